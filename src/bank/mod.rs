@@ -1,0 +1,1 @@
+//! The live session at the bank: its log, the feed clock, and the depth at which fish are feeding.

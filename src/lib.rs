@@ -1,0 +1,23 @@
+//! Dotdown plans and runs a day of pole fishing with cubes of tinned meat.
+//!
+//! The rooms of the house, and which way the arrows run (a room may use those below it, never those above):
+//!
+//! | room | what it answers |
+//! | --- | --- |
+//! | `web` | the only room that knows a browser: events, storage, clock, worker |
+//! | [`view`] | what is shown, as markup and SVG text |
+//! | [`day`], [`kit`], [`bank`] | plan to everything the screens show; the packing list; the live session |
+//! | [`rig`] | shot, balance, layout, fall, search, tackle |
+//! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
+//! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
+//! | [`plan`] | the document, its checks, presets and link text |
+//! | [`limits`], [`units`] | one table of limits; newtypes and parsing |
+//!
+//! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
+
+pub mod bait;
+pub mod bank;
+pub mod error;
+pub mod physics;
+pub mod rig;
+pub mod units;

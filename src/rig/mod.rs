@@ -1,0 +1,1 @@
+//! Rigs: the shot that dots a float, where the shot goes, how the rig falls, and tackle that holds.
