@@ -1,0 +1,1 @@
+//! How much bait: feeding phases to cubes, grams and tins, against the venue's limit.
