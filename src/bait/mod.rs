@@ -78,7 +78,11 @@ fn within(
 }
 
 /// Whole number of things from a non-negative float that is known to be small; what is too large for it is capped.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to u32 first; NaN becomes 0")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to u32 first; NaN becomes 0"
+)]
 fn whole(value: f64) -> u32 {
     value.clamp(0.0, f64::from(u32::MAX)) as u32
 }

@@ -182,9 +182,8 @@ impl Shape {
         match *self {
             Self::Cube { edge_mm: a } => a * a * a,
             Self::Sphere { diameter_mm: d } => PI / 6.0 * d * d * d,
-            Self::Cylinder { diameter_mm: d, length_mm: l } | Self::Disc { diameter_mm: d, thickness_mm: l } => {
-                PI / 4.0 * d * d * l
-            }
+            Self::Cylinder { diameter_mm: d, length_mm: l }
+            | Self::Disc { diameter_mm: d, thickness_mm: l } => PI / 4.0 * d * d * l,
         }
     }
 
@@ -200,7 +199,8 @@ impl Shape {
         match *self {
             Self::Cube { .. } => drag::CUBE_SPHERICITY,
             Self::Sphere { .. } => 1.0,
-            Self::Cylinder { diameter_mm: d, length_mm: l } | Self::Disc { diameter_mm: d, thickness_mm: l } => {
+            Self::Cylinder { diameter_mm: d, length_mm: l }
+            | Self::Disc { diameter_mm: d, thickness_mm: l } => {
                 let equal = self.equivalent_diameter_mm();
                 equal * equal / (d * d / 2.0 + d * l)
             }
@@ -216,9 +216,8 @@ impl Shape {
         match *self {
             Self::Sphere { .. } => 0.5,
             Self::Cube { .. } => 0.638,
-            Self::Cylinder { diameter_mm: d, length_mm: l } | Self::Disc { diameter_mm: d, thickness_mm: l } => {
-                0.638 * (d / l).max(1.0).powf(0.9)
-            }
+            Self::Cylinder { diameter_mm: d, length_mm: l }
+            | Self::Disc { diameter_mm: d, thickness_mm: l } => 0.638 * (d / l).max(1.0).powf(0.9),
         }
     }
 
@@ -463,7 +462,8 @@ pub fn sink(request: &SinkRequest) -> Result<Sink, SinkError> {
 /// # Errors
 /// As [`sink`].
 pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, SinkError> {
-    let t_c = within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
+    let t_c =
+        within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
     request.shape.check()?;
     if request.depths_m.len() > MOST_DEPTHS {
         return Err(SinkError::TooManyDepths { came: request.depths_m.len(), most: MOST_DEPTHS });
@@ -482,7 +482,8 @@ pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, Sin
         }
     }
     let speed = still.speed_band(excess, sd);
-    let falls = request.depths_m.iter().map(|&depth_m| still.fall_time(depth_m, speed, excess, reach)).collect();
+    let falls =
+        request.depths_m.iter().map(|&depth_m| still.fall_time(depth_m, speed, excess, reach)).collect();
     Ok(Sink {
         verdict: verdict(excess, reach),
         water_kg_per_m3: still.water_kg_per_m3,
@@ -588,7 +589,11 @@ impl StillWater {
         let high_density = self.law_speeds(excess + Z90 * sd).mid;
         if excess <= 0.0 {
             let fast = self.drag_factors(excess + Z90 * sd).high;
-            return Band { low: 0.0, mid: 0.0, high: if high_density > 0.0 { high_density * fast } else { 0.0 } };
+            return Band {
+                low: 0.0,
+                mid: 0.0,
+                high: if high_density > 0.0 { high_density * fast } else { 0.0 },
+            };
         }
         let drag = self.drag_factors(excess);
         let joined = |a: f64, b: f64| a.ln().hypot(b.ln());
@@ -603,7 +608,8 @@ impl StillWater {
 
     /// Time to fall `depth_m` at steady speed `speed`, s; `None` when it does not fall.
     pub(crate) fn time_s(&self, depth_m: f64, speed: f64, excess: f64) -> Option<f64> {
-        (speed > 0.0 && excess > 0.0).then(|| time_from_rest_s(depth_m, speed, self.acceleration_m_per_s2(excess)))
+        (speed > 0.0 && excess > 0.0)
+            .then(|| time_from_rest_s(depth_m, speed, self.acceleration_m_per_s2(excess)))
     }
 
     fn fall_time(&self, depth_m: f64, speed: Band, excess: f64, reach: f64) -> FallTime {

@@ -123,7 +123,11 @@ impl Composition {
     }
 
     fn component_density(component: Component, t_c: f64) -> f64 {
-        if component == Component::Water { water::density_kg_per_m3(t_c) } else { component.density_kg_per_m3(t_c) }
+        if component == Component::Water {
+            water::density_kg_per_m3(t_c)
+        } else {
+            component.density_kg_per_m3(t_c)
+        }
     }
 
     /// Density without air, kg/m3, at `t_c` in °C (-20 to 40): 1/rho = sum of x/rho over the parts.
