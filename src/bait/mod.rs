@@ -3,10 +3,12 @@
 //! | module | what it answers |
 //! | --- | --- |
 //! | [`sink`] | how fast a cube falls, from the label on its tin |
+//! | [`tub_test`] | the same from timed drops in a bucket |
 //! | [`amount`] | cubes, grams and tins for a day's feeding |
 
 pub mod amount;
 pub mod sink;
+pub mod tub_test;
 
 use crate::units::fixed;
 use core::fmt;
