@@ -453,6 +453,8 @@ struct Posterior<'a> {
     spreads: [f64; SPREADS],
     spread_weights: Vec<f64>,
     spread_share: f64,
+    /// d ln speed / d ln excess in the middle.
+    exponent: f64,
     /// All weight together.
     total: f64,
 }
@@ -462,9 +464,11 @@ impl<'a> Posterior<'a> {
         let spreads: [f64; SPREADS] =
             core::array::from_fn(|k| 0.015 * (0.5_f64 / 0.015).powf(k as f64 / (SPREADS - 1) as f64));
         let y: Vec<f64> = times_s.iter().map(|t| -t.ln()).collect();
+        let exponent = nodes.get(nodes.len() / 2).map_or(0.5, |node| node.exponent);
         let shared = shared_sd(test, settings, times_s);
         let times = time_grid(test, nodes, &y, shared);
-        let likelihood = smooth(&likelihood(&times, &spreads, &y, times_s, settings), &times, shared);
+        let likelihood =
+            smooth(&likelihood(&times, &spreads, &y, times_s, exponent, settings), &times, shared);
 
         let mut weights = vec![0.0; nodes.len() * TIMES];
         let mut ln_k = vec![0.0; nodes.len() * TIMES];
@@ -500,7 +504,7 @@ impl<'a> Posterior<'a> {
             .map(|row| row.iter().zip(&spreads).map(|(w, s)| w * s * s).sum::<f64>())
             .sum();
         let spread_share = if total > 0.0 { (square / total).sqrt() } else { 0.0 };
-        Self { nodes, times, weights, ln_k, spreads, spread_weights, spread_share, total }
+        Self { nodes, times, weights, ln_k, spreads, spread_weights, spread_share, exponent, total }
     }
 
     /// 5th, 50th and 95th percentile of a function of (node, u).
@@ -575,7 +579,7 @@ fn time_grid(test: &TubTest, nodes: &[Node], y: &[f64], shared: f64) -> Vec<f64>
         let reach = (6.0 * (1.25 * sd / (y.len() as f64).sqrt()).hypot(shared)).max(0.06);
         (low, high) = (middle - reach, middle + reach);
     }
-    if y.len() <= 3 {
+    if y.len() <= 1 {
         let (mut total, mut sum) = (1e-300, 0.0);
         for node in nodes {
             total += node.weight;
@@ -600,24 +604,34 @@ fn wide(z: f64) -> f64 {
 }
 
 /// Likelihood of all drops at each (u, spread), up to a common factor.
-fn likelihood(times: &[f64], spreads: &[f64], y: &[f64], times_s: &[f64], settings: &Settings) -> Vec<f64> {
+fn likelihood(
+    times: &[f64],
+    spreads: &[f64],
+    y: &[f64],
+    times_s: &[f64],
+    exponent: f64,
+    settings: &Settings,
+) -> Vec<f64> {
     let mut table = vec![1.0; times.len() * spreads.len()];
     for (&y, &t) in y.iter().zip(times_s) {
         let tap = settings.tap_sd_s / t;
-        let curve: Vec<(f64, f64)> = spreads
+        let curve: Vec<(f64, f64, f64)> = spreads
             .iter()
             .map(|s| {
                 let sd = s.hypot(tap);
-                ((1.0 - settings.odd_share) / (sd * (2.0 * PI).sqrt()), -0.5 / (sd * sd))
+                // Speed bends with density: pieces spread evenly in density are on the whole slower than the typical
+                // piece, by sd2/(2 exponent) in the logarithm.
+                let slower = (0.5 * s * s / exponent).min(0.1);
+                (slower, (1.0 - settings.odd_share) / (sd * (2.0 * PI).sqrt()), -0.5 / (sd * sd))
             })
             .collect();
         for (&u, row) in times.iter().zip(table.chunks_mut(spreads.len())) {
             let z = y - u;
             let odd = settings.odd_share * wide(z);
-            let z2 = z * z;
-            for (&(top, inside), cell) in curve.iter().zip(row) {
+            for (&(slower, top, inside), cell) in curve.iter().zip(row) {
+                let z = z + slower;
                 // Fifty factors between 1e-5 and 30 stay far inside the range of a float.
-                *cell *= top * (inside * z2).exp() + odd;
+                *cell *= top * (inside * z * z).exp() + odd;
             }
         }
     }
@@ -769,12 +783,16 @@ fn carry(
     let excess = posterior.excess().mid + shift;
     let ln = posterior.quantiles(|r, u| ln_speeds[r] + posterior.ln_k[r * TIMES + u]);
     let doubt = settings.carry_sd * (water.reynolds(ln.mid.exp()) / tub_reynolds).ln().abs();
-    let widened = |extra: f64| {
-        let (down, up) = ((ln.mid - ln.low).hypot(Z90 * extra), (ln.high - ln.mid).hypot(Z90 * extra));
+    let widened = |slow: f64, fast: f64| {
+        let (down, up) = ((ln.mid - ln.low).hypot(slow), (ln.high - ln.mid).hypot(fast));
         Band { low: (ln.mid - down).exp(), mid: ln.mid.exp(), high: (ln.mid + up).exp() }
     };
-    let speed = widened(doubt);
-    let piece = widened(doubt.hypot(posterior.spread_share));
+    let speed = widened(Z90 * doubt, Z90 * doubt);
+    // Pieces spread evenly in density, so further on the slow side in the logarithm of speed.
+    let e = posterior.exponent;
+    let apart = Z90 * posterior.spread_share / e;
+    let (slower, faster) = (-e * (1.0 - apart).max(0.05).ln(), e * apart.ln_1p());
+    let piece = widened((Z90 * doubt).hypot(slower), (Z90 * doubt).hypot(faster));
     let times = |speed: Band| {
         let time = |depth_m: f64, v: f64| water.time_s(depth_m, v, excess);
         target
