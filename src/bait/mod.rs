@@ -4,9 +4,13 @@
 //! | --- | --- |
 //! | [`sink`] | how fast a cube falls, from the label on its tin |
 //! | [`tub_test`] | the same from timed drops in a bucket |
+//! | [`float`] | why cubes float, and the cure |
+//! | [`share`] | what a count says of a share |
 //! | [`amount`] | cubes, grams and tins for a day's feeding |
 
 pub mod amount;
+pub mod float;
+pub mod share;
 pub mod sink;
 pub mod tub_test;
 
