@@ -5,7 +5,7 @@
 //!
 //! # Model
 //! A cube whose wet edge is pinned at its top face can be carried by the surface as long as
-//! (rho_s - rho)/rho <= 4 (lc/a)^2 sin psi + H/a: the pull of the surface along four edges plus the weight of the water
+//! `(rho_s - rho)/rho <= 4 (lc/a)^2 sin psi + H/a`: the pull of the surface along four edges plus the weight of the water
 //! that the dimple keeps away (Keller 1998: together the weight of all liquid displaced by the meniscus). lc is the
 //! capillary length sqrt(sigma/(rho g)), a the edge, psi the angle of the skin, at most the advancing contact angle and
 //! 90°, and H the depth of the dimple. The pull grows with the edge and the weight with its cube, so the surface carries
@@ -270,7 +270,7 @@ fn hold(edge_mm: f64, excess: f64, t_c: f64) -> Hold {
     }
 }
 
-/// The largest (rho_s - rho)/rho that the surface carries, for a cube of `edge_m` and a skin at `psi` radians (0 to
+/// The largest `(rho_s - rho)/rho` that the surface carries, for a cube of `edge_m` and a skin at `psi` radians (0 to
 /// pi/2), at `t_c` °C; with the dimple's depth or, as a lower bound, without it.
 #[must_use]
 pub fn carried_share(edge_m: f64, psi: f64, t_c: f64, dimple: bool) -> f64 {

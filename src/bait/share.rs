@@ -3,7 +3,7 @@
 //! Jeffreys' interval: the 2.5, 50 and 97.5 percent points of Beta(k + 1/2, n - k + 1/2), with the lower end 0 when none
 //! was counted and the upper end 1 when all were. Exact for any n up to a million.
 //!
-//! Source: Brown, Cai and DasGupta 2001, Stat. Sci. 16:101–133 (the interval and its ends).
+//! Source: Brown, Cai and Das Gupta 2001, Stat. Sci. 16:101–133 (the interval and its ends).
 
 use super::sink::Band;
 
