@@ -118,16 +118,16 @@ fn the_slab_freezes_as_planks_limit_and_as_the_separate_programs() {
         h_w_per_m2_k: f.h_w_per_m2_k,
     };
     let table = Matters::from_points(&sharp(&GEANKOPLIS, 1.038)).unwrap();
-    let (ours, _) = slab_time_s(&table, &slab(&GEANKOPLIS), GEANKOPLIS.freezing_point_c - 0.05).unwrap();
+    let ours = slab_time_s(&table, &slab(&GEANKOPLIS), GEANKOPLIS.freezing_point_c - 0.05).unwrap().seconds;
     println!("Geankoplis: slab {:.3} h, Plank {:.3} h", ours / 3600.0, plank_s(&GEANKOPLIS) / 3600.0);
     assert!((ours / plank_s(&GEANKOPLIS) - 1.0).abs() < 0.015, "{ours}");
 
     let table = Matters::from_points(&sharp(&PHAM, 0.5)).unwrap();
-    let (ours, _) = slab_time_s(&table, &slab(&PHAM), PHAM.until_c).unwrap();
+    let ours = slab_time_s(&table, &slab(&PHAM), PHAM.until_c).unwrap().seconds;
     println!("Pham's example: slab {:.2} h, separate program 10.41 h, Pham 11.48 h", ours / 3600.0);
     assert!((ours / 3600.0 / 10.41 - 1.0).abs() < 0.06, "{}", ours / 3600.0);
     let ten = Formula { until_c: -10.0, ..PHAM };
-    let (to_ten, _) = slab_time_s(&table, &slab(&ten), -10.0).unwrap();
+    let to_ten = slab_time_s(&table, &slab(&ten), -10.0).unwrap().seconds;
     let ce = cleland_earle_s(&ten).unwrap();
     println!("To -10 °C: slab {:.2} h, Cleland and Earle {:.2} h", to_ten / 3600.0, ce / 3600.0);
     assert!((ce / to_ten - 1.0).abs() < 0.10);
@@ -141,8 +141,9 @@ fn luncheon_meat_thaws_sooner_than_plank_reversed_and_near_the_separate_program(
     let all_water = Composition { protein: 0.0, carbohydrate: ours.carbohydrate + ours.protein, ..ours };
     for (mm, numeric_h, plank_h) in [(20.0, 3.12, 3.88), (40.0, 6.79, 8.71)] {
         let slab = Slab { thickness_m: mm * 1e-3, start_c: -18.0, medium_c: 10.0, h_w_per_m2_k: 10.0 };
-        let hours =
-            |food: &Composition| slab_time_s(&Matters::of(food).unwrap(), &slab, 0.0).unwrap().0 / 3600.0;
+        let hours = |food: &Composition| {
+            slab_time_s(&Matters::of(food).unwrap(), &slab, 0.0).unwrap().seconds / 3600.0
+        };
         let (bound, free) = (hours(&ours), hours(&all_water));
         println!(
             "{mm} mm: {bound:.2} h, {free:.2} h with all water free; separate program {numeric_h} h, Plank {plank_h} h"
@@ -177,7 +178,8 @@ fn ten_layers_and_few_steps_are_within_two_percent_of_thirty_layers_and_many() {
     ] {
         let food = TINS[tin].label.composition().unwrap();
         let slab = Slab { thickness_m: mm * 1e-3, start_c, medium_c, h_w_per_m2_k: h };
-        let (ours, course) = slab_time_s(&Matters::of(&food).unwrap(), &slab, until_c).unwrap();
+        let run = slab_time_s(&Matters::of(&food).unwrap(), &slab, until_c).unwrap();
+        let (ours, course) = (run.seconds, run.course);
         // The explicit rule needs few points to be fast; every fiftieth keeps the curve.
         let points: Vec<_> = fine(&food).into_iter().step_by(8).collect();
         let reference = explicit_time_s(&points, &slab, until_c);
@@ -196,7 +198,7 @@ fn ten_layers_and_few_steps_are_within_two_percent_of_thirty_layers_and_many() {
 fn frozen_cubes_sink_at_about_half_speed() {
     for tin in TINS {
         let curve = frozen_curve(&tin.label, 0.0, Shape::Cube { edge_mm: 6.0 }, 15.0).unwrap();
-        let cold = curve.points.iter().find(|p| p.core_c == -18.0).unwrap();
+        let cold = curve.points.iter().find(|p| (p.core_c + 18.0).abs() < 0.1).unwrap();
         let thawed = curve.points.last().unwrap();
         println!(
             "{}: {:.0} kg/m3 and {:.0} % of full speed at -18 °C, ice {:.0} %, full from {:.1} °C, nine tenths from {:.1} °C",

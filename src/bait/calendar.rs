@@ -203,31 +203,27 @@ fn write_event(out: &mut String, event: &Event, stamp: CivilMinute) {
 
 /// `20260614T053000`.
 fn date_time(at: CivilMinute) -> String {
-    let mut text = String::new();
-    let mut push = |value: u16, width: usize| {
-        let digits = value.to_string();
-        for _ in digits.len()..width {
-            text.push('0');
+    let mut text = String::with_capacity(15);
+    let [century, year] = [at.year / 100, at.year % 100];
+    for (i, two) in [century, year, at.month.into(), at.day.into(), at.hour.into(), at.minute.into(), 0]
+        .iter()
+        .enumerate()
+    {
+        if i == 4 {
+            text.push('T');
         }
-        text.push_str(&digits);
-    };
-    push(at.year, 4);
-    push(at.month.into(), 2);
-    push(at.day.into(), 2);
-    let date = text.clone();
-    text.clear();
-    let mut push = |value: u8| {
-        text.push(char::from(b'0' + value / 10));
-        text.push(char::from(b'0' + value % 10));
-    };
-    push(at.hour);
-    push(at.minute);
-    push(0);
-    date + "T" + &text
+        text.push(digit(two / 10));
+        text.push(digit(two % 10));
+    }
+    text
+}
+
+fn digit(value: u16) -> char {
+    char::from_digit(u32::from(value), 10).unwrap_or('0')
 }
 
 fn exists(at: CivilMinute) -> bool {
-    let leap = at.year % 4 == 0 && (at.year % 100 != 0 || at.year % 400 == 0);
+    let leap = at.year.is_multiple_of(4) && (!at.year.is_multiple_of(100) || at.year.is_multiple_of(400));
     let days = match at.month {
         4 | 6 | 9 | 11 => 30,
         2 => 28 + u8::from(leap),

@@ -354,22 +354,31 @@ pub struct Slab {
     pub h_w_per_m2_k: f64,
 }
 
+/// How a slab got there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SlabRun {
+    /// Seconds until the middle was there.
+    pub seconds: f64,
+    /// Every step on the way; the last may lie a step past the end.
+    pub course: Vec<Moment>,
+}
+
 /// Layers in half a slab.
 const LAYERS: usize = 10;
 
-/// Seconds until the middle of a slab reaches `until_c`, and the course on the way: (s, middle °C, face °C).
+/// Seconds until the middle of a slab reaches `until_c` °C, and the course on the way.
 ///
 /// Half the slab in ten layers, each with one heat content; heat flows between their middles and out through half a
 /// layer and the surface. Steps of time are implicit (each solves for the heat at its end by Newton's rule) and are
 /// chosen so that a step moves about a 300th of the heat. `None` when the middle does not get there.
 #[must_use]
-pub fn slab_time_s(matter: &Matters, slab: &Slab, until_c: f64) -> Option<(f64, Vec<(f64, f64, f64)>)> {
+pub fn slab_time_s(matter: &Matters, slab: &Slab, until_c: f64) -> Option<SlabRun> {
     let dx = 0.5 * slab.thickness_m / LAYERS as f64;
     let cooling = slab.medium_c < slab.start_c;
     let mut heat = [matter.heat_at(slab.start_c); LAYERS];
     let end_heat = matter.heat_at(slab.medium_c);
     let whole_heat = (heat[0] - end_heat).abs() * 0.5 * slab.thickness_m;
-    let mut course = vec![(0.0, slab.start_c, slab.start_c)];
+    let mut course = vec![Moment { minute: 0.0, core_c: slab.start_c, face_c: slab.start_c }];
     let mut t = 0.0;
     let mut before_core = slab.start_c;
     for _ in 0..6000 {
@@ -383,14 +392,14 @@ pub fn slab_time_s(matter: &Matters, slab: &Slab, until_c: f64) -> Option<(f64, 
         let (outer, _, k) = matter.at_heat(heat[LAYERS - 1]);
         let inside = k / (0.5 * dx);
         let face = (inside * outer + slab.h_w_per_m2_k * slab.medium_c) / (inside + slab.h_w_per_m2_k);
-        course.push((t, core, face));
+        course.push(Moment { minute: t / 60.0, core_c: core, face_c: face });
         if (cooling && core <= until_c) || (!cooling && core >= until_c) {
             let part = if (core - before_core).abs() > 0.0 {
                 (until_c - before_core) / (core - before_core)
             } else {
                 1.0
             };
-            return Some((t - step * (1.0 - part.clamp(0.0, 1.0)), course));
+            return Some(SlabRun { seconds: t - step * (1.0 - part.clamp(0.0, 1.0)), course });
         }
         before_core = core;
     }
@@ -491,12 +500,12 @@ pub fn change(request: &ChillRequest) -> Result<Chill, ColdError> {
     let matter = Matters::of(&food).ok_or(ColdError::NoWater)?;
     let h = request.surface.coefficient_w_per_m2_k();
     let slab = Slab { thickness_m: request.thickness_mm * 1e-3, start_c, medium_c, h_w_per_m2_k: h.mid };
-    let (seconds, course) =
+    let run =
         slab_time_s(&matter, &slab, until_c).ok_or(ColdError::NeverThere { until_c, start_c, medium_c })?;
     // Time goes as D/(2h) + D2/(8k) in every slab formula (Plank); the band takes its ratio from that.
     let k = food.at_temperature(start_c.min(medium_c)).conductivity_w_per_m_k(start_c.min(medium_c));
     let shape = |h: f64| slab.thickness_m / (2.0 * h) + slab.thickness_m * slab.thickness_m / (8.0 * k);
-    let minutes = seconds / 60.0;
+    let minutes = run.seconds / 60.0;
     let formula = formula(&food, freezing_point_c, &slab, until_c);
     Ok(Chill {
         cooling,
@@ -508,19 +517,19 @@ pub fn change(request: &ChillRequest) -> Result<Chill, ColdError> {
         freezing_point_c,
         plank_min: formula.map(|f| plank_s(&f) / 60.0),
         pham_min: formula.and_then(|f| pham_s(&f)).map(|s| s / 60.0),
-        course: thin(&course),
+        course: thin(&run.course),
     })
 }
 
 /// At most 41 moments of a course, the first and the last among them.
-fn thin(course: &[(f64, f64, f64)]) -> Vec<Moment> {
+fn thin(course: &[Moment]) -> Vec<Moment> {
     let every = course.len().div_ceil(40).max(1);
     let last = course.len().saturating_sub(1);
     course
         .iter()
         .enumerate()
         .filter(|(i, _)| i % every == 0 || *i == last)
-        .map(|(_, &(s, core_c, face_c))| Moment { minute: s / 60.0, core_c, face_c })
+        .map(|(_, moment)| *moment)
         .collect()
 }
 

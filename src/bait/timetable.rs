@@ -59,6 +59,7 @@ pub struct TimetableRequest {
 }
 
 /// One step with its times, minutes from the all-in.
+#[expect(clippy::struct_excessive_bools, reason = "four independent marks beside a step, each shown as such")]
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Planned {
     /// Its id.
@@ -227,10 +228,14 @@ impl Default for Durations {
     }
 }
 
-/// The usual prep: buy, cut, wash, drain, bag, freeze, thaw, pack, leave, set up. Steps of no length are left out.
+/// The usual prep: buy, cut, wash, drain, bag, freeze, take out, thaw, pack, leave, set up. Steps of no length are left
+/// out, and what would wait for them waits for the one before.
+///
+/// Bags thaw while the angler packs, travels and sets up: only taking them out has to come before packing.
 #[must_use]
 pub fn usual_steps(durations: &Durations) -> Vec<Step> {
     let d = durations;
+    let take_out = if d.thaw > 0 { 2 } else { 0 };
     let chain = [
         ("buy", "Buy tins and bags", d.buy, false, When::DayBefore),
         ("cut", "Cut the cubes", d.cut, false, When::Any),
@@ -238,7 +243,8 @@ pub fn usual_steps(durations: &Durations) -> Vec<Step> {
         ("drain", "Drain in the sieve", d.drain, true, When::Any),
         ("bag", "Bag flat, a feed's worth each", d.bag, false, When::Any),
         ("freeze", "Freeze through", d.freeze, true, When::Any),
-        ("thaw", "Out of the freezer to thaw", d.thaw, true, When::Any),
+        ("take_out", "Take the bags out of the freezer", take_out, false, When::Any),
+        ("thaw", "Thaw through", d.thaw, true, When::Any),
         ("pack", "Pack bait and tackle", d.pack, false, When::Any),
         ("leave", "Leave", d.travel, false, When::Morning),
         ("set_up", "Draw, walk, set up, plumb", d.set_up, false, When::Morning),
@@ -249,10 +255,11 @@ pub fn usual_steps(durations: &Durations) -> Vec<Step> {
         if minutes == 0 {
             continue;
         }
-        // Packing waits for the bag only: bait thaws in the cool bag on the way, if it must.
         let after = before.iter().cloned().collect();
-        before = Some(id.to_owned());
         steps.push(Step { id: id.to_owned(), name: name.to_owned(), minutes, after, waiting, when });
+        if id != "thaw" {
+            before = Some(id.to_owned());
+        }
     }
     steps
 }
@@ -291,8 +298,12 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError
     let planned = one_person(request, &order, &behind, &minutes, &latest);
     let chain = slowest_chain(steps, &before, &behind, &minutes, &latest, &planned);
 
-    let mut out: Vec<Planned> = (0..n)
-        .map(|i| {
+    // Steps that start together stay in the order in which they wait for each other.
+    let mut by_start = order.clone();
+    by_start.sort_by_key(|&i| planned[i]);
+    let out: Vec<Planned> = by_start
+        .iter()
+        .map(|&i| {
             let step = &steps[i];
             Planned {
                 id: step.id.clone(),
@@ -310,16 +321,6 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError
             }
         })
         .collect();
-    // Steps that start together stay in the order in which they wait for each other.
-    let place: Vec<usize> = {
-        let mut place = vec![0; n];
-        for (p, &i) in order.iter().enumerate() {
-            place[i] = p;
-        }
-        place
-    };
-    let mut by_start: Vec<usize> = (0..n).collect();
-    by_start.sort_by_key(|&i| (planned[i], place[i]));
     let day_kept = (0..n).all(|i| match steps[i].when {
         When::Any => true,
         When::DayBefore => planned[i] + minutes[i] <= request.night_from_min,
@@ -327,10 +328,8 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError
     });
     let first = planned.iter().copied().min().unwrap_or(0);
     let first_morning_min = out.iter().filter(|p| p.in_the_morning).map(|p| p.start_min).min();
-    let sorted_out = by_start.iter().map(|&i| out[i].clone()).collect();
-    out.clear();
     Ok(Timetable {
-        steps: sorted_out,
+        steps: out,
         first_start_min: first,
         first_morning_min,
         slowest_chain: chain.iter().map(|&i| steps[i].id.clone()).collect(),
@@ -379,12 +378,11 @@ fn sorted(steps: &[Step], before: &[Vec<usize>]) -> Result<Vec<usize>, Timetable
     let mut order: Vec<usize> = Vec::with_capacity(steps.len());
     while order.len() < steps.len() {
         let ready = |i: &usize| !order.contains(i) && before[*i].iter().all(|j| order.contains(j));
-        match (0..steps.len()).find(ready) {
-            Some(i) => order.push(i),
-            None => {
-                let stuck = (0..steps.len()).find(|i| !order.contains(i)).unwrap_or(0);
-                return Err(TimetableError::Ring { id: steps[stuck].id.clone() });
-            }
+        if let Some(i) = (0..steps.len()).find(ready) {
+            order.push(i);
+        } else {
+            let stuck = (0..steps.len()).find(|i| !order.contains(i)).unwrap_or(0);
+            return Err(TimetableError::Ring { id: steps[stuck].id.clone() });
         }
     }
     Ok(order)
