@@ -9,6 +9,8 @@ use proptest::prelude::*;
 
 const NEVER: [f64; 4] = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e9];
 
+type Change = fn(&mut Label, f64);
+
 fn fall() -> SinkRequest {
     SinkRequest {
         matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
@@ -65,7 +67,6 @@ fn the_fall_refuses_each_field() {
         change(&mut request);
         sink(&request).unwrap_err().field()
     };
-    type Change = fn(&mut Label, f64);
     let parts: [(&str, Change); 6] = [
         ("label.fat_g", |l, v| l.fat_g = v),
         ("label.protein_g", |l, v| l.protein_g = v),

@@ -241,7 +241,7 @@ pub fn frozen_curve(
         });
     }
     let (mut cold, mut warm) = (f64::min(-40.0, freezing), freezing.min(0.0));
-    for _ in 0..30 {
+    for _ in 0..14 {
         let middle = 0.5 * (cold + warm);
         if share(at(middle)?.2) < 0.9 {
             cold = middle;

@@ -313,10 +313,9 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     if posterior.total <= 0.0 {
         return Err(TubError::NoFit);
     }
-    let tub_ln = posterior.quantiles(|r, u| nodes[r].ln_speed + posterior.ln_k[r * TIMES + u]);
-    let tub_reynolds = tub.reynolds(tub_ln.mid.exp());
+    let tub_reynolds = tub.reynolds(posterior.mean_ln_speed.exp());
 
-    let tub_time = posterior.quantiles(|_, u| -posterior.times[u]);
+    let tub_time = posterior.ln_time();
     let tub_time_s = Band { low: tub_time.low.exp(), mid: tub_time.mid.exp(), high: tub_time.high.exp() };
     let label_band = sink::sink_with(
         &sink::SinkRequest {
@@ -455,6 +454,8 @@ struct Posterior<'a> {
     spread_share: f64,
     /// d ln speed / d ln excess in the middle.
     exponent: f64,
+    /// Mean logarithm of a typical piece's steady speed in the tub.
+    mean_ln_speed: f64,
     /// All weight together.
     total: f64,
 }
@@ -470,17 +471,23 @@ impl<'a> Posterior<'a> {
         let likelihood =
             smooth(&likelihood(&times, &spreads, &y, times_s, exponent, settings), &times, shared);
 
+        // How light a piece must be to float, in spreads: 1/spread of ln excess = exponent/spread of ln speed.
+        let floats: [f64; SPREADS] =
+            core::array::from_fn(|k| floater_likelihood(exponent / spreads[k], test.pieces, test.light));
+        let seconds: Vec<f64> = times.iter().map(|u| (-u).exp()).collect();
+
         let mut weights = vec![0.0; nodes.len() * TIMES];
         let mut ln_k = vec![0.0; nodes.len() * TIMES];
         let mut spread_weights = vec![0.0; nodes.len() * SPREADS];
+        let mut ln_speed = 0.0;
         for (r, node) in nodes.iter().enumerate() {
             let prior: [f64; SPREADS] = core::array::from_fn(|k| {
                 let kg_per_m3 = spreads[k] * node.excess / node.exponent;
                 let z = (kg_per_m3 / settings.spread_kg_per_m3).ln() / settings.spread_ln_sd;
-                (-0.5 * z * z).exp() * floater_likelihood(node.exponent / spreads[k], test.pieces, test.light)
+                (-0.5 * z * z).exp() * floats[k]
             });
-            for (u, &minus_ln_t) in times.iter().enumerate() {
-                let Some((ln, jacobian)) = ln_factor(test.tub_depth_m, (-minus_ln_t).exp(), node) else {
+            for (u, &time_s) in seconds.iter().enumerate() {
+                let Some((ln, jacobian)) = ln_factor(test.tub_depth_m, time_s, node) else {
                     continue;
                 };
                 let sd = if ln < 0.0 { node.ln_k_sd.0 } else { node.ln_k_sd.1 };
@@ -495,6 +502,7 @@ impl<'a> Posterior<'a> {
                     *spread += before * w;
                 }
                 weights[r * TIMES + u] = before * sum;
+                ln_speed += before * sum * (ln + node.ln_speed);
                 ln_k[r * TIMES + u] = ln;
             }
         }
@@ -504,7 +512,18 @@ impl<'a> Posterior<'a> {
             .map(|row| row.iter().zip(&spreads).map(|(w, s)| w * s * s).sum::<f64>())
             .sum();
         let spread_share = if total > 0.0 { (square / total).sqrt() } else { 0.0 };
-        Self { nodes, times, weights, ln_k, spreads, spread_weights, spread_share, exponent, total }
+        Self {
+            nodes,
+            times,
+            weights,
+            ln_k,
+            spreads,
+            spread_weights,
+            spread_share,
+            exponent,
+            mean_ln_speed: ln_speed / total,
+            total,
+        }
     }
 
     /// 5th, 50th and 95th percentile of a function of (node, u).
@@ -518,6 +537,13 @@ impl<'a> Posterior<'a> {
                 }
             }
         }
+        weighted_quantiles(&values)
+    }
+
+    /// The logarithm of the tub's typical time.
+    fn ln_time(&self) -> Band {
+        let values: Vec<(f64, f64)> =
+            (0..TIMES).map(|u| (-self.times[u], self.weights.iter().skip(u).step_by(TIMES).sum())).collect();
         weighted_quantiles(&values)
     }
 
@@ -544,7 +570,7 @@ impl<'a> Posterior<'a> {
 
     /// Drops that the wide curve explains better than the typical piece with its spread.
     fn odd_drops(&self, times_s: &[f64], settings: &Settings) -> Vec<usize> {
-        let middle = self.quantiles(|_, u| self.times[u]).mid;
+        let middle = -self.ln_time().mid;
         let odd = |&(_, &t): &(usize, &f64)| {
             let sd = self.spread_share.hypot(settings.tap_sd_s / t);
             let z = -t.ln() - middle;
@@ -612,26 +638,22 @@ fn likelihood(
     exponent: f64,
     settings: &Settings,
 ) -> Vec<f64> {
-    let mut table = vec![1.0; times.len() * spreads.len()];
+    let mut table = vec![1.0; TIMES * SPREADS];
+    let Some((&first, &last)) = times.first().zip(times.last()) else { return table };
+    let step = (last - first) / (TIMES - 1) as f64;
     for (&y, &t) in y.iter().zip(times_s) {
+        let odd: [f64; TIMES] = core::array::from_fn(|u| settings.odd_share * wide(y - times[u]));
         let tap = settings.tap_sd_s / t;
-        let curve: Vec<(f64, f64, f64)> = spreads
-            .iter()
-            .map(|s| {
-                let sd = s.hypot(tap);
-                // Speed bends with density: pieces spread evenly in density are on the whole slower than the typical
-                // piece, by sd2/(2 exponent) in the logarithm.
-                let slower = (0.5 * s * s / exponent).min(0.1);
-                (slower, (1.0 - settings.odd_share) / (sd * (2.0 * PI).sqrt()), -0.5 / (sd * sd))
-            })
-            .collect();
-        for (&u, row) in times.iter().zip(table.chunks_mut(spreads.len())) {
-            let z = y - u;
-            let odd = settings.odd_share * wide(z);
-            for (&(slower, top, inside), cell) in curve.iter().zip(row) {
-                let z = z + slower;
-                // Fifty factors between 1e-5 and 30 stay far inside the range of a float.
-                *cell *= top * (inside * z * z).exp() + odd;
+        for (k, s) in spreads.iter().enumerate() {
+            let sd = s.hypot(tap);
+            // Speed bends with density: pieces spread evenly in density are on the whole slower than the typical piece,
+            // by sd2/(2 exponent) in the logarithm.
+            let slower = (0.5 * s * s / exponent).min(0.1);
+            let curve = normal_on_steps(y + slower - first, step, sd);
+            let top = (1.0 - settings.odd_share) / (sd * (2.0 * PI).sqrt());
+            for (u, (curve, odd)) in curve.iter().zip(&odd).enumerate() {
+                // Fifty factors between 1e-4 and 30 stay far inside the range of a float.
+                table[u * SPREADS + k] *= top * curve + odd;
             }
         }
     }
@@ -642,6 +664,30 @@ fn likelihood(
         }
     }
     table
+}
+
+/// exp(-z2/(2 sd2)) at z = `start`, `start` - `step`, ...: from the node nearest the top outwards, each from the one
+/// before by two products, as the logarithm's second difference is constant.
+fn normal_on_steps(start: f64, step: f64, sd: f64) -> [f64; TIMES] {
+    let mut out = [0.0; TIMES];
+    let inside = -0.5 / (sd * sd);
+    let top = (super::whole((start / step).round()) as usize).min(TIMES - 1);
+    let z = start - top as f64 * step;
+    let height = (inside * z * z).exp();
+    let bend = (2.0 * inside * step * step).exp();
+    let (mut g, mut change) = (height, (inside * step * (step - 2.0 * z)).exp());
+    for cell in &mut out[top..] {
+        *cell = g;
+        g *= change;
+        change *= bend;
+    }
+    (g, change) = (height, (inside * step * (step + 2.0 * z)).exp());
+    for cell in out[..top].iter_mut().rev() {
+        g *= change;
+        change *= bend;
+        *cell = g;
+    }
+    out
 }
 
 /// The likelihood with what all drops share: each column smoothed along u by a normal curve of that width.
@@ -811,5 +857,48 @@ fn carry(
         piece_speed_m_per_s: piece,
         falls: times(speed),
         piece_falls: times(piece),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_normal_curve_by_steps_is_the_normal_curve() {
+        for (start, step, sd) in
+            [(0.3, 0.01, 0.05), (-0.2, 0.01, 0.015), (2.0, 0.04, 0.5), (0.1001, 0.005, 0.1)]
+        {
+            for (i, ours) in normal_on_steps(start, step, sd).into_iter().enumerate() {
+                let z = start - step * i as f64;
+                let exact = (-0.5 * z * z / (sd * sd)).exp();
+                assert!(
+                    (ours - exact).abs() < 1e-12 + 1e-10 * exact,
+                    "{start} {step} {sd} at {i}: {ours} {exact}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn the_normal_share_is_that_of_the_tables() {
+        for (z, share) in
+            [(0.0, 0.5), (-1.0, 0.158655254), (-1.959963985, 0.025), (-3.0, 0.001349898), (1.0, 0.841344746)]
+        {
+            assert!((normal_below(z) - share).abs() < 1.5e-7, "{z}");
+        }
+    }
+
+    #[test]
+    fn quantiles_of_even_weights_are_those_of_the_line() {
+        let values: Vec<(f64, f64)> = (0..=10_000).map(|i| (f64::from(i) / 10_000.0, 1.0)).collect();
+        let band = weighted_quantiles(&values);
+        assert!(
+            (band.low - 0.05).abs() < 2e-3
+                && (band.mid - 0.5).abs() < 2e-3
+                && (band.high - 0.95).abs() < 2e-3
+        );
+        let one = weighted_quantiles(&[(3.0, 2.0)]);
+        assert_eq!((one.low, one.mid, one.high), (3.0, 3.0, 3.0));
     }
 }
