@@ -18,6 +18,8 @@
 pub mod bait;
 pub mod bank;
 pub mod error;
+pub mod limits;
 pub mod physics;
+pub mod plan;
 pub mod rig;
 pub mod units;
