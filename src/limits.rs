@@ -50,20 +50,25 @@ pub const LIMITS: &[Limit] = &[
     row("tin.carbohydrate", "Carbohydrate", Kind::PerHundred, 0, 1000, 1),
     row("tin.fibre", "Fibre", Kind::PerHundred, 0, 1000, 1),
     row("tin.salt", "Salt", Kind::PerHundred, 0, 150, 1),
-    row("tin.net", "Net mass", Kind::Grams, 20, 5_000, 10),
-    row("tin.length", "Block length", Kind::Size, 100, 4_000, 10),
-    row("tin.width", "Block width", Kind::Size, 100, 4_000, 10),
-    row("tin.height", "Block height", Kind::Size, 100, 4_000, 10),
+    row("tin.net", "Net mass", Kind::Grams, 50, 5_000, 10),
+    row("tin.length", "Block length", Kind::Size, 200, 3_000, 10),
+    row("tin.width", "Block width", Kind::Size, 200, 3_000, 10),
+    row("tin.height", "Block height", Kind::Size, 200, 3_000, 10),
     row("bait.edge", "Cube", Kind::Size, 30, 200, 5),
     row("bait.air", "Air share", Kind::Percent, 0, 100, 1),
+    row("bait.blade", "Cutter takes", Kind::Size, 0, 50, 1),
+    row("bait.hook_baits", "Hook baits", Kind::Count, 0, 2_000, 10),
+    row("bait.bag", "In one bag", Kind::Grams, 50, 2_000, 50),
     row("bait.reserve", "Reserve", Kind::Percent, 0, 1000, 50),
     row("bait.tins", "Tins in hand", Kind::Count, 0, 50, 1),
+    row("feed.*.start", "Starts after", Kind::Minutes, 0, 720, 5),
     row("feed.*.minutes", "Lasts", Kind::Minutes, 1, 720, 5),
     row("feed.*.cubes", "Cubes a feed", Kind::Count, 1, 500, 1),
     row("feed.*.every", "Every", Kind::Seconds, 5, 3_600, 1),
     row("rigs.*.depth", "Depth", Kind::Depth, 1_000, 120_000, 127),
     row("rigs.*.load", "Float’s load", Kind::ShotMass, 300, 60_000, 100),
     row("rigs.*.tip", "Tip diameter", Kind::Diameter, 300, 4_000, 50),
+    row("rigs.*.tip_length", "Tip length", Kind::Size, 20, 600, 5),
     row("rigs.*.show", "Tip to show", Kind::Size, 0, 300, 5),
     row("rigs.*.main", "Main line", Kind::Diameter, 40, 500, 10),
     row("rigs.*.main_strength", "Main line strength", Kind::Grams, 100, 15_000, 50),
@@ -73,7 +78,7 @@ pub const LIMITS: &[Limit] = &[
     row("rigs.*.hook_size", "Hook size", Kind::Count, 6, 26, 2),
     row("rigs.*.hook_mass", "Hook’s mass", Kind::ShotMass, 10, 5_000, 10),
     row("rigs.*.bulk_from_hook", "Bulk, from the hook", Kind::Depth, 0, 120_000, 127),
-    row("rigs.*.most_sizes", "At most, sizes", Kind::Count, 1, 5, 1),
+    row("rigs.*.most_sizes", "At most, sizes", Kind::Count, 1, 4, 1),
     row("rigs.*.most_shots", "At most, shot", Kind::Count, 1, 60, 1),
     row("rigs.*.droppers.*.from_hook", "From the hook", Kind::Depth, 0, 120_000, 127),
     row("rigs.*.droppers.*.count", "How many", Kind::Count, 1, 10, 1),
@@ -88,6 +93,7 @@ pub const LIMITS: &[Limit] = &[
     row("prep.freeze", "Freeze", Kind::Minutes, 0, 2_880, 15),
     row("prep.thaw", "Thaw", Kind::Minutes, 0, 2_880, 15),
     row("prep.pack", "Pack", Kind::Minutes, 0, 480, 5),
+    row("kit_counts.*.count", "How many", Kind::Count, 0, 500, 1),
     row("kit.*.count", "How many", Kind::Count, 0, 500, 1),
 ];
 
@@ -100,6 +106,7 @@ pub const LISTS: &[(&str, usize, usize)] = &[
     ("rigs.*.droppers", 0, 6),
     ("shot_box", 1, 24),
     ("kit", 0, 60),
+    ("kit_counts", 0, 60),
 ];
 
 /// The most characters of any text in the plan.
@@ -124,7 +131,8 @@ pub fn matches(pattern: &str, path: &str) -> bool {
     loop {
         match (a.next(), b.next()) {
             (None, None) => return true,
-            (Some("*"), Some(n)) if !n.is_empty() && n.len() < 4 && n.bytes().all(|c| c.is_ascii_digit()) => {}
+            (Some("*"), Some(n)) if !n.is_empty() && n.len() < 4 && n.bytes().all(|c| c.is_ascii_digit()) => {
+            }
             (Some(x), Some(y)) if x == y => {}
             _ => return false,
         }
@@ -205,7 +213,10 @@ impl Fault for LimitError {
 
     fn field(&self) -> String {
         match self {
-            Self::Text { path, .. } | Self::Range { path, .. } | Self::Label { path, .. } | Self::NoSuchField { path } => path.clone(),
+            Self::Text { path, .. }
+            | Self::Range { path, .. }
+            | Self::Label { path, .. }
+            | Self::NoSuchField { path } => path.clone(),
         }
     }
 }
@@ -234,7 +245,11 @@ impl Limit {
                 let came = if huge { "That number".to_owned() } else { units.text(shown, self.kind) };
                 Err(LimitError::Range {
                     path: path.to_owned(),
-                    came: if matches!(self.kind, Kind::Date | Kind::Clock) { "That".to_owned() } else { came },
+                    came: if matches!(self.kind, Kind::Date | Kind::Clock) {
+                        "That".to_owned()
+                    } else {
+                        came
+                    },
                     least: units.text(self.least, self.kind),
                     most: units.text(self.most, self.kind),
                 })

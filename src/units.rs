@@ -48,7 +48,11 @@ pub fn fixed(value: f64, decimals: u8) -> String {
     if !scaled.is_finite() || scaled >= 1e15 {
         return "–".to_owned();
     }
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "below 1e15 and not negative")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "below 1e15 and not negative"
+    )]
     let whole = scaled as u64;
     decimal(whole, decimals, value < 0.0, '.')
 }
@@ -440,7 +444,17 @@ pub fn date_of(days: i32) -> Option<jiff::civil::Date> {
 }
 
 const MONTHS: [&str; 12] = [
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
     "December",
 ];
 const WEEKDAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];

@@ -44,8 +44,25 @@ fn nonsense_in_every_field_is_refused_and_changes_nothing() {
     let mut plan = presets().remove(0).plan;
     let before = plan.clone();
     let nonsense = [
-        "NaN", "inf", "-inf", "1e9", "0x10", "99999999999", "999999999999999999999999", "-99999", "abc", "6 kg",
-        "7 bananas", "--5", "1.2.3", "1,2,3", "½½", "<b>1</b>", "٣", "1 1 1 1", "'; drop",
+        "NaN",
+        "inf",
+        "-inf",
+        "1e9",
+        "0x10",
+        "99999999999",
+        "999999999999999999999999",
+        "-99999",
+        "abc",
+        "6 kg",
+        "7 bananas",
+        "--5",
+        "1.2.3",
+        "1,2,3",
+        "½½",
+        "<b>1</b>",
+        "٣",
+        "1 1 1 1",
+        "'; drop",
     ];
     for path in number_paths(&before) {
         for text in nonsense {
@@ -93,7 +110,10 @@ fn sentences_of_refusal() {
         say("tin.fat", "3 oz", ALL_UNITS[0]),
         "The unit “oz” does not belong here. Write the number alone or with g."
     );
-    assert_eq!(say("day.all_in", "25:00", ALL_UNITS[0]), "This is not a number that can be read here. Write it like 09:30.");
+    assert_eq!(
+        say("day.all_in", "25:00", ALL_UNITS[0]),
+        "This is not a number that can be read here. Write it like 09:30."
+    );
     assert_eq!(say("nothing.here", "1", ALL_UNITS[0]), "There is no field called “nothing.here” in a plan.");
 }
 

@@ -39,7 +39,12 @@ pub fn warnings(plan: &Plan, units: Units) -> Vec<Warning> {
     };
     let day = &plan.day;
     if day.draw_min + day.setup_min > day.all_in_min && day.draw_min <= day.all_in_min {
-        add("short_setup", "day.setup".into(), false, &["Set-up ends after the all-in. Draw earlier or set up less."]);
+        add(
+            "short_setup",
+            "day.setup".into(),
+            false,
+            &["Set-up ends after the all-in. Draw earlier or set up less."],
+        );
     }
     if day.draw_min > day.all_in_min {
         add("draw_late", "day.draw".into(), false, &["The draw is after the all-in. Check both times."]);
@@ -59,7 +64,12 @@ pub fn warnings(plan: &Plan, units: Units) -> Vec<Warning> {
                     ],
                 );
             } else if plan.rules.lead == Lead::None {
-                add("lead_venue", path(".density"), true, &[&shot.name, " is lead, and the venue allows none."]);
+                add(
+                    "lead_venue",
+                    path(".density"),
+                    true,
+                    &[&shot.name, " is lead, and the venue allows none."],
+                );
             }
         }
     }
@@ -106,7 +116,12 @@ fn rig_warnings(
     let place = usize::try_from(rig.line).ok().and_then(|l| plan.lines.get(l));
     let water = place.map_or(plan.water.depth_tenth_mm, |l| l.depth_tenth_mm);
     if rig.purpose == Purpose::Shallow && rig.depth_tenth_mm >= water {
-        add("deep_rig", path(".depth"), false, &[&name, " is for fishing up in the water but reaches the bottom."]);
+        add(
+            "deep_rig",
+            path(".depth"),
+            false,
+            &[&name, " is for fishing up in the water but reaches the bottom."],
+        );
     }
     if rig.purpose == Purpose::Bottom && rig.depth_tenth_mm < water - 300 {
         add(
@@ -117,7 +132,12 @@ fn rig_warnings(
         );
     }
     if rig.hooklength_tenth_mm >= rig.depth_tenth_mm {
-        add("long_hooklength", path(".hooklength"), false, &[&name, ": the hooklength is longer than the rig."]);
+        add(
+            "long_hooklength",
+            path(".hooklength"),
+            false,
+            &[&name, ": the hooklength is longer than the rig."],
+        );
     }
     if rig.bulk_from_hook_tenth_mm > rig.depth_tenth_mm {
         add("high_bulk", path(".bulk_from_hook"), false, &[&name, ": the bulk would sit above the float."]);

@@ -54,8 +54,12 @@ pub enum LinkError {
 impl fmt::Display for LinkError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NotALink => f.write_str("This is not a plan’s link. Copy the whole link and open it again."),
-            Self::TooLong => f.write_str("This link is far too long for a plan. Ask for it to be sent again."),
+            Self::NotALink => {
+                f.write_str("This is not a plan’s link. Copy the whole link and open it again.")
+            }
+            Self::TooLong => {
+                f.write_str("This link is far too long for a plan. Ask for it to be sent again.")
+            }
             Self::Newer(version) => {
                 f.write_str("This link was made by a newer version of the page (")?;
                 version.fmt(f)?;
@@ -71,7 +75,9 @@ impl fmt::Display for LinkError {
             Self::Altered => {
                 f.write_str("This link was altered on its way: its checksum does not fit. Ask for it again.")
             }
-            Self::NotAPlan => f.write_str("This link does not hold a plan that can be read. Ask for it again."),
+            Self::NotAPlan => {
+                f.write_str("This link does not hold a plan that can be read. Ask for it again.")
+            }
             Self::Limit(e) => {
                 f.write_str("The plan in this link was refused at ")?;
                 f.write_str(&e.field())?;

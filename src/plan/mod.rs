@@ -84,6 +84,28 @@ pick! {
     }
 }
 pick! {
+    /// Where in the water to start.
+    Start {
+        /// As the points for and against say.
+        ByThePoints = "as the points say",
+        /// Up in the water, whatever the points say.
+        Shallow = "shallow",
+        /// On the bottom, whatever the points say.
+        Bottom = "bottom",
+    }
+}
+pick! {
+    /// How loose feed goes in.
+    Method {
+        /// Thrown by hand.
+        Hand = "by hand",
+        /// With a catapult.
+        Catapult = "catapult",
+        /// From a cup on the pole.
+        PoleCup = "pole cup",
+    }
+}
+pick! {
     /// What the venue says of lead.
     Lead {
         /// As the law of the country.
@@ -219,6 +241,8 @@ pub struct Weather {
     pub pressure_hpa: i32,
     /// Where the pressure is going.
     pub trend: Trend,
+    /// Who decides where to start.
+    pub start: Start,
 }
 
 /// The venue's own rules.
@@ -283,6 +307,12 @@ pub struct Bait {
     pub air_tenth_percent: i32,
     /// Washed of its grease.
     pub washed: bool,
+    /// What the cutter takes between two cubes, tenths of a millimetre.
+    pub blade_tenth_mm: i32,
+    /// Cubes kept for the hook.
+    pub hook_baits: i32,
+    /// What goes into one bag, grams.
+    pub bag_g: i32,
     /// More than the feeding needs, tenths of a percent.
     pub reserve_tenth_percent: i32,
     /// Tins in hand, for the question how long they last; 0 for as many as the day needs.
@@ -295,6 +325,10 @@ pub struct Bait {
 pub struct Phase {
     /// Place of its pole line in the list.
     pub line: i32,
+    /// How the feed goes in.
+    pub method: Method,
+    /// When it starts, minutes after the all-in.
+    pub start_min: i32,
     /// How long it lasts, minutes.
     pub minutes: i32,
     /// Cubes in one feed.
@@ -346,6 +380,8 @@ pub struct Rig {
     pub load_measured: bool,
     /// Diameter of the tip, micrometres.
     pub tip_um: i32,
+    /// Length of the tip, tenths of a millimetre.
+    pub tip_length_tenth_mm: i32,
     /// Length of tip to show, tenths of a millimetre.
     pub show_tenth_mm: i32,
     /// In which state it is to show.
@@ -428,6 +464,16 @@ pub struct KitItem {
     pub count: i32,
 }
 
+/// A changed number of a thing that the kit list derives by itself.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KitCount {
+    /// The thing's id in the list.
+    pub id: String,
+    /// How many; 0 leaves it at home.
+    pub count: i32,
+}
+
 /// The plan.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -460,6 +506,8 @@ pub struct Plan {
     pub prep: Prep,
     /// Additions to the kit.
     pub kit: Vec<KitItem>,
+    /// Changed numbers in the kit.
+    pub kit_counts: Vec<KitCount>,
     /// A note.
     pub note: String,
 }
@@ -511,6 +559,7 @@ impl Plan {
             ["weather", "sky"] => Slot::Pick(&mut self.weather.sky),
             ["weather", "wind"] => Slot::Pick(&mut self.weather.wind),
             ["weather", "pressure"] => Number(&mut self.weather.pressure_hpa),
+            ["weather", "start"] => Slot::Pick(&mut self.weather.start),
             ["weather", "trend"] => Slot::Pick(&mut self.weather.trend),
             ["rules", "tins"] => Maybe(&mut self.rules.tins),
             ["rules", "hook"] => Maybe(&mut self.rules.hook),
@@ -521,6 +570,9 @@ impl Plan {
             ["bait", "edge"] => Number(&mut self.bait.edge_tenth_mm),
             ["bait", "air"] => Number(&mut self.bait.air_tenth_percent),
             ["bait", "washed"] => Flag(&mut self.bait.washed),
+            ["bait", "blade"] => Number(&mut self.bait.blade_tenth_mm),
+            ["bait", "hook_baits"] => Number(&mut self.bait.hook_baits),
+            ["bait", "bag"] => Number(&mut self.bait.bag_g),
             ["bait", "reserve"] => Number(&mut self.bait.reserve_tenth_percent),
             ["bait", "tins"] => Number(&mut self.bait.tins_in_hand),
             ["feed", i, rest] => at(&mut self.feed, i)?.slot(rest, lines)?,
@@ -529,6 +581,8 @@ impl Plan {
             ["prep", rest] => self.prep.slot(rest)?,
             ["kit", i, "name"] => Text(&mut at(&mut self.kit, i)?.name),
             ["kit", i, "group"] => Slot::Pick(&mut at(&mut self.kit, i)?.group),
+            ["kit_counts", i, "count"] => Number(&mut at(&mut self.kit_counts, i)?.count),
+            ["kit_counts", i, "id"] => Text(&mut at(&mut self.kit_counts, i)?.id),
             ["kit", i, "count"] => Number(&mut at(&mut self.kit, i)?.count),
             _ => return None,
         })
@@ -545,6 +599,7 @@ impl Plan {
             ["rigs", i, "droppers"] => self.rigs.get(i.parse::<usize>().ok()?)?.droppers.len(),
             ["shot_box"] => self.shot_box.len(),
             ["kit"] => self.kit.len(),
+            ["kit_counts"] => self.kit_counts.len(),
             _ => return None,
         })
     }
@@ -668,9 +723,7 @@ impl Plan {
                     usize::try_from(s.shot).map_or(true, |p| p >= sizes) || !(0..=500).contains(&s.count)
                 });
             if bad {
-                return Err(LimitError::NoSuchField {
-                    path: "rigs.".to_owned() + &i.to_string() + ".set",
-                });
+                return Err(LimitError::NoSuchField { path: "rigs.".to_owned() + &i.to_string() + ".set" });
             }
         }
         for pattern in TEXTS {
@@ -682,6 +735,17 @@ impl Plan {
         }
         self.version = VERSION;
         Ok(())
+    }
+
+    /// Sets how many of a derived thing the kit holds; the list's own number again when `count` is `None`.
+    pub fn set_kit_count(&mut self, id: &str, count: Option<i32>) {
+        self.kit_counts.retain(|c| c.id != id);
+        let full = limits::list_of("kit_counts").is_some_and(|(_, most)| self.kit_counts.len() >= most);
+        if let Some(count) = count
+            && !full
+        {
+            self.kit_counts.push(KitCount { id: clean(id), count: count.clamp(0, 500) });
+        }
     }
 
     /// Every path that fits `pattern` in this plan, its places filled in.
@@ -708,15 +772,25 @@ pub const PLACES: &[&str] = &["feed.*.line", "rigs.*.line", "rigs.*.droppers.*.s
 
 /// Paths of the texts.
 pub const TEXTS: &[&str] = &[
-    "name", "note", "water.venue", "water.peg", "lines.*.name", "tin.name", "rigs.*.name", "rigs.*.float_name",
-    "shot_box.*.name", "kit.*.name",
+    "name",
+    "note",
+    "water.venue",
+    "water.peg",
+    "lines.*.name",
+    "tin.name",
+    "rigs.*.name",
+    "rigs.*.float_name",
+    "shot_box.*.name",
+    "kit.*.name",
+    "kit_counts.*.id",
 ];
 
 /// A text without control characters and direction marks, at most 40 characters long.
 #[must_use]
 pub fn clean(text: &str) -> String {
     let hidden = |c: &char| {
-        c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        c.is_control()
+            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };
     text.chars().filter(|c| !hidden(c)).take(MOST_CHARS).collect()
 }
@@ -767,6 +841,8 @@ impl Phase {
     fn slot(&mut self, rest: &str, lines: usize) -> Option<Slot<'_>> {
         Some(match rest {
             "line" => Slot::Place(&mut self.line, lines),
+            "method" => Slot::Pick(&mut self.method),
+            "start" => Slot::Number(&mut self.start_min),
             "minutes" => Slot::Number(&mut self.minutes),
             "cubes" => Slot::Number(&mut self.cubes),
             "every" => Slot::Number(&mut self.every_s),
@@ -787,6 +863,7 @@ impl Rig {
             ["load"] => Number(&mut self.load_tenth_mg),
             ["load_measured"] => Slot::Flag(&mut self.load_measured),
             ["tip"] => Number(&mut self.tip_um),
+            ["tip_length"] => Number(&mut self.tip_length_tenth_mm),
             ["show"] => Number(&mut self.show_tenth_mm),
             ["dotted"] => Pick(&mut self.dotted),
             ["main"] => Number(&mut self.main_um),

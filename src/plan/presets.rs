@@ -3,11 +3,11 @@
 //! Shot masses, hook masses and float loads are the trade's usual round figures, from memory, ± 10 %; the user
 //! replaces them with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
 //! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
-//! is the table's sodium times 2.54.
+//! is the table's sodium times 2.5.
 
 use super::{
-    Bait, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitItem, Lead, Pattern, Phase, Plan, PoleLine, Prep,
-    Purpose, Rig, Rules, Sky, Taste, Tin, Trend, VERSION, Water, Weather, Wind,
+    Bait, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead, Method, Pattern, Phase,
+    Plan, PoleLine, Prep, Purpose, Rig, Rules, Sky, Start, Taste, Tin, Trend, VERSION, Water, Weather, Wind,
 };
 
 /// A named worked day.
@@ -79,7 +79,7 @@ fn tin() -> Tin {
         protein_tenth_g: 125,
         carbohydrate_tenth_g: 21,
         fibre_tenth_g: None,
-        salt_tenth_g: 33,
+        salt_tenth_g: 32,
         net_g: 340,
         length_tenth_mm: 950,
         width_tenth_mm: 520,
@@ -88,7 +88,16 @@ fn tin() -> Tin {
 }
 
 fn bait(edge_tenth_mm: i32, washed: bool) -> Bait {
-    Bait { edge_tenth_mm, air_tenth_percent: 0, washed, reserve_tenth_percent: 100, tins_in_hand: 0 }
+    Bait {
+        edge_tenth_mm,
+        air_tenth_percent: 0,
+        washed,
+        blade_tenth_mm: 2,
+        hook_baits: 150,
+        bag_g: 300,
+        reserve_tenth_percent: 100,
+        tins_in_hand: 0,
+    }
 }
 
 fn prep() -> Prep {
@@ -115,6 +124,7 @@ fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
         load_tenth_mg: load,
         load_measured: false,
         tip_um: 2000,
+        tip_length_tenth_mm: 120,
         show_tenth_mm: 20,
         dotted: Dotted::Hanging,
         main_um: 160,
@@ -141,6 +151,7 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
         depth_tenth_mm,
         float_name: "Slim 4×14".to_owned(),
         tip_um: 1200,
+        tip_length_tenth_mm: 250,
         show_tenth_mm: 40,
         dotted: Dotted::OnBottom,
         hooklength_tenth_mm: inches(6),
@@ -154,6 +165,10 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
         most_shots: 16,
         ..shallow(name, line, 12, load)
     }
+}
+
+fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Phase {
+    Phase { line, method, start_min, minutes, cubes, every_s }
 }
 
 fn own(group: Group, name: &str, count: i32) -> KitItem {
@@ -179,22 +194,24 @@ fn summer() -> Plan {
             surface_tenth_c: 210,
             bottom_tenth_c: Some(190),
         },
-        weather: Weather { sky: Sky::Bright, wind: Wind::Light, pressure_hpa: 1022, trend: Trend::Steady },
+        weather: Weather {
+            sky: Sky::Bright,
+            wind: Wind::Light,
+            pressure_hpa: 1022,
+            trend: Trend::Steady,
+            start: Start::ByThePoints,
+        },
         rules: Rules { tins: Some(6), hook: Some(10), barbless: true, lead: Lead::AsTheLaw },
         lines: vec![
-            PoleLine {
-                name: "Long pole".to_owned(),
-                distance_tenth_mm: 130_000,
-                depth_tenth_mm: inches(84),
-            },
+            PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 130_000, depth_tenth_mm: inches(84) },
             PoleLine { name: "Margin".to_owned(), distance_tenth_mm: 50_000, depth_tenth_mm: inches(30) },
         ],
         tin: tin(),
         bait: bait(60, true),
         feed: vec![
-            Phase { line: 0, minutes: 20, cubes: 28, every_s: 20 },
-            Phase { line: 0, minutes: 220, cubes: 28, every_s: 45 },
-            Phase { line: 1, minutes: 60, cubes: 25, every_s: 120 },
+            feed(0, Method::Catapult, 0, 20, 28, 20),
+            feed(0, Method::Catapult, 20, 220, 28, 45),
+            feed(1, Method::Hand, 240, 60, 25, 120),
         ],
         rigs: vec![
             shallow("A", 0, 14, 1200),
@@ -205,6 +222,7 @@ fn summer() -> Plan {
         shot_box: shot_box(),
         prep: prep(),
         kit: vec![own(Group::Person, "Sun cream", 1)],
+        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
     }
 }
@@ -234,7 +252,13 @@ fn pond() -> Plan {
             surface_tenth_c: 180,
             bottom_tenth_c: None,
         },
-        weather: Weather { sky: Sky::Mixed, wind: Wind::Still, pressure_hpa: 1017, trend: Trend::Rising },
+        weather: Weather {
+            sky: Sky::Mixed,
+            wind: Wind::Still,
+            pressure_hpa: 1017,
+            trend: Trend::Rising,
+            start: Start::ByThePoints,
+        },
         rules: Rules { tins: Some(3), hook: None, barbless: true, lead: Lead::None },
         lines: vec![PoleLine {
             name: "Short line".to_owned(),
@@ -243,14 +267,12 @@ fn pond() -> Plan {
         }],
         tin: tin(),
         bait: bait(60, true),
-        feed: vec![
-            Phase { line: 0, minutes: 30, cubes: 12, every_s: 30 },
-            Phase { line: 0, minutes: 150, cubes: 10, every_s: 60 },
-        ],
+        feed: vec![feed(0, Method::Hand, 0, 30, 12, 30), feed(0, Method::Hand, 30, 150, 10, 60)],
         rigs: vec![shallow("A", 0, 12, 1000), b, c],
         shot_box: shot_box().into_iter().map(|s| BoxShot { density_kg_per_m3: TIN, ..s }).collect(),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Head torch", 1)],
+        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
     }
 }
@@ -282,26 +304,26 @@ fn cold() -> Plan {
             surface_tenth_c: 70,
             bottom_tenth_c: Some(75),
         },
-        weather: Weather { sky: Sky::Overcast, wind: Wind::Fresh, pressure_hpa: 1003, trend: Trend::Falling },
+        weather: Weather {
+            sky: Sky::Overcast,
+            wind: Wind::Fresh,
+            pressure_hpa: 1003,
+            trend: Trend::Falling,
+            start: Start::ByThePoints,
+        },
         rules: Rules { tins: None, hook: Some(12), barbless: true, lead: Lead::AsTheLaw },
         lines: vec![
-            PoleLine {
-                name: "Long pole".to_owned(),
-                distance_tenth_mm: 110_000,
-                depth_tenth_mm: inches(72),
-            },
+            PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 110_000, depth_tenth_mm: inches(72) },
             PoleLine { name: "Shelf".to_owned(), distance_tenth_mm: 60_000, depth_tenth_mm: inches(54) },
         ],
         tin: tin(),
         bait: bait(60, true),
-        feed: vec![
-            Phase { line: 0, minutes: 180, cubes: 6, every_s: 180 },
-            Phase { line: 1, minutes: 105, cubes: 5, every_s: 240 },
-        ],
+        feed: vec![feed(0, Method::PoleCup, 0, 180, 30, 900), feed(1, Method::Hand, 180, 105, 6, 240)],
         rigs: vec![a, b, shallow("C", 0, 24, 1600)],
         shot_box: shot_box(),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Flask of something hot", 1)],
+        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
     }
 }
