@@ -17,7 +17,9 @@
 
 pub mod bait;
 pub mod bank;
+pub mod day;
 pub mod error;
+pub mod kit;
 pub mod limits;
 pub mod physics;
 pub mod plan;
