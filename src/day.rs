@@ -146,7 +146,8 @@ pub fn day(plan: &Plan, units: Units) -> Day {
     let mut trouble = Vec::new();
     let water_c = water_c(plan);
     let mut falls = depths(plan, units);
-    let sink_answer = noted(sink(&sink_request(plan, falls.iter().map(|f| f.depth_m).collect())), &mut trouble);
+    let sink_answer =
+        noted(sink(&sink_request(plan, falls.iter().map(|f| f.depth_m).collect())), &mut trouble);
     if let Some(sink) = &sink_answer {
         for (fall, time) in falls.iter_mut().zip(&sink.falls) {
             fall.time_s = match (time.low_s, time.mid_s) {
@@ -210,7 +211,8 @@ pub fn water_c(plan: &Plan) -> f64 {
 /// Date and times in words.
 fn when(plan: &Plan) -> String {
     let day = &plan.day;
-    [&day_words(day.date.0), ", ", &clock_words(day.all_in_min), " to ", &clock_words(day.all_out_min)].concat()
+    [&day_words(day.date.0), ", ", &clock_words(day.all_in_min), " to ", &clock_words(day.all_out_min)]
+        .concat()
 }
 
 fn metres(tenth_mm: i32) -> f64 {
@@ -251,7 +253,10 @@ fn mm(tenth_mm: i32) -> f64 {
 #[must_use]
 pub fn sink_request(plan: &Plan, depths_m: Vec<f64>) -> SinkRequest {
     SinkRequest {
-        matter: Matter::Label { label: label(plan), air_share: f64::from(plan.bait.air_tenth_percent) / 1000.0 },
+        matter: Matter::Label {
+            label: label(plan),
+            air_share: f64::from(plan.bait.air_tenth_percent) / 1000.0,
+        },
         shape: Shape::Cube { edge_mm: mm(plan.bait.edge_tenth_mm) },
         water_temperature_c: water_c(plan),
         depths_m,
@@ -265,7 +270,10 @@ fn alternatives(plan: &Plan, units: Units) -> Vec<Alternative> {
     for edge in [40, 60, 80, 100] {
         if edge != plan.bait.edge_tenth_mm {
             let shape = Shape::Cube { edge_mm: mm(edge) };
-            requests.push((["A ", &units.text(edge, Kind::Size), " cube"].concat(), SinkRequest { shape, ..base.clone() }));
+            requests.push((
+                ["A ", &units.text(edge, Kind::Size), " cube"].concat(),
+                SinkRequest { shape, ..base.clone() },
+            ));
         }
     }
     for cold in [50, 200] {
@@ -436,9 +444,9 @@ fn chosen<'a>(rig: &Rig, answer: &'a Balance) -> Option<&'a ShotSet> {
     let same = |set: &&ShotSet| {
         set.shots.len() == rig.set.len()
             && set.shots.iter().all(|s| {
-                rig.set.iter().any(|c| {
-                    usize::try_from(c.shot) == Ok(s.index) && u32::try_from(c.count) == Ok(s.count)
-                })
+                rig.set
+                    .iter()
+                    .any(|c| usize::try_from(c.shot) == Ok(s.index) && u32::try_from(c.count) == Ok(s.count))
             })
     };
     answer.sets.iter().find(same).or_else(|| answer.sets.first())
@@ -465,7 +473,10 @@ fn layout_of(rig: &Rig, set: &ShotSet) -> Result<Layout, String> {
     match rig.pattern {
         plan::Pattern::Bulk => {}
         plan::Pattern::Strung => {
-            #[expect(clippy::cast_possible_truncation, reason = "a share of a length that is within its limits")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "a share of a length that is within its limits"
+            )]
             let highest_mm = bulk + (f64::from((depth - bulk).max(0)) * STRUNG_TO) as i32;
             request.pattern = Pattern::Strung { lowest_mm: bulk, highest_mm };
         }
@@ -487,7 +498,12 @@ fn with_droppers(rig: &Rig, mut request: LayoutRequest, bulk: i32) -> Result<Lay
         groups.push(Group { from_hook_mm, shot, count, role: Role::Dropper });
     }
     let bulk_shots = request.shots.iter().filter(|s| s.count > 0);
-    groups.extend(bulk_shots.map(|s| Group { from_hook_mm: bulk, shot: s.shot, count: s.count, role: Role::Bulk }));
+    groups.extend(bulk_shots.map(|s| Group {
+        from_hook_mm: bulk,
+        shot: s.shot,
+        count: s.count,
+        role: Role::Bulk,
+    }));
     groups.sort_by_key(|g| g.from_hook_mm);
     let layout = Layout {
         float_to_hook_mm: request.float_to_hook_mm,
@@ -505,7 +521,10 @@ fn layout_words(plan: &Plan, layout: &Layout, units: Units) -> String {
     let count = |role: Role| layout.groups.iter().filter(|g| g.role == role).map(|g| g.count).sum::<u32>();
     let mut words = Vec::new();
     if let Some(bulk) = layout.groups.iter().find(|g| g.role == Role::Bulk) {
-        words.push([&count(Role::Bulk).to_string(), " as a bulk ", &at(bulk.from_hook_mm), " from the hook"].concat());
+        words.push(
+            [&count(Role::Bulk).to_string(), " as a bulk ", &at(bulk.from_hook_mm), " from the hook"]
+                .concat(),
+        );
     }
     let droppers = layout.groups.iter().rev().filter(|g| g.role == Role::Dropper);
     for dropper in droppers {
@@ -575,7 +594,13 @@ fn amount_warnings(plan: &Plan, amount: &Amount, warnings: &mut Vec<Warning>) {
             "tin_limit",
             "rules.tins",
             true,
-            &["The feeding takes ", &need, " tins and the venue allows ", &most, ". Feed less, or less often."],
+            &[
+                "The feeding takes ",
+                &need,
+                " tins and the venue allows ",
+                &most,
+                ". Feed less, or less often.",
+            ],
         );
     }
     if amount.block_mismatch {
@@ -602,7 +627,13 @@ fn amount_warnings(plan: &Plan, amount: &Amount, warnings: &mut Vec<Warning>) {
 
 /// The day in five lines.
 fn lines(plan: &Plan, day: &Day, units: Units) -> Vec<Line> {
-    vec![start_line(plan, day, units), bait_line(plan, day, units), prep_line(plan, day), leave_line(plan), rules_line(day)]
+    vec![
+        start_line(plan, day, units),
+        bait_line(plan, day, units),
+        prep_line(plan, day),
+        leave_line(plan),
+        rules_line(day),
+    ]
 }
 
 fn start_line(plan: &Plan, day: &Day, units: Units) -> Line {
@@ -611,8 +642,7 @@ fn start_line(plan: &Plan, day: &Day, units: Units) -> Line {
         let depth = units.text(rig.depth_tenth_mm, Kind::Depth);
         ["Rig ", &rig.name, ", ", &depth, ", ", &line_name(plan, rig.line)].concat()
     });
-    let words: Vec<&str> =
-        day.points.iter().filter(|p| p.points != 0).map(|p| p.what).collect();
+    let words: Vec<&str> = day.points.iter().filter(|p| p.points != 0).map(|p| p.what).collect();
     let verdict = match (plan.weather.start, day.shallow) {
         (Start::ByThePoints, true) => "fish likely up in the water. Bottom rig ready beside it.",
         (Start::ByThePoints, false) => "fish likely on the bottom. A shallow rig ready beside it.",
@@ -708,7 +738,8 @@ fn leave_line(plan: &Plan) -> Line {
         title: "Leave",
         main: moment(plan, d.draw_min - d.travel_min),
         aside: ["for a ", &clock_words(d.draw_min), " draw"].concat(),
-        reason: ["All-in at ", &clock_words(d.all_in_min), ", ", &duration_words(d.setup_min), " to set up."].concat(),
+        reason: ["All-in at ", &clock_words(d.all_in_min), ", ", &duration_words(d.setup_min), " to set up."]
+            .concat(),
     }
 }
 

@@ -121,11 +121,23 @@ fn slug(name: &str) -> String {
 
 fn bait(plan: &Plan, needs: Needs<'_>, list: &mut List) {
     use Group::Bait;
-    list.add(Bait, "tins", &["Tins: ", &plan.tin.name].concat(), needs.tins, "cut, washed and bagged before you go");
+    list.add(
+        Bait,
+        "tins",
+        &["Tins: ", &plan.tin.name].concat(),
+        needs.tins,
+        "cut, washed and bagged before you go",
+    );
     list.add(Bait, "bags", "Bags of cubes", needs.bags, "keep those you do not need shut");
     list.add(Bait, "tubs", "Bait tubs", (needs.bags.min(4) + 1).max(2), "one for feed, one for hook baits");
     if plan.prep.freeze_min > 0 || plan.water.surface_tenth_c >= 180 {
-        list.add(Bait, "cool-box", "Cool box with ice packs", 1, "meat sweats grease and goes off in the sun");
+        list.add(
+            Bait,
+            "cool-box",
+            "Cool box with ice packs",
+            1,
+            "meat sweats grease and goes off in the sun",
+        );
     }
     list.add(Bait, "sieve", "Sieve", 1, "to rinse and drain at the peg");
     list.add(Bait, "towel", "Towel", 1, "greasy hands spoil lines and screens");
@@ -144,12 +156,19 @@ fn rigs(plan: &Plan, needs: Needs<'_>, list: &mut List) {
         let use_for = ["rig ", &rig.name].concat();
         let load = crate::units::fixed(f64::from(rig.load_tenth_mg) * 1e-4, 2);
         let float = ["float-", &slug(&rig.float_name), "-", &rig.load_tenth_mg.to_string()].concat();
-        list.add(Rigs, &float, &["Float ", &rig.float_name, ", ", &load, " g"].concat(), RIGS_OF_EACH + 1, &use_for);
+        list.add(
+            Rigs,
+            &float,
+            &["Float ", &rig.float_name, ", ", &load, " g"].concat(),
+            RIGS_OF_EACH + 1,
+            &use_for,
+        );
         let hook = rig.hook_size.to_string();
         let hooks = ["hooks-", &hook].concat();
         let barbless = if plan.rules.barbless { "barbless, tied and spare" } else { "tied and spare" };
         list.add(Rigs, &hooks, &["Hooks size ", &hook].concat(), HOOKLENGTHS_OF_EACH + 4, barbless);
-        let length = [&hook, "-", &rig.hooklength_um.to_string(), "-", &rig.hooklength_tenth_mm.to_string()].concat();
+        let length =
+            [&hook, "-", &rig.hooklength_um.to_string(), "-", &rig.hooklength_tenth_mm.to_string()].concat();
         let line = crate::units::fixed(f64::from(rig.hooklength_um) * 1e-3, 2);
         list.add(
             Rigs,
@@ -198,7 +217,13 @@ fn person(plan: &Plan, list: &mut List) {
     use Group::Person;
     list.add(Person, "licence", "Fishing licence", 1, "where the law asks for one");
     list.add(Person, "permit", "Venue’s ticket and rules", 1, "limits on bait, hooks and lead");
-    list.add(Person, "first-aid", "First-aid kit", 1, "plasters, a pair of cutting pliers for a hook in a finger");
+    list.add(
+        Person,
+        "first-aid",
+        "First-aid kit",
+        1,
+        "plasters, a pair of cutting pliers for a hook in a finger",
+    );
     list.add(Person, "phone", "Phone, charged, and a power bank", 1, "this page runs the day");
     list.add(Person, "pouch", "Clear waterproof pouch for the phone", 1, "wet hands");
     list.add(Person, "drink", "Water and food", 1, "wash the bait off your hands first");

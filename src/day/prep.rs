@@ -51,7 +51,15 @@ pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         steps.push(Step { id, name, start_min, end_min, how, field, waits });
         start_min
     };
-    put("leave", "Leave", leave, plan.day.draw_min, "Roads, and the walk to the draw.", Some("day.travel"), false);
+    put(
+        "leave",
+        "Leave",
+        leave,
+        plan.day.draw_min,
+        "Roads, and the walk to the draw.",
+        Some("day.travel"),
+        false,
+    );
     let pack = put(
         "pack",
         "Pack",
@@ -88,7 +96,7 @@ pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
     }
     let hands = [
         ("bag", "Bag", prep.bag_min, "Weigh equal bags, press them flat, push the air out.", "prep.bag"),
-        ("drain", "Drain", prep.drain_min, "In the sieve, spread thin, cool.", "prep.drain"),
+        ("drain", "Drain", prep.drain_min, "In the sieve, spread thin, in the fridge.", "prep.drain"),
         (
             "wash",
             "Wash",
@@ -113,6 +121,14 @@ pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         ready = put(id, name, end - minutes, end, how, Some(field), false);
     }
     steps.reverse();
+    // Draining needs no hand: it starts when the step before it ends and lasts at least its time.
+    if let Some(i) = steps.iter().position(|step| step.id == "drain")
+        && let Some(before) = i.checked_sub(1).and_then(|j| steps.get(j)).map(|step| step.end_min)
+        && let Some(drain) = steps.get_mut(i)
+    {
+        drain.start_min = before;
+        drain.waits = true;
+    }
     // Taking out of the freezer may come after packing has begun; the list runs by the clock.
     steps.sort_by_key(|step| step.start_min);
     steps

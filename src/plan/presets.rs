@@ -210,7 +210,7 @@ fn summer() -> Plan {
         bait: bait(60, true),
         feed: vec![
             feed(0, Method::Catapult, 0, 20, 28, 20),
-            feed(0, Method::Catapult, 20, 220, 28, 45),
+            feed(0, Method::Catapult, 20, 220, 18, 60),
             feed(1, Method::Hand, 240, 60, 25, 120),
         ],
         rigs: vec![
