@@ -21,3 +21,5 @@ pub mod error;
 pub mod physics;
 pub mod rig;
 pub mod units;
+#[cfg(target_arch = "wasm32")]
+pub mod web;
