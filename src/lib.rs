@@ -25,3 +25,5 @@ pub mod physics;
 pub mod plan;
 pub mod rig;
 pub mod units;
+#[cfg(target_arch = "wasm32")]
+pub mod web;
