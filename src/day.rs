@@ -11,7 +11,7 @@ use crate::bait::sink::{Band, Label, Matter, Shape, Sink, SinkRequest, sink};
 use crate::error::Fault;
 use crate::kit::{Needs, PackGroup, kit};
 use crate::plan::check::{Warning, warnings};
-use crate::plan::{self, Dotted, Plan, Purpose, Rig, Start};
+use crate::plan::{self, Dotted, Pick, Plan, Purpose, Rig, Start};
 use crate::rig::balance::{
     Balance, BalanceRequest, BoxedShot, Float, Hook, LinePiece, Resting, ShotCount, ShotSet, State, Taste,
     balance,
@@ -74,6 +74,14 @@ pub struct RigDay {
     pub shot_words: String,
     /// Where it goes, in words.
     pub layout_words: String,
+}
+
+impl RigDay {
+    /// What the rig is for, in words.
+    #[must_use]
+    pub fn purpose_words(&self) -> &'static str {
+        self.purpose.words().get(self.purpose.index()).copied().unwrap_or("")
+    }
 }
 
 /// One of the day's five lines.

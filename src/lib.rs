@@ -25,5 +25,6 @@ pub mod physics;
 pub mod plan;
 pub mod rig;
 pub mod units;
+pub mod view;
 #[cfg(target_arch = "wasm32")]
 pub mod web;

@@ -327,3 +327,9 @@ fn cold() -> Plan {
         note: String::new(),
     }
 }
+
+/// The worked day that a new user sees.
+#[must_use]
+pub fn first() -> Plan {
+    summer()
+}
