@@ -105,17 +105,13 @@ fn main() {
             let found = solver(&request, &answer);
             let theirs = start.elapsed().as_secs_f64();
             let best = answer.sets.iter().map(|s| s.off_mm).fold(f64::INFINITY, f64::min);
-            let note = match found {
-                Some((mm, optimal)) => {
-                    unproved += u32::from(!optimal);
-                    beaten += u32::from(mm < best - 1e-6);
-                    let word = if optimal { "proved" } else { "not proved in time" };
-                    format!("{mm:.6} mm off, {word}")
-                }
-                None => {
-                    failed += 1;
-                    "no answer".to_owned()
-                }
+            let note = if let Some((mm, optimal)) = found {
+                unproved += u32::from(!optimal);
+                beaten += u32::from(mm < best - 1e-6);
+                format!("{mm:.6} mm off, {}", if optimal { "proved" } else { "not proved in time" })
+            } else {
+                failed += 1;
+                "no answer".to_owned()
             };
             println!(
                 "  {:>6.3} g: ours {:>7.1} us, {} sets, nearest {best:.6} mm; solver {:>10.1} us, {note}: ratio {:.0}",
