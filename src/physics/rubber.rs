@@ -18,19 +18,19 @@ pub const STRETCH_RANGE: [f64; 2] = [1.0, 7.6];
 pub enum Law {
     /// Neo-Hooke: `P = mu (s - s^-2)`.
     NeoHooke {
-        /// Shear modulus, MPa.
+        /// Shear modulus, `MPa`.
         mu_mpa: f64,
     },
     /// Mooney: `P = 2 (s - s^-2) (c10 + c01 / s)`.
     Mooney {
-        /// First constant, MPa.
+        /// First constant, `MPa`.
         c10_mpa: f64,
-        /// Second constant, MPa.
+        /// Second constant, `MPa`.
         c01_mpa: f64,
     },
     /// Ogden, three terms: `P = sum of mu_i (s^(alpha_i - 1) - s^(-alpha_i / 2 - 1))`.
     Ogden {
-        /// Pairs of `alpha` (-) and `mu` (MPa).
+        /// Pairs of `alpha` (-) and `mu` (`MPa`).
         terms: [(f64, f64); 3],
     },
 }
@@ -64,7 +64,7 @@ pub const NEO_HOOKE_TO_4_1: Law = Law::NeoHooke { mu_mpa: 0.306 };
 pub const NEO_HOOKE_STIFFEST: Law = Law::NeoHooke { mu_mpa: 0.5673 };
 /// Neo-Hooke of Bower 2009, table 3.7.
 pub const NEO_HOOKE_BOWER: Law = Law::NeoHooke { mu_mpa: 0.4 };
-/// Mooney of Bower 2009, table 3.7 (`mu1` 0.39 and `mu2` 0.015 MPa, twice the constants here).
+/// Mooney of Bower 2009, table 3.7 (`mu1` 0.39 and `mu2` 0.015 `MPa`, twice the constants here).
 pub const MOONEY_BOWER: Law = Law::Mooney { c10_mpa: 0.195, c01_mpa: 0.0075 };
 /// Mooney fitted (least squares of the stress) to Treloar's points up to a stretch of 1.6: 1.2 %.
 pub const MOONEY_TO_1_6: Law = Law::Mooney { c10_mpa: 0.1017, c01_mpa: 0.1112 };
@@ -73,7 +73,7 @@ pub const MOONEY_TO_2_5: Law = Law::Mooney { c10_mpa: 0.1043, c01_mpa: 0.1038 };
 /// Mooney fitted (least squares of the stress) to Treloar's points up to a stretch of 4.1: 9.0 %.
 pub const MOONEY_TO_4_1: Law = Law::Mooney { c10_mpa: 0.1413, c01_mpa: 0.0339 };
 
-/// Nominal stress, MPa, at a stretch `s` (-, more than 0; 1 is relaxed). Negative below 1, where rubber pushes.
+/// Nominal stress, `MPa`, at a stretch `s` (-, more than 0; 1 is relaxed). Negative below 1, where rubber pushes.
 #[must_use]
 pub fn nominal_stress_mpa(law: &Law, s: f64) -> f64 {
     match law {
@@ -104,7 +104,7 @@ impl Band {
     }
 }
 
-/// Nominal stress, MPa, with a band: the middle is Ogden's law, the ends are the softest and the stiffest of all laws
+/// Nominal stress, `MPa`, with a band: the middle is Ogden's law, the ends are the softest and the stiffest of all laws
 /// here, each taken only as far as it was fitted, and never nearer to the middle than 12 %, the most that Ogden's law is
 /// off any point between a stretch of 1.1 and 7.3.
 ///
