@@ -4,3 +4,4 @@ pub mod balance;
 pub mod glass;
 pub mod layout;
 pub mod shot;
+pub mod tackle;
