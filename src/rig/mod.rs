@@ -3,5 +3,6 @@
 pub mod balance;
 pub mod glass;
 pub mod layout;
+pub mod sheet;
 pub mod shot;
 pub mod tackle;
