@@ -7,6 +7,7 @@
 //! edge: its band is checked here and its middle is not.
 
 use dotdown::bait::sink::{Matter, Shape, Sink, SinkRequest, TINS, sink};
+use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 
 fn drop(shape: Shape, excess: f64) -> Sink {
     let water = dotdown::physics::water::density_kg_per_m3(15.0);
@@ -101,4 +102,61 @@ fn every_default_tin_sinks_at_every_size() {
             );
         }
     }
+}
+
+#[test]
+fn pellets_without_a_label_are_learnt_from_ten_drops() {
+    // A guess of 1150 ± 60 kg/m3; what is dropped is 1240, at the middle law, with a thumb that is late by the default.
+    let shape = Shape::Cylinder { diameter_mm: 6.0, length_mm: 7.0 };
+    let at = |kg_per_m3, sd_kg_per_m3, depth_m| {
+        let matter = Matter::Density { kg_per_m3, sd_kg_per_m3 };
+        sink(&SinkRequest { matter, shape, water_temperature_c: 18.0, depths_m: vec![depth_m] }).unwrap()
+    };
+    let truth = at(1240.0, 0.0, 0.4).falls[0].mid_s.unwrap();
+    let jitter = [0.05, -0.1, 0.0, 0.12, -0.04, 0.08, -0.07, 0.02, -0.02, -0.04];
+    let result = tub_test(&TubTest {
+        matter: Matter::Density { kg_per_m3: 1150.0, sd_kg_per_m3: 60.0 },
+        shape,
+        tub_depth_m: 0.4,
+        tub_temperature_c: 18.0,
+        drops: jitter.iter().map(|j| Drop { dropped_s: 5.0, landed_s: 5.1 + truth + j }).collect(),
+        pieces: 0,
+        light: 0,
+        targets: vec![Target { shape, water_temperature_c: 18.0, depths_m: vec![1.5] }],
+    })
+    .unwrap();
+    let before = at(1150.0, 60.0, 1.5).falls[0];
+    let (after, truth) = (result.targets[0].falls[0], at(1240.0, 0.0, 1.5).falls[0].mid_s.unwrap());
+    assert!((after.mid_s.unwrap() / truth - 1.0).abs() < 0.02, "{after:?} {truth}");
+    assert!(after.low_s.unwrap() < truth && truth < after.high_s.unwrap());
+    let width = |low: Option<f64>, high: Option<f64>| high.unwrap() / low.unwrap();
+    assert!(width(after.low_s, after.high_s).ln() < 0.3 * width(before.low_s, before.high_s).ln());
+    assert!(result.odd_drops.is_empty());
+}
+
+#[test]
+fn a_piece_that_hung_on_the_rim_is_named_and_pulls_little() {
+    let shape = Shape::Cube { edge_mm: 6.0 };
+    let test = |seconds: &[f64]| {
+        tub_test(&TubTest {
+            matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
+            shape,
+            tub_depth_m: 0.3,
+            tub_temperature_c: 15.0,
+            drops: seconds.iter().map(|s| Drop { dropped_s: 0.0, landed_s: *s }).collect(),
+            pieces: 0,
+            light: 0,
+            targets: vec![],
+        })
+        .unwrap()
+    };
+    let clean = [5.4, 5.6, 5.5, 5.3, 5.7, 5.5, 5.6, 5.4, 5.5];
+    let with: Vec<f64> = clean.iter().copied().chain([11.0]).collect();
+    let (a, b) = (test(&clean), test(&with));
+    assert!(a.odd_drops.is_empty());
+    assert_eq!(b.odd_drops, [9]);
+    assert!((b.tub_time_s.mid / a.tub_time_s.mid - 1.0).abs() < 0.01, "{a:?} {b:?}");
+    // The plain mean would have moved by a tenth.
+    assert!(a.agrees_with_label);
+    assert!(!test(&[1.6, 1.7, 1.65, 1.6]).agrees_with_label);
 }

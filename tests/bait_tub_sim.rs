@@ -35,6 +35,14 @@ fn time_s(shape: Shape, t_c: f64, density: f64, k: f64, depth_m: f64) -> f64 {
     time_from_rest_s(depth_m, k * fall.speed_m_per_s.mid, a)
 }
 
+/// Reynolds number of a steady fall by the middle law.
+fn reynolds(shape: Shape, t_c: f64, density: f64) -> f64 {
+    let matter = Matter::Density { kg_per_m3: density, sd_kg_per_m3: 0.0 };
+    let fall = sink(&SinkRequest { matter, shape, water_temperature_c: t_c, depths_m: vec![] }).unwrap();
+    fall.speed_m_per_s.mid * shape.equivalent_diameter_mm() * dotdown::physics::water::density_kg_per_m3(t_c)
+        / dotdown::physics::water::viscosity_pa_s(t_c)
+}
+
 struct Tally {
     covered: f64,
     piece_covered: f64,
@@ -97,8 +105,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let light = (0..light_of).filter(|_| off + at(tub_c) + spread * dice.normal() < water(tub_c)).count();
 
         let result = tub_test(&TubTest {
-            label,
-            air_share: 0.0,
+            matter: Matter::Label { label, air_share: 0.0 },
             shape,
             tub_depth_m: tub_m,
             tub_temperature_c: tub_c,
@@ -109,21 +116,11 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         })
         .unwrap();
         let lake = &result.targets[0];
-        let re_ratio = {
-            // Reynolds number of the typical piece in the lake over that in the tub.
-            let re = |shape: Shape, t_c: f64, density: f64| {
-                let matter = Matter::Density { kg_per_m3: density, sd_kg_per_m3: 0.0 };
-                let fall =
-                    sink(&SinkRequest { matter, shape, water_temperature_c: t_c, depths_m: vec![] }).unwrap();
-                fall.speed_m_per_s.mid * shape.equivalent_diameter_mm() * water(t_c)
-                    / dotdown::physics::water::viscosity_pa_s(t_c)
-            };
-            if at(lake_c) + off <= water(lake_c) + 0.2 {
-                continue;
-            }
-            (re(there, lake_c, at(lake_c) + off) / re(shape, tub_c, at(tub_c) + off)).ln().abs()
-        };
-        let carried = k * (settings.carry_sd * re_ratio * dice.normal()).exp();
+        if at(lake_c) + off <= water(lake_c) + 0.2 {
+            continue;
+        }
+        let re_ratio = reynolds(there, lake_c, at(lake_c) + off) / reynolds(shape, tub_c, at(tub_c) + off);
+        let carried = k * (settings.carry_sd * re_ratio.ln().abs() * dice.normal()).exp();
         let truth = time_s(there, lake_c, at(lake_c) + off, carried, lake_m);
         let fall = lake.falls[0];
         let (low, mid, high) =
@@ -215,8 +212,7 @@ fn without_a_drop_the_band_is_the_labels() {
         })
         .unwrap();
         let test = tub_test(&TubTest {
-            label: tin.label,
-            air_share: 0.0,
+            matter: Matter::Label { label: tin.label, air_share: 0.0 },
             shape,
             tub_depth_m: 0.3,
             tub_temperature_c: 14.0,

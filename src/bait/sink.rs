@@ -513,7 +513,11 @@ fn verdict(excess: f64, reach: f64) -> Verdict {
 }
 
 /// Density of the matter in water of `t_c` °C and its standard deviation, kg/m3.
-fn matter_density(matter: &Matter, t_c: f64, settings: &Settings) -> Result<(f64, f64), SinkError> {
+pub(crate) fn matter_density(
+    matter: &Matter,
+    t_c: f64,
+    settings: &Settings,
+) -> Result<(f64, f64), SinkError> {
     match *matter {
         Matter::Label { label, air_share } => {
             within("air_share", "share of air", air_share, (0.0, 0.3), "")?;

@@ -10,14 +10,14 @@
 //! widens the result and does not shrink with more drops.
 //!
 //! # Carried to the lake
-//! E moves with temperature as the label's does; k is kept, with 5 % of doubt for each e-fold in Reynolds number (the
+//! E moves with temperature as the label's does (without a label, as the water's); k is kept, with 5 % of doubt for each e-fold in Reynolds number (the
 //! three laws differ by about that much from one size to another). The middle and the band are the 50th, 5th and 95th
 //! percentile.
 //!
 //! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. The numbers in
 //! [`Settings`] for thumbs and tubs are our judgement (no published source) and stand to be replaced by measurements.
 
-use super::sink::{self, Band, FallTime, Label, Matter, Shape, SinkError, StillWater, Z90};
+use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z90};
 use super::{OutOfRange, within};
 use crate::error::Fault;
 use core::f64::consts::{LN_2, PI, SQRT_2};
@@ -47,10 +47,9 @@ pub struct Target {
 /// What [`tub_test`] is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct TubTest {
-    /// The tin's label.
-    pub label: Label,
-    /// Share of air, 0 to 0.3.
-    pub air_share: f64,
+    /// What they are taken to be before the first drop: the tin's label, or, for bait without one (pellets, corn,
+    /// paste), a guess at the density with its standard deviation.
+    pub matter: Matter,
     /// Shape and size of the pieces dropped.
     pub shape: Shape,
     /// From where a piece is let go, just under the surface, to where it lands, m (0.1 to 2).
@@ -285,6 +284,8 @@ const EXCESSES: usize = 32;
 const SPREADS: usize = 10;
 /// The lightest typical piece that is considered, kg/m3: those below it are not timed.
 const LEAST_EXCESS: f64 = 1.0;
+/// The least standard deviation that is believed of a density before the first drop, kg/m3.
+const LEAST_SD: f64 = 2.0;
 
 /// Learns from timed drops, with the default [`Settings`].
 ///
@@ -303,10 +304,9 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     check(test)?;
     let g = settings.sink.g_m_per_s2;
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
-    let made_of = test.label.composition()?;
-    let label_excess = |t_c: f64, water: f64| made_of.density_kg_per_m3(t_c) * (1.0 - test.air_share) - water;
-    let expected = label_excess(test.tub_temperature_c, tub.water_kg_per_m3);
-    let nodes = excess_nodes(expected, &tub, settings);
+    let (density, sd) = sink::matter_density(&test.matter, test.tub_temperature_c, &settings.sink)?;
+    let expected = density - tub.water_kg_per_m3;
+    let nodes = excess_nodes(expected, sd.max(LEAST_SD), &tub, settings);
     let times: Vec<f64> =
         test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
     let posterior = Posterior::new(test, settings, &nodes, &times);
@@ -319,7 +319,7 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     let tub_time_s = Band { low: tub_time.low.exp(), mid: tub_time.mid.exp(), high: tub_time.high.exp() };
     let label_band = sink::sink_with(
         &sink::SinkRequest {
-            matter: Matter::Label { label: test.label, air_share: test.air_share },
+            matter: test.matter,
             shape: test.shape,
             water_temperature_c: test.tub_temperature_c,
             depths_m: vec![test.tub_depth_m],
@@ -331,7 +331,8 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
         let water = StillWater::new(target.shape, target.water_temperature_c, g);
-        let shift = label_excess(target.water_temperature_c, water.water_kg_per_m3) - expected;
+        let (density, _) = sink::matter_density(&test.matter, target.water_temperature_c, &settings.sink)?;
+        let shift = density - water.water_kg_per_m3 - expected;
         targets.push(carry(target, &water, shift, &posterior, tub_reynolds, settings));
     }
     Ok(TubResult {
@@ -349,7 +350,6 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
 }
 
 fn check(test: &TubTest) -> Result<(), TubError> {
-    within("air_share", "share of air", test.air_share, (0.0, 0.3), "")?;
     test.shape.check()?;
     within("tub_depth_m", "depth of the tub", test.tub_depth_m, (0.1, 2.0), "m")?;
     within("tub_temperature_c", "temperature of the tub", test.tub_temperature_c, (0.0, 40.0), "°C")?;
@@ -403,7 +403,7 @@ struct Node {
 }
 
 /// Excess densities around the label's, close together in the middle and far apart at the ends.
-fn excess_nodes(expected: f64, tub: &StillWater, settings: &Settings) -> Vec<Node> {
+fn excess_nodes(expected: f64, sd: f64, tub: &StillWater, settings: &Settings) -> Vec<Node> {
     let normal = |sd: f64, x: f64| (-0.5 * (x / sd) * (x / sd)).exp() / sd;
     let step = 7.2 / (EXCESSES - 1) as f64;
     // What was timed has sunk: around a label that says it floats, the nodes start at the water's own density.
@@ -411,13 +411,13 @@ fn excess_nodes(expected: f64, tub: &StillWater, settings: &Settings) -> Vec<Nod
     let mut nodes: Vec<Node> = (0..EXCESSES)
         .filter_map(|i| {
             let z = -3.6 + step * i as f64;
-            let excess = middle + settings.sink.label_sd_kg_per_m3 / 1.2 * z.sinh();
+            let excess = middle + sd / 1.2 * z.sinh();
             let off = excess - expected;
             if excess < LEAST_EXCESS {
                 return None;
             }
-            let density = (1.0 - settings.wrong_label_share) * normal(settings.sink.label_sd_kg_per_m3, off)
-                + settings.wrong_label_share * normal(settings.wrong_label_sd_kg_per_m3, off);
+            let density = (1.0 - settings.wrong_label_share) * normal(sd, off)
+                + settings.wrong_label_share * normal(settings.wrong_label_sd_kg_per_m3.max(sd), off);
             let laws = tub.law_speeds(excess);
             let drag = tub.drag_factors(laws);
             Some(Node {

@@ -36,8 +36,7 @@ fn main() {
         depths_m: depths.clone(),
     };
     let test = |n: u32, targets: usize| TubTest {
-        label: TINS[0].label,
-        air_share: 0.0,
+        matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
         shape: cube,
         tub_depth_m: 0.3,
         tub_temperature_c: 18.0,
