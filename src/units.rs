@@ -435,7 +435,8 @@ pub fn date_from(text: &str) -> Option<i32> {
     let mut parts = text.split('-');
     let mut part = |digits: usize| {
         let part = parts.next()?;
-        (part.len() == digits && part.bytes().all(|b| b.is_ascii_digit())).then(|| part.parse::<i32>().ok())?
+        (part.len() == digits && part.bytes().all(|b| b.is_ascii_digit()))
+            .then(|| part.parse::<i32>().ok())?
     };
     let (year, month, day) = (part(4)?, part(2)?, part(2)?);
     let days = days_of(year, month, day);
