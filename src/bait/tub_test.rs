@@ -10,18 +10,20 @@
 //! widens the result and does not shrink with more drops.
 //!
 //! # Carried to the lake
-//! E moves with temperature as the label's does; k is kept, with 5 % of doubt for each e-fold in Reynolds number (the
-//! three laws differ by about that much from one size to another). The middle and the band are the 50th, 5th and 95th
-//! percentile.
+//! E moves with temperature as the label's does (without a label, as the water's); k is kept, with 5 % of doubt for each
+//! e-fold in Reynolds number (the three laws differ by about that much from one size to another). The middle and the band
+//! are the 50th, 5th and 95th percentile.
 //!
 //! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. The numbers in
 //! [`Settings`] for thumbs and tubs are our judgement (no published source) and stand to be replaced by measurements.
 
-use super::sink::{self, Band, FallTime, Label, Matter, Shape, SinkError, StillWater, Z90};
+mod grid;
+
+use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z90};
 use super::{OutOfRange, within};
 use crate::error::Fault;
-use core::f64::consts::{LN_2, PI, SQRT_2};
 use core::fmt;
+use grid::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.
@@ -47,10 +49,9 @@ pub struct Target {
 /// What [`tub_test`] is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct TubTest {
-    /// The tin's label.
-    pub label: Label,
-    /// Share of air, 0 to 0.3.
-    pub air_share: f64,
+    /// What they are taken to be before the first drop: the tin's label, or, for bait without one (pellets, corn,
+    /// paste), a guess at the density with its standard deviation.
+    pub matter: Matter,
     /// Shape and size of the pieces dropped.
     pub shape: Shape,
     /// From where a piece is let go, just under the surface, to where it lands, m (0.1 to 2).
@@ -279,12 +280,6 @@ impl Fault for TubError {
 pub const MOST_DROPS: usize = 50;
 const MOST_TARGETS: usize = 12;
 const DROP_S: (f64, f64) = (0.3, 120.0);
-/// Nodes in the logarithm of the tub's typical time, in excess density and in spread.
-const TIMES: usize = 48;
-const EXCESSES: usize = 32;
-const SPREADS: usize = 10;
-/// The lightest typical piece that is considered, kg/m3: those below it are not timed.
-const LEAST_EXCESS: f64 = 1.0;
 
 /// Learns from timed drops, with the default [`Settings`].
 ///
@@ -303,24 +298,22 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     check(test)?;
     let g = settings.sink.g_m_per_s2;
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
-    let made_of = test.label.composition()?;
-    let label_excess = |t_c: f64, water: f64| made_of.density_kg_per_m3(t_c) * (1.0 - test.air_share) - water;
-    let expected = label_excess(test.tub_temperature_c, tub.water_kg_per_m3);
-    let nodes = excess_nodes(expected, &tub, settings);
+    let (density, sd) = sink::matter_density(&test.matter, test.tub_temperature_c, &settings.sink)?;
+    let expected = density - tub.water_kg_per_m3;
+    let nodes = excess_nodes(expected, sd.max(LEAST_SD), &tub, settings);
     let times: Vec<f64> =
         test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
     let posterior = Posterior::new(test, settings, &nodes, &times);
     if posterior.total <= 0.0 {
         return Err(TubError::NoFit);
     }
-    let tub_ln = posterior.quantiles(|r, u| nodes[r].ln_speed + posterior.ln_k[r * TIMES + u]);
-    let tub_reynolds = tub.reynolds(tub_ln.mid.exp());
+    let tub_reynolds = tub.reynolds(posterior.mean_ln_speed.exp());
 
-    let tub_time = posterior.quantiles(|_, u| -posterior.times[u]);
+    let tub_time = posterior.ln_time();
     let tub_time_s = Band { low: tub_time.low.exp(), mid: tub_time.mid.exp(), high: tub_time.high.exp() };
     let label_band = sink::sink_with(
         &sink::SinkRequest {
-            matter: Matter::Label { label: test.label, air_share: test.air_share },
+            matter: test.matter,
             shape: test.shape,
             water_temperature_c: test.tub_temperature_c,
             depths_m: vec![test.tub_depth_m],
@@ -332,7 +325,8 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
         let water = StillWater::new(target.shape, target.water_temperature_c, g);
-        let shift = label_excess(target.water_temperature_c, water.water_kg_per_m3) - expected;
+        let (density, _) = sink::matter_density(&test.matter, target.water_temperature_c, &settings.sink)?;
+        let shift = density - water.water_kg_per_m3 - expected;
         targets.push(carry(target, &water, shift, &posterior, tub_reynolds, settings));
     }
     Ok(TubResult {
@@ -350,7 +344,6 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
 }
 
 fn check(test: &TubTest) -> Result<(), TubError> {
-    within("air_share", "share of air", test.air_share, (0.0, 0.3), "")?;
     test.shape.check()?;
     within("tub_depth_m", "depth of the tub", test.tub_depth_m, (0.1, 2.0), "m")?;
     within("tub_temperature_c", "temperature of the tub", test.tub_temperature_c, (0.0, 40.0), "°C")?;
@@ -388,6 +381,7 @@ fn check(test: &TubTest) -> Result<(), TubError> {
     Ok(())
 }
 
+<<<<<<< HEAD
 /// One value of the excess density, with all that depends on it alone.
 struct Node {
     excess: f64,
@@ -762,6 +756,8 @@ fn weighted_quantiles(values: &[(f64, f64)]) -> Band {
     Band { low: at(0.05), mid: at(0.5), high: at(0.95) }
 }
 
+=======
+>>>>>>> h-bait
 /// The fall at one target.
 fn carry(
     target: &Target,
