@@ -199,9 +199,7 @@ build_core() {
 }
 
 # The files of the site that the page needs offline, one a line.
-offline_files() {
-  (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' ! -name '*.png' | sed 's,^\./,,' | LC_ALL=C sort)
-}
+offline_files() { (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' | sed 's,^\./,,' | LC_ALL=C sort); }
 
 # Writes the version and the list of files, each with its hash, into the service worker.
 fill_worker() {
