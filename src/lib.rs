@@ -17,9 +17,14 @@
 
 pub mod bait;
 pub mod bank;
+pub mod day;
 pub mod error;
+pub mod kit;
+pub mod limits;
 pub mod physics;
+pub mod plan;
 pub mod rig;
 pub mod units;
+pub mod view;
 #[cfg(target_arch = "wasm32")]
 pub mod web;

@@ -1,6 +1,8 @@
 //! Published laws of water, drag, food and rubber. No word of the trade in here.
 
 pub mod drag;
+pub mod food;
+pub mod settle;
 pub mod water;
 
 /// Standard gravity, m/s2 (exact by convention, 3rd CGPM 1901).

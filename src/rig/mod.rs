@@ -1,1 +1,5 @@
 //! Rigs: the shot that dots a float, where the shot goes, how the rig falls, and tackle that holds.
+
+pub mod balance;
+pub mod layout;
+pub mod shot;

@@ -42,8 +42,9 @@ fn main() {
 
 fn run() -> Result<(), String> {
     let options = Arc::new(options(std::env::args().skip(1))?);
-    let listener = TcpListener::bind(("127.0.0.1", options.port))
-        .map_err(|error| format!("port {} cannot be opened ({error}); choose another with PORT=8001", options.port))?;
+    let listener = TcpListener::bind(("127.0.0.1", options.port)).map_err(|error| {
+        format!("port {} cannot be opened ({error}); choose another with PORT=8001", options.port)
+    })?;
     let address = listener.local_addr().map_err(|error| error.to_string())?;
     println!("http://localhost:{}{}/", address.port(), options.under);
     io::stdout().flush().map_err(|error| error.to_string())?;
@@ -63,7 +64,9 @@ fn options(mut words: impl Iterator<Item = String>) -> Result<Options, String> {
     while let Some(word) = words.next() {
         let mut value = || words.next().ok_or_else(|| format!("{word} needs a value"));
         match word.as_str() {
-            "--port" => port = value()?.parse().map_err(|_| "--port needs a number from 0 to 65535".to_owned())?,
+            "--port" => {
+                port = value()?.parse().map_err(|_| "--port needs a number from 0 to 65535".to_owned())?
+            }
             "--under" => under = value()?.trim_end_matches('/').to_owned(),
             "--log" => {
                 let path = value()?;
@@ -133,11 +136,25 @@ fn read_line(reader: &mut impl BufRead) -> io::Result<Option<String>> {
 fn answer(stream: &TcpStream, options: &Options, request: &Request) -> io::Result<()> {
     let path = request.target.split(['?', '#']).next().unwrap_or_default();
     if request.method != "GET" && request.method != "HEAD" {
-        return send(stream, request, "405 Method Not Allowed", "text/plain; charset=utf-8", "", b"GET and HEAD only\n");
+        return send(
+            stream,
+            request,
+            "405 Method Not Allowed",
+            "text/plain; charset=utf-8",
+            "",
+            b"GET and HEAD only\n",
+        );
     }
     if !options.under.is_empty() && path == options.under {
         let location = format!("Location: {}/\r\n", options.under);
-        return send(stream, request, "301 Moved Permanently", "text/plain; charset=utf-8", &location, b"moved\n");
+        return send(
+            stream,
+            request,
+            "301 Moved Permanently",
+            "text/plain; charset=utf-8",
+            &location,
+            b"moved\n",
+        );
     }
     let Some(file) = path.strip_prefix(&options.under).and_then(|rest| find(&options.folder, rest)) else {
         return send(stream, request, "404 Not Found", "text/plain; charset=utf-8", "", b"no such file\n");
@@ -227,10 +244,13 @@ mod tests {
 
     #[test]
     fn no_path_leaves_the_folder() {
-        let here = std::fs::canonicalize(Path::new(env!("CARGO_MANIFEST_DIR")).join("www")).expect("www is there");
+        let here =
+            std::fs::canonicalize(Path::new(env!("CARGO_MANIFEST_DIR")).join("www")).expect("www is there");
         assert!(find(&here, "/index.html").is_some());
         assert!(find(&here, "/").is_some());
-        for path in ["/../Cargo.toml", "/%2e%2e/Cargo.toml", "/..%2fCargo.toml", "//etc/passwd", "/%00", "/%2", "x"] {
+        for path in
+            ["/../Cargo.toml", "/%2e%2e/Cargo.toml", "/..%2fCargo.toml", "//etc/passwd", "/%00", "/%2", "x"]
+        {
             assert!(find(&here, path).is_none(), "{path}");
         }
     }
