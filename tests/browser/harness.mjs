@@ -3,7 +3,7 @@
 
 import { spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import http from 'node:http';
 import net from 'node:net';
 import { tmpdir } from 'node:os';
@@ -297,6 +297,24 @@ export class Session {
     return [...this.requests, ...seen].filter((url) => /^(https?|wss?):/.test(url) && new URL(url).origin !== origin);
   }
 
+  /** Kills the browser and its driver as a dead battery would, with no word to the page; the profile stays. */
+  async crash() {
+    const family = descendants(this.service.pid);
+    for (const pid of family) {
+      try {
+        process.kill(pid, 'SIGKILL');
+      } catch {
+        // it went with its parent
+      }
+    }
+    await end(this.service, 'SIGKILL');
+    await until(() => family.every((pid) => !existsSync(`/proc/${pid}`)), 'the killed browser to be gone');
+    for (const lock of ['SingletonLock', 'SingletonSocket', 'SingletonCookie', 'lock', '.parentlock']) {
+      rmSync(path.join(this.home, lock), { force: true });
+    }
+    this.driver = undefined;
+  }
+
   /** Ends browser and driver, whatever state they are in; the profile stays when the caller brought it. */
   async kill() {
     await this.driver?.quit().catch(() => {});
@@ -304,6 +322,20 @@ export class Session {
     this.driver = undefined;
     if (!this.options.profile && this.home) rmSync(this.home, { recursive: true, force: true, maxRetries: 5 });
   }
+}
+
+/** The process ids below one, children first. */
+function descendants(pid) {
+  const children = [];
+  for (const name of readdirSync('/proc').filter((one) => /^\d+$/.test(one))) {
+    try {
+      const stat = readFileSync(`/proc/${name}/stat`, 'utf8');
+      if (Number(stat.slice(stat.lastIndexOf(')') + 2).split(' ')[1]) === pid) children.push(Number(name));
+    } catch {
+      // it ended while we looked
+    }
+  }
+  return children.flatMap((child) => [...descendants(child), child]);
 }
 
 /** Whether a driver answers on this port. */

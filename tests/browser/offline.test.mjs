@@ -12,7 +12,7 @@ inEachEngine('with the server stopped the page reopens, and works', async (page)
   await page.server.stop();
   await page.open('#bait');
   assert.deepEqual(await page.allResults(), before);
-  await page.set('cube.side_mm', '9');
+  await page.set('bait.edge', '9');
   await until(async () => (await page.results())['sink.speed'] !== before.bait['sink.speed'], 'a new speed with no signal');
   await page.driver.get(`${page.server.url}?from=home#rigs`);
   await page.ready();

@@ -3,6 +3,9 @@
 // buttons.
 
 import assert from 'node:assert/strict';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
 import { test } from 'node:test';
 import { By, Key } from 'selenium-webdriver';
 import { ENGINES, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
@@ -156,24 +159,24 @@ export class Page {
  * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
  * request to another origin, unless it is there to cause them.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', ...options } = {}) {
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, ...options } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
-    test(`${engine}: ${name}`, { timeout: 10 * PATIENCE }, async (context) => {
+    test(`${engine}: ${name}`, { timeout: 10 * PATIENCE }, async () => {
       const server = await Server.start({ site: siteFor(engine) });
-      let session;
+      const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
+      let page;
       try {
-        session = await Session.open(engine, options);
-        const page = new Page(server, session);
-        page.context = context;
+        page = new Page(server, await Session.open(engine, { ...options, profile }));
         if (open) await page.open(fragment);
         await body(page);
         if (!faults) {
-          assert.deepEqual(await session.errors(), [], 'the console holds errors');
-          assert.deepEqual(await session.strangers(new URL(server.url).origin), [], 'another origin was asked');
+          assert.deepEqual(await page.session.errors(), [], 'the console holds errors');
+          assert.deepEqual(await page.session.strangers(new URL(server.url).origin), [], 'another origin was asked');
         }
       } finally {
-        await session?.kill();
+        await page?.session.kill();
         await server.stop();
+        if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
       }
     });
   }
