@@ -155,7 +155,6 @@ impl Kind {
     #[must_use]
     pub fn unit(self) -> (&'static str, u8) {
         match self {
-            Self::Reach | Self::Depth => ("", 0),
             Self::Size => ("mm", 1),
             Self::Diameter => ("mm", 3),
             Self::Temperature => ("°C", 1),
@@ -168,7 +167,7 @@ impl Kind {
             Self::Pressure => ("hPa", 0),
             Self::Density => ("kg/m3", 0),
             Self::TenthSeconds => ("s", 1),
-            Self::Clock | Self::Date | Self::Count => ("", 0),
+            Self::Reach | Self::Depth | Self::Clock | Self::Date | Self::Count => ("", 0),
         }
     }
 

@@ -1,5 +1,6 @@
 // Starts the page: loads the compiled core once, hands it to the page, and looks after new versions.
 
+import * as hands from './hands.js';
 import * as jobs from './jobs.js';
 
 const scope = new URL('./', location.href).pathname;

@@ -107,7 +107,7 @@ impl Fault for LinkError {
 }
 
 /// CRC-32 as in ISO-HDLC (the one of zip and PNG).
-fn checksum(bytes: &[u8]) -> u32 {
+pub(crate) fn checksum(bytes: &[u8]) -> u32 {
     crc::Crc::<u32, crc::NoTable>::new(&crc::CRC_32_ISO_HDLC).checksum(bytes)
 }
 

@@ -231,7 +231,7 @@ fn pond() -> Plan {
     let mut b = shallow("B", 0, 18, 1000);
     b.pattern = Pattern::Strung;
     let mut c = bottom("C", 0, inches(38), 2000);
-    c.float_name = "Slim 4×10".to_owned();
+    "Slim 4×10".clone_into(&mut c.float_name);
     c.bulk_from_hook_tenth_mm = inches(16);
     c.droppers = vec![Dropper { from_hook_tenth_mm: inches(8), shot: NO_12, count: 1 }];
     Plan {
@@ -284,7 +284,7 @@ fn cold() -> Plan {
     a.hook_size = 18;
     a.hook_tenth_mg = 100;
     let mut b = bottom("B", 1, inches(54), 3000);
-    b.float_name = "Slim 4×12".to_owned();
+    "Slim 4×12".clone_into(&mut b.float_name);
     b.bulk_from_hook_tenth_mm = inches(20);
     Plan {
         version: VERSION,

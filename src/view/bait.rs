@@ -152,7 +152,7 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
                 @let y = column.y(fall.depth_m);
                 line class="mark" x1=(px(LEFT)) y1=(px(y)) x2=(px(WIDTH)) y2=(px(y)) {}
                 text class="name" x=(px(WIDTH - 104.0)) y=(px(y - 4.0)) { (fall.name) }
-                text class="value" x=(px(WIDTH - 5.0)) y=(px(y - 4.0)) text-anchor="end" { (units.number(time.mid, if time.mid < 20.0 { 1 } else { 0 })) " s" }
+                text class="value" x=(px(WIDTH - 5.0)) y=(px(y - 4.0)) text-anchor="end" { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
             }
         }
     };

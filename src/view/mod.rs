@@ -8,6 +8,7 @@ mod bank;
 mod column;
 mod day;
 mod field;
+pub mod kept;
 mod kit;
 pub mod page;
 mod rigs;
@@ -76,6 +77,24 @@ pub fn notices(page: &Page) -> String {
 #[must_use]
 pub fn share_panel(page: &Page, link: &str, can_send: bool) -> String {
     share::panel(page, link, can_send).into_string()
+}
+
+/// A short sentence of what the open screen says now, for a screen reader after a change.
+#[must_use]
+pub fn announcement(page: &Page) -> String {
+    let (day, units) = (&page.day, page.choices.units);
+    let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
+    match page.screen {
+        Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
+        Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
+            [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
+                .concat()
+        }),
+        Screen::Rigs => day.rigs.get(page.rig).map_or_else(String::new, |rig| {
+            ["Rig ", &rig.name, ": ", rig.trouble.as_deref().unwrap_or(&rig.shot_words), "."].concat()
+        }),
+        Screen::Kit => String::new(),
+    }
 }
 
 fn results_of(page: &Page) -> Markup {
