@@ -83,7 +83,8 @@ inEachEngine('the policy stops each thing it forbids', async (page) => {
     const handler = add('button', {});
     handler.setAttribute('onclick', 'window.ran = true');
     handler.click();
-    try { new Function('window.ran = true')(); } catch (ignored) { seen.push('eval'); }
+    // Later: what the driver itself evaluates may use eval, a page's own turn may not.
+    setTimeout(() => { try { new Function('window.ran = true')(); } catch (ignored) { seen.push('eval'); } });
     setTimeout(() => done({ seen: [...new Set(seen)].sort(), ran: window.ran === true, base: document.baseURI,
       outline: getComputedStyle(document.body).outlineStyle, at: location.href }), 1500);`);
   assert.equal(outcome.ran, false, 'a script ran that must not');
@@ -91,7 +92,7 @@ inEachEngine('the policy stops each thing it forbids', async (page) => {
   assert.equal(outcome.base, outcome.at, 'the base was moved');
   assert.ok(outcome.at.startsWith(page.server.url), 'a form was sent');
   const stopped = outcome.seen.join(' ');
-  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/]) {
+  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/, /eval/]) {
     assert.match(stopped, what);
   }
 }, { faults: true });
