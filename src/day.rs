@@ -17,7 +17,7 @@ use crate::rig::balance::{
     balance,
 };
 use crate::rig::layout::{Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
-use crate::units::{Kind, TenthMg, Units, clock_words, day_words, duration_words, fixed};
+use crate::units::{Kind, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday};
 use prep::Step;
 use serde::Serialize;
 use weather::Point;
@@ -658,9 +658,8 @@ fn start_line(plan: &Plan, day: &Day, units: Units) -> Line {
         (_, false) => "the bottom because you chose so. A shallow rig ready beside it.",
     };
     let mut reason = words.join(", ");
-    if let Some(first) = reason.get(..1) {
-        let upper = first.to_uppercase();
-        reason.replace_range(..1, &upper);
+    if let Some(first) = reason.get_mut(..1) {
+        first.make_ascii_uppercase();
         reason.push_str(": ");
     }
     reason.push_str(verdict);
@@ -719,8 +718,7 @@ pub fn moment(plan: &Plan, minutes: i32) -> String {
     if days == 0 {
         return clock;
     }
-    let words = day_words(plan.day.date.0.saturating_add(days));
-    [words.get(..3).unwrap_or(""), " ", &clock].concat()
+    [weekday(plan.day.date.0.saturating_add(days)), " ", &clock].concat()
 }
 
 fn prep_line(plan: &Plan, day: &Day) -> Line {

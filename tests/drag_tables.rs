@@ -136,7 +136,7 @@ fn the_measured_cube_fell_as_fast_as_the_band_reaches() {
     assert!((fast * fastest - 1.639).abs() < 1e-3, "the fast side is set by this cube");
 }
 
-/// The full equation of motion, (rho_s + Ca rho) V dv/dt = excess V g - Cd(Re) A rho v2 / 2, by Runge and Kutta's
+/// The full equation of motion, (`rho_s` + Ca rho) V dv/dt = excess V g - Cd(Re) A rho v2 / 2, by Runge and Kutta's
 /// fourth-order rule at 1 ms.
 fn integrated_time(fall: &Fall, law: &Law, added_mass: f64, depth_m: f64) -> f64 {
     let (d, rho) = (fall.diameter_m, fall.water_kg_per_m3);

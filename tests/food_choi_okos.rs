@@ -1,10 +1,10 @@
-//! Food components and mixtures against CoolProp's food fluids, a published worked example and the USDA's table.
+//! Food components and mixtures against `CoolProp`'s food fluids, a published worked example and the USDA's table.
 //!
-//! Sources: Choi and Okos 1986 as carried by CoolProp 8.0.0 (incompressible food fluids; it has no carbohydrate, whose
+//! Sources: Choi and Okos 1986 as carried by `CoolProp` 8.0.0 (incompressible food fluids; it has no carbohydrate, whose
 //! values were computed from the printed coefficients); density of 83 % water, 12 % protein and 5 % carbohydrate at
 //! 22 °C, 1045.8 kg/m3 (published with the coefficients in a public code's comment); composition of canned luncheon
 //! meat, USDA Standard Reference; freezing points computed from Pham 1996, J. Food Eng. 30:95–107.
-//! Tolerances: half a digit of the last printed place. Left out: CoolProp's heat capacity of water (a constant there).
+//! Tolerances: half a digit of the last printed place. Left out: `CoolProp`'s heat capacity of water (a constant there).
 
 use dotdown::bait::sink::{Label, TINS};
 use dotdown::physics::food::{Component, Composition};

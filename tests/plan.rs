@@ -211,6 +211,24 @@ fn any_plan() -> impl Strategy<Value = Plan> {
     })
 }
 
+/// Source: the calendar of the `jiff` crate, an independent implementation, over the plan's whole range of dates.
+#[test]
+fn dates_agree_with_a_calendar_library() {
+    let limit = limit_of("day.date").unwrap();
+    let epoch = jiff::civil::date(1970, 1, 1);
+    for days in limit.least..=limit.most {
+        let date = epoch.checked_add(jiff::Span::new().days(days)).unwrap();
+        let ours = dotdown::units::date_of(days);
+        assert_eq!(ours, (i32::from(date.year()), i32::from(date.month()), i32::from(date.day())));
+        assert_eq!(dotdown::units::date_from(&date.to_string()), Some(days));
+        let weekday = format!("{:?}", date.weekday());
+        assert_eq!(dotdown::units::weekday(days), &weekday[..3]);
+    }
+    for text in ["2026-02-29", "2026-13-01", "2026-00-10", "2026-1-1", "2026-04-31", "20260401", "2026-04-01-"] {
+        assert_eq!(dotdown::units::date_from(text), None, "{text}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(if std::env::var_os("DOTDOWN_LONG").is_some() { 5000 } else { 200 }))]
 

@@ -432,7 +432,7 @@ impl Fault for SinkError {
     }
 }
 
-const MOST_DEPTHS: usize = 40;
+pub(crate) const MOST_DEPTHS: usize = 40;
 
 /// Speed and fall times of a piece, with the default [`Settings`].
 ///
@@ -575,30 +575,29 @@ impl StillWater {
         Band { low, mid: a.max(b).min(a.min(b).max(c)), high }
     }
 
-    /// The 5th, 50th and 95th percentile of what drag alone leaves open, as factors on the middle law.
-    pub(crate) fn drag_factors(&self, excess: f64) -> Band {
-        let laws = self.law_speeds(excess);
+    /// The 5th, 50th and 95th percentile of what drag alone leaves open around `laws`, as factors on the middle law.
+    pub(crate) fn drag_factors(&self, laws: Band) -> Band {
         let (slow, fast) = self.shape.law_margins();
         Band { low: slow * laws.low / laws.mid, mid: 1.0, high: fast * laws.high / laws.mid }
     }
 
     /// The band of the steady speed for a density that is `sd` uncertain.
     fn speed_band(&self, excess: f64, sd: f64) -> Band {
-        let mid = self.law_speeds(excess).mid;
         let low_density = self.law_speeds(excess - Z90 * sd).mid;
-        let high_density = self.law_speeds(excess + Z90 * sd).mid;
+        let dense = self.law_speeds(excess + Z90 * sd);
         if excess <= 0.0 {
-            let fast = self.drag_factors(excess + Z90 * sd).high;
-            return Band {
-                low: 0.0,
-                mid: 0.0,
-                high: if high_density > 0.0 { high_density * fast } else { 0.0 },
-            };
+            let fast = if dense.mid > 0.0 { self.drag_factors(dense).high } else { 1.0 };
+            return Band { low: 0.0, mid: 0.0, high: dense.mid * fast };
         }
-        let drag = self.drag_factors(excess);
+        let laws = self.law_speeds(excess);
+        let (mid, drag) = (laws.mid, self.drag_factors(laws));
         let joined = |a: f64, b: f64| a.ln().hypot(b.ln());
         let low = if low_density > 0.0 { mid * (-joined(drag.low, low_density / mid)).exp() } else { 0.0 };
-        Band { low, mid, high: mid * joined(drag.high, high_density / mid).exp() }
+        Band { low, mid, high: mid * joined(drag.high, dense.mid / mid).exp() }
+    }
+
+    pub(crate) fn reynolds(&self, speed_m_per_s: f64) -> f64 {
+        self.fall(0.0).reynolds(speed_m_per_s)
     }
 
     /// Acceleration from rest, m/s2.

@@ -9,7 +9,7 @@ pub mod link;
 pub mod presets;
 
 use crate::limits::{self, LISTS, LimitError, MOST_CHARS};
-use crate::units::{Units, date_of};
+use crate::units::{Units, date_from};
 use serde::{Deserialize, Serialize};
 
 /// A choice among a few named options.
@@ -185,12 +185,9 @@ impl<'de> Deserialize<'de> for Day {
         use serde::de::Error;
         if deserializer.is_human_readable() {
             let text = String::deserialize(deserializer)?;
-            let date: jiff::civil::Date =
-                text.parse().map_err(|_| D::Error::custom("a date is written 2026-07-11"))?;
-            Ok(Self(crate::units::days_of(date)))
+            date_from(&text).map(Self).ok_or_else(|| D::Error::custom("a date is written 2026-07-11"))
         } else {
-            let days = i32::deserialize(deserializer)?;
-            date_of(days).map(|_| Self(days)).ok_or_else(|| D::Error::custom("no such date"))
+            i32::deserialize(deserializer).map(Self)
         }
     }
 }

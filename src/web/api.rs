@@ -37,13 +37,14 @@ pub(super) fn give<T: Serialize>(value: &T) -> Result<JsValue, JsValue> {
         .map_err(|e| refusal("not_shown", "", &e.to_string()))
 }
 
-/// A plain object as a value; the refusal names the path of the part that does not fit.
+/// A plain object as a value; the refusal names the part that does not fit.
 pub(super) fn take<T: DeserializeOwned>(object: JsValue) -> Result<T, JsValue> {
-    serde_path_to_error::deserialize(serde_wasm_bindgen::Deserializer::from(object)).map_err(|e| {
-        let path = e.path().to_string();
-        let sentence =
-            [e.inner().to_string().as_str(), ". See dotdown.d.ts for the shape that is expected."].concat();
-        refusal("wrong_shape", if path == "." { "" } else { &path }, &sentence)
+    serde_wasm_bindgen::from_value(object).map_err(|e| {
+        let found = e.to_string();
+        // The decoder names a missing or unknown part between backticks, and nothing else of the object's.
+        let field = found.split('`').nth(1).filter(|_| found.contains("field")).unwrap_or("").to_owned();
+        let sentence = [&found, ". See dotdown.d.ts for the shape that is expected."].concat();
+        refusal("wrong_shape", &field, &sentence)
     })
 }
 

@@ -156,7 +156,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(if std::env::var("DOTDOWN_LONG").is_ok() { 200_000 } else { 10_000 }))]
+    #![proptest_config(ProptestConfig::with_cases(if std::env::var("DOTDOWN_LONG").is_ok() { 300_000 } else { 30_000 }))]
 
     #[test]
     fn equals_exhaustive_search(request in small_request()) {
