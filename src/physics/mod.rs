@@ -1,6 +1,7 @@
 //! Published laws of water, drag, food and rubber. No word of the trade in here.
 
 pub mod drag;
+pub mod line_drag;
 pub mod water;
 
 /// Standard gravity, m/s2 (exact by convention, 3rd CGPM 1901).

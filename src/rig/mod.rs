@@ -1,1 +1,3 @@
 //! Rigs: the shot that dots a float, where the shot goes, how the rig falls, and tackle that holds.
+
+pub mod fall;
