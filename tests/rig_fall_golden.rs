@@ -34,11 +34,8 @@ fn same_links_within_a_fifth_of_a_millimetre() {
         for (ours, field) in [(&fall.hook_z_m, "hook_z_m"), (&fall.hook_x_m, "hook_x_m")] {
             let theirs = want[field].as_array().unwrap();
             assert_eq!(ours.len(), theirs.len(), "{name} {field}");
-            let worst = ours
-                .iter()
-                .zip(theirs)
-                .map(|(a, b)| (a - b.as_f64().unwrap()).abs())
-                .fold(0.0, f64::max);
+            let worst =
+                ours.iter().zip(theirs).map(|(a, b)| (a - b.as_f64().unwrap()).abs()).fold(0.0, f64::max);
             println!("{name} {field}: worst {worst:.2e} m");
             assert!(worst <= 2e-4, "{name} {field}: {worst:e} m");
         }

@@ -109,7 +109,10 @@ impl fmt::Display for FallError {
             Self::ShotOffTheLine { index, from_hook_m, length_m } => {
                 let index = index + 1;
                 if *from_hook_m < 0.0 {
-                    write!(f, "Shot {index} lies below the hook: give its distance from the hook as 0 m or more.")
+                    write!(
+                        f,
+                        "Shot {index} lies below the hook: give its distance from the hook as 0 m or more."
+                    )
                 } else if from_hook_m.is_finite() {
                     write!(
                         f,
@@ -134,7 +137,10 @@ impl fmt::Display for FallError {
                 fixed(*most_m, 0)
             ),
             Self::TooManyLinks { most } => {
-                write!(f, "max_link_m is too short for this rig: it needs more than {most} links. Use longer links.")
+                write!(
+                    f,
+                    "max_link_m is too short for this rig: it needs more than {most} links. Use longer links."
+                )
             }
             Self::Floats { field, density, water } => {
                 let what = match *field {
@@ -151,7 +157,10 @@ impl fmt::Display for FallError {
                 )
             }
             Self::LoweredInCurrent => {
-                write!(f, "A lowered rig is worked out in still water only: take the drift away, or lay the rig.")
+                write!(
+                    f,
+                    "A lowered rig is worked out in still water only: take the drift away, or lay the rig."
+                )
             }
             Self::LoweredTooFast { m_per_s, most_m_per_s } => write!(
                 f,
@@ -214,7 +223,13 @@ const KG: (&str, u8) = ("kg", 6);
 const DENSITY: (&str, u8) = ("kg/m3", 1);
 const SECONDS: (&str, u8) = ("s", 4);
 
-fn within(field: &'static str, value: f64, least: f64, most: f64, unit: (&'static str, u8)) -> Result<(), FallError> {
+fn within(
+    field: &'static str,
+    value: f64,
+    least: f64,
+    most: f64,
+    unit: (&'static str, u8),
+) -> Result<(), FallError> {
     if value >= least && value <= most {
         Ok(())
     } else {

@@ -58,12 +58,8 @@ impl Curve {
             let ((g0, s0), (g1, s1)) = (law(from), law(to));
             let (d0, d1, width) = (s0 / from, s1 / to, to - from);
             let chord = (g1 - g0) / width;
-            *piece = [
-                g0,
-                d0,
-                (3.0 * chord - 2.0 * d0 - d1) / width,
-                (d0 + d1 - 2.0 * chord) / (width * width),
-            ];
+            *piece =
+                [g0, d0, (3.0 * chord - 2.0 * d0 - d1) / width, (d0 + d1 - 2.0 * chord) / (width * width)];
             key += 1;
         }
         Self { law, pieces }
@@ -74,7 +70,10 @@ impl Curve {
     pub(super) fn at(&self, re: f64) -> (f64, f64) {
         let bits = re.to_bits();
         let key = (bits >> SHIFT).wrapping_sub(LEAST_KEY);
-        #[expect(clippy::cast_possible_truncation, reason = "a key past the table fails the look-up either way")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a key past the table fails the look-up either way"
+        )]
         let Some(c) = self.pieces.get(key as usize) else {
             return (self.law)(re);
         };
@@ -110,7 +109,10 @@ mod tests {
             while re < 2e5 {
                 let ((g, slope), (table_g, table_slope)) = (law(re), curve.at(re));
                 assert!((table_g / g - 1.0).abs() < 1e-7, "law {which} Re {re}: {table_g} for {g}");
-                assert!((table_slope - slope).abs() < 2e-5 * g, "law {which} Re {re}: {table_slope} for {slope}");
+                assert!(
+                    (table_slope - slope).abs() < 2e-5 * g,
+                    "law {which} Re {re}: {table_slope} for {slope}"
+                );
                 re *= 1.0037;
             }
             for re in [0.0, 1e-9, 1e-5, 3e5, 1e6] {

@@ -84,7 +84,11 @@ impl Track {
 
     /// Time in each bin of depth until `until`, s.
     fn time_in_depth(&self, bin: f64, depth: f64, until: f64) -> Vec<f64> {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 20 m in bins of 1 mm")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most 20 m in bins of 1 mm"
+        )]
         let count = (depth / bin - 1e-9).ceil().max(1.0) as usize;
         let mut bins = vec![0.0; count];
         for i in 1..self.t.len() {
@@ -98,7 +102,11 @@ impl Track {
                 t1 = until;
             }
             let (low, high) = (z0.min(z1), z0.max(z1));
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the bins")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "clamped to the bins"
+            )]
             let of = |z: f64| ((z / bin).max(0.0) as usize).min(count - 1);
             let (first, last) = (of(low), of(high));
             for (k, spent) in bins.iter_mut().enumerate().take(last + 1).skip(first) {
@@ -189,7 +197,8 @@ pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, FallError> {
                 .iter()
                 .map(|&(volume, density, law)| {
                     let d = (6.0 * volume / PI).cbrt();
-                    (density - rho) * G_M_PER_S2 * volume - PI / 8.0 * mu * d * law(rho * speed * d / mu).0 * speed
+                    (density - rho) * G_M_PER_S2 * volume
+                        - PI / 8.0 * mu * d * law(rho * speed * d / mu).0 * speed
                 })
                 .sum();
             if force > 0.0 {

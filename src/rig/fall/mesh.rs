@@ -69,6 +69,8 @@ pub(super) struct Mesh {
     /// sin and cos of the launch angle.
     pub(super) launch: (f64, f64),
     pub(super) length: f64,
+    /// Shortest link, m.
+    pub(super) shortest: f64,
 }
 
 impl Mesh {
@@ -107,6 +109,7 @@ impl Mesh {
                 self.weight[node] += 0.5 * (rig.line_density - rho) * G_M_PER_S2 * section;
             }
         }
+        self.shortest = self.links.iter().map(|link| link.length).fold(f64::INFINITY, f64::min);
         self.true_mass.clone_from(&self.mass);
 
         self.bodies.clear();

@@ -26,8 +26,8 @@ mod solver;
 
 pub use check::FallError;
 pub use measure::{FreeSpeeds, free_speeds};
-pub use run::{Simulator, fall};
 pub(super) use run::Quick;
+pub use run::{Simulator, fall};
 
 use serde::{Deserialize, Serialize};
 

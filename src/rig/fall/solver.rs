@@ -26,6 +26,8 @@ struct Node {
     v: Vec2,
     r_old: Vec2,
     v_old: Vec2,
+    // Two steps back, to start Newton close by.
+    r_older: Vec2,
     // The step's iterate, and the constant parts of its velocity (v = γr + v_h) and acceleration.
     next: Vec2,
     v_h: Vec2,
@@ -35,6 +37,7 @@ struct Node {
     lag: Vec2,
     // Tension over length of the link above, N/m, now and in the step's iterate.
     tau: f64,
+    tau_old: f64,
     tau_next: f64,
     // A = γ²M + γD' (xx, xz, zz) and the constant force c, both frozen at the predicted place.
     a: [f64; 3],
@@ -54,8 +57,8 @@ struct Node {
 /// How a step ended.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Outcome {
-    /// Taken, in so many Newton iterations.
-    Taken(u32),
+    /// Taken.
+    Taken,
     /// Newton's method did not settle; the state is as before the step.
     Failed,
 }
@@ -64,6 +67,9 @@ pub(super) enum Outcome {
 #[derive(Debug, Default)]
 pub(super) struct Solver {
     nodes: Vec<Node>,
+    /// The last step's length, s, and how many steps in a row had it.
+    last_h: f64,
+    equal_steps: u32,
     /// Newton's tolerance, m, and its most iterations.
     pub(super) tolerance_m: f64,
     pub(super) most_iterations: u32,
@@ -73,6 +79,7 @@ impl Solver {
     /// Puts the rig at rest, straight at its launch angle.
     pub(super) fn launch(&mut self, mesh: &Mesh) {
         self.nodes.clear();
+        self.equal_steps = 0;
         let (sin, cos) = mesh.launch;
         self.nodes.extend(mesh.s.iter().map(|&s| {
             let r = [s * sin, s * cos];
@@ -101,9 +108,21 @@ impl Solver {
         self.nodes.iter().map(|n| (n.v[0] - v0[0]).hypot(n.v[1] - v0[1])).fold(0.0, f64::max)
     }
 
+    /// Largest error of a link's length, m.
+    #[cfg(test)]
+    pub(super) fn stretch(&self, mesh: &Mesh) -> f64 {
+        let lengths = self.nodes.windows(2).map(|n| (n[1].r[0] - n[0].r[0]).hypot(n[1].r[1] - n[0].r[1]));
+        lengths.zip(&mesh.links).map(|(l, link)| (l - link.length).abs()).fold(0.0, f64::max)
+    }
+
     /// Least tension, N.
     pub(super) fn least_tension(&self, mesh: &Mesh) -> f64 {
-        self.nodes.iter().skip(1).zip(&mesh.links).map(|(n, l)| n.tau * l.length).fold(f64::INFINITY, f64::min)
+        self.nodes
+            .iter()
+            .skip(1)
+            .zip(&mesh.links)
+            .map(|(n, l)| n.tau * l.length)
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// Energy in water, J: of motion (with the water's share of inertia) and of height, zero at the surface.
@@ -140,16 +159,20 @@ impl Solver {
         self.predict(mesh, gamma, h, euler);
         self.add_line(mesh, curves, gamma);
         self.add_bodies(mesh, curves, gamma);
-        for iteration in 1..=self.most_iterations {
+        self.guess(h);
+        // Newton's next move is about this one squared over a link: no need to make it to know that it is small.
+        let small_squared = 0.05 * self.tolerance_m * mesh.shortest;
+        for _ in 0..self.most_iterations {
             let moved = self.newton(mesh);
-            if moved < self.tolerance_m {
+            if moved < self.tolerance_m || moved * moved < small_squared {
                 self.accept(gamma);
-                return Outcome::Taken(iteration);
+                return Outcome::Taken;
             }
             if !moved.is_finite() {
                 break;
             }
         }
+        self.equal_steps = 0;
         Outcome::Failed
     }
 
@@ -189,6 +212,24 @@ impl Solver {
         }
     }
 
+    /// Starts Newton: after steps of one length from the parabola through the last three places, else from the
+    /// prediction.
+    fn guess(&mut self, h: f64) {
+        if (h - self.last_h).abs() > 1e-12 {
+            self.last_h = h;
+            self.equal_steps = 0;
+        }
+        if self.equal_steps < 2 {
+            return;
+        }
+        for n in &mut self.nodes {
+            for axis in 0..2 {
+                n.next[axis] = 3.0 * (n.r[axis] - n.r_old[axis]) + n.r_older[axis];
+            }
+            n.tau_next = 2.0 * n.tau - n.tau_old;
+        }
+    }
+
     /// Adds the links' inertia and drag to both of their ends.
     fn add_line(&mut self, mesh: &Mesh, curves: &Curves, gamma: f64) {
         let mut rest = self.nodes.as_mut_slice();
@@ -206,8 +247,7 @@ impl Solver {
                 let lag_across = n.lag[0] * t[1] - n.lag[1] * t[0];
                 let pull_across = n.a_h[0] * t[1] - n.a_h[1] * t[0];
                 let c_across = link.half_added * pull_across + tangent * lag_across - secant * across;
-                let c_along = link.along
-                    * ((n.lag[0] - n.wash[0]) * t[0] + (n.lag[1] - n.wash[1]) * t[1]);
+                let c_along = link.along * ((n.lag[0] - n.wash[0]) * t[0] + (n.lag[1] - n.wash[1]) * t[1]);
                 n.c[0] += c_across * t[1] + c_along * t[0];
                 n.c[1] += c_along * t[1] - c_across * t[0];
                 let (a_across, a_along) = (added + gamma * tangent, gamma * link.along);
@@ -286,8 +326,7 @@ impl Solver {
             f[0] -= (q[0] * pq + q[1] * pn) * per_q2;
             f[1] -= (q[1] * pq - q[0] * pn) * per_q2;
             let w2 = per_q2 * per_q2;
-            let (xqq, xqn, xnn) =
-                (w2 * (bqq - bqn * n.lean), w2 * (bqn * n.turn), w2 * (bnn * n.turn));
+            let (xqq, xqn, xnn) = (w2 * (bqq - bqn * n.lean), w2 * (bqn * n.turn), w2 * (bnn * n.turn));
             b[0] = xqq * q[0] * q[0] + 2.0 * xqn * q[0] * q[1] + xnn * q[1] * q[1];
             b[1] = (xqq - xnn) * q[0] * q[1] + xqn * (q[1] * q[1] - q[0] * q[0]);
             b[2] = xqq * q[1] * q[1] - 2.0 * xqn * q[0] * q[1] + xnn * q[0] * q[0];
@@ -313,10 +352,8 @@ impl Solver {
             let sigma = along + n.g;
             let beta = n.beta + n.turn * across - n.lean * along;
             n.tau_next += (n.pull - (n.bqq * sigma + n.bqn * beta) * n.per_q2) * n.per_q2;
-            move_up = [
-                (n.q[0] * sigma + n.q[1] * beta) * n.per_q2,
-                (n.q[1] * sigma - n.q[0] * beta) * n.per_q2,
-            ];
+            move_up =
+                [(n.q[0] * sigma + n.q[1] * beta) * n.per_q2, (n.q[1] * sigma - n.q[0] * beta) * n.per_q2];
             n.next[0] += move_up[0];
             n.next[1] += move_up[1];
             let moved = move_up[0].abs().max(move_up[1].abs());
@@ -329,9 +366,12 @@ impl Solver {
     }
 
     fn accept(&mut self, gamma: f64) {
+        self.equal_steps += 1;
         for n in &mut self.nodes {
+            n.r_older = n.r_old;
             n.r_old = n.r;
             n.v_old = n.v;
+            n.tau_old = n.tau;
             n.r = n.next;
             n.v = [gamma * n.next[0] + n.v_h[0], gamma * n.next[1] + n.v_h[1]];
             n.tau = n.tau_next;
