@@ -157,7 +157,8 @@ pub(super) fn quick(track: &Track, depth: f64) -> Quick {
     Quick {
         to_bottom_s: bottom.unwrap_or(late),
         last_third_m_per_s: third.map_or(0.0, |t| (BOTTOM - 2.0 / 3.0) * depth / t),
-        last_30_cm_s: last_30_cm.unwrap_or(late),
+        // A rig shallower than that spends its whole fall there.
+        last_30_cm_s: last_30_cm.or(bottom).unwrap_or(late),
         settle_s: track.settle(depth).unwrap_or(late),
         upper_s: track.first_time(depth * 2.0 / 3.0).unwrap_or(late),
     }

@@ -120,15 +120,25 @@ impl Simulator {
         Ok(out)
     }
 
-    /// The few figures of a search. In still water it stops at the bottom; what is not reached is infinite.
-    pub(in crate::rig) fn quick(&mut self, rig: &Rig, settings: &Settings) -> Result<Quick, FallError> {
+    /// The few figures of a search, of a rig already checked. In still water it stops `linger_s` after the bottom; what
+    /// is not reached is infinitely late.
+    pub(in crate::rig) fn quick(
+        &mut self,
+        rig: &Rig,
+        settings: &Settings,
+        linger_s: f64,
+    ) -> Result<Quick, FallError> {
         self.mesh.fill(rig, settings)?;
-        let stop = if self.mesh.current == 0.0 { self.mesh.length * 0.995 } else { f64::INFINITY };
+        let bottom = if self.mesh.current == 0.0 { self.mesh.length * 0.991 } else { f64::INFINITY };
         self.start(settings);
+        let mut end = f64::INFINITY;
         self.march(rig.t_end_s, settings, |solver, track, t| {
             let (r, v) = solver.hook();
             track.push(t, r, v);
-            if r[1] > stop { Go::Stop } else { Go::On }
+            if r[1] > bottom {
+                end = end.min(t + linger_s);
+            }
+            if t >= end { Go::Stop } else { Go::On }
         })?;
         let depth = self.rest(settings)?;
         Ok(measure::quick(&self.track, depth))
