@@ -6,9 +6,9 @@
 //!
 //! **How.** For every count of groups: a scan of coarse places and divisions; the three best that differ are each
 //! improved by moving a group, all groups, or shot from one group to the next, with a stride that is halved down to
-//! the grid (pattern search, after Hooke and Jeeves 1961); at the end every pattern within two centimetres of the best
-//! is tried, again and again until none is better. What is proposed is then dropped once more with the settings for
-//! showing. Everything is in a fixed order: the same request gives the same answer.
+//! the grid (pattern search, after Hooke and Jeeves 1961); at the end, with finer steps, every pattern within a
+//! centimetre of the best is tried, again and again until none is better. What is proposed is then dropped once more
+//! with the settings for showing. Everything is in a fixed order: the same request gives the same answer.
 //!
 //! **How near the best.** On small rigs, where every pattern can be tried, the proposals are within 1 % of the best
 //! score for each aim and count of groups (`tests/rig_search.rs`). On large ones no proof is given.
@@ -39,6 +39,8 @@ const LONGEST_S: f64 = 600.0;
 const LINGER_S: f64 = 3.0;
 /// Two patterns are as good as each other within this share of the score, and the one with fewer groups is preferred.
 const AS_GOOD: f64 = 0.02;
+/// A pattern of more groups is not shown at all unless it is better by this share.
+const WORTH: f64 = 0.005;
 
 /// What the angler wants of the fall.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -237,7 +239,7 @@ pub struct Progress {
     pub done: bool,
     /// What the user's own pattern does; `None` before the first slice.
     pub own: Option<Figures>,
-    /// Best so far for each count of groups, fewest groups first.
+    /// Best so far for each count of groups that is worth its trouble, fewest groups first.
     pub proposals: Vec<Proposal>,
 }
 
@@ -271,7 +273,10 @@ pub struct Finder {
     cube_m_per_s: Option<f64>,
     own: Option<Figures>,
     latest_s: f64,
-    tried: BTreeMap<Pattern, Quick>,
+    /// What has been dropped: by the scan, and more finely by the polish.
+    tried: [BTreeMap<Pattern, Quick>; 2],
+    /// Which of the two is being filled.
+    level: usize,
     shown: BTreeMap<Pattern, Quick>,
     queue: Vec<Pattern>,
     next: usize,
@@ -340,7 +345,8 @@ impl Finder {
             cube_m_per_s: free.cube_m_per_s,
             own: None,
             latest_s: LONGEST_S,
-            tried: BTreeMap::new(),
+            tried: [BTreeMap::new(), BTreeMap::new()],
+            level: 0,
             shown: BTreeMap::new(),
             queue: Vec::new(),
             next: 0,
@@ -371,9 +377,10 @@ impl Finder {
             if self.phase == Phase::Verify {
                 let quick = self.drop_pattern(&pattern, &Settings::default(), LINGER_S);
                 self.shown.insert(pattern, quick);
-            } else if !self.tried.contains_key(&pattern) {
-                let quick = self.drop_pattern(&pattern, &Settings::scanning(), 0.0);
-                self.tried.insert(pattern, quick);
+            } else if !self.tried[self.level].contains_key(&pattern) {
+                let settings = if self.level == 0 { Settings::scanning() } else { Settings::searching() };
+                let quick = self.drop_pattern(&pattern, &settings, 0.0);
+                self.tried[self.level].insert(pattern, quick);
             }
         }
         Ok(self.progress())
@@ -425,7 +432,7 @@ impl Finder {
     }
 
     fn score_of(&self, pattern: &Pattern) -> f64 {
-        self.tried.get(pattern).map_or(f64::INFINITY, |quick| self.score(quick))
+        self.tried[self.level].get(pattern).map_or(f64::INFINITY, |quick| self.score(quick))
     }
 
     /// Shots of a pattern with those that stay, from the hook up.
@@ -456,17 +463,24 @@ impl Finder {
     /// Queues the coarse patterns of every count of groups.
     fn scan(&mut self) {
         self.phase = Phase::Scan;
+        self.queue.extend(self.own_pattern());
         let total = u16::try_from(self.moved_kg.len()).unwrap_or(u16::MAX);
+        let mut cuts = vec![1, 2, 3, total / 3, 2 * total / 3, total - 1];
+        cuts.retain(|&at| at > 0 && at < total);
+        cuts.sort_unstable();
+        cuts.dedup();
+        if cuts.len() > 5 {
+            cuts.remove(2);
+        }
         for groups in 1..=self.most_groups() {
-            // Places and cuts enough to see each valley, few enough to come round in a second on a phone.
-            let (places, cuts) = match groups {
-                1 => (13, 0),
-                2 => (9, 5),
-                3 => (7, 4),
-                _ => (6, 4),
+            // Places enough to see each valley, few enough to come round in a second on a phone.
+            let places = match groups {
+                1 => 13,
+                2 => 9,
+                3 => 7,
+                _ => 6,
             };
-            let places = spread(self.least, self.most, places.max(groups));
-            let cuts = if total > 1 { spread(1, total - 1, cuts.max(groups - 1)) } else { Vec::new() };
+            let places = spread(self.least, self.most, places);
             for cut in choose(&cuts, groups - 1) {
                 let mut counts = Vec::with_capacity(groups);
                 let mut before = 0;
@@ -479,6 +493,36 @@ impl Finder {
                 }
             }
         }
+    }
+
+    /// The user's own pattern, if it is one that the search may find (its places rounded to the grid).
+    fn own_pattern(&self) -> Option<Pattern> {
+        let mut own: Vec<(u16, f64, u32)> = Vec::new();
+        for (i, shot) in self.request.rig.shots.iter().enumerate() {
+            if !self.request.kept.contains(&i) && shot.count > 0 && shot.mass_kg > 0.0 {
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "0 to 2000 centimetres"
+                )]
+                let place = (shot.from_hook_m / GRID_M).round().max(0.0) as u16;
+                own.push((place.clamp(self.least, self.most), shot.mass_kg, shot.count));
+            }
+        }
+        own.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let in_order = own.windows(2).all(|pair| pair[0].1 <= pair[1].1);
+        let mut pattern = Pattern { counts: Vec::new(), places: Vec::new() };
+        for (place, _, count) in own {
+            let count = u16::try_from(count).ok()?;
+            match (pattern.places.last(), pattern.counts.last_mut()) {
+                (Some(&last), Some(here)) if last == place => *here += count,
+                _ => {
+                    pattern.places.push(place);
+                    pattern.counts.push(count);
+                }
+            }
+        }
+        (in_order && pattern.places.len() <= self.most_groups()).then_some(pattern)
     }
 
     /// Chooses what to try next once the queue is through.
@@ -502,9 +546,11 @@ impl Finder {
                 } else {
                     Phase::Polish { rounds: 0 }
                 };
-                match self.phase {
-                    Phase::Refine { stride, .. } => self.queue_around(stride),
-                    _ => self.queue_close(),
+                if let Phase::Refine { stride, .. } = self.phase {
+                    self.queue_around(stride);
+                } else {
+                    self.level = 1;
+                    self.queue_close();
                 }
             }
             Phase::Polish { rounds } => {
@@ -524,8 +570,7 @@ impl Finder {
     /// The best patterns of a count of groups that differ from each other.
     fn leaders(&self, groups: usize) -> Vec<Pattern> {
         let apart = (self.most - self.least) / 10;
-        let mut all: Vec<(f64, &Pattern)> = self
-            .tried
+        let mut all: Vec<(f64, &Pattern)> = self.tried[0]
             .iter()
             .filter(|(pattern, _)| pattern.counts.len() == groups)
             .map(|(pattern, quick)| (self.score(quick), pattern))
@@ -609,13 +654,12 @@ impl Finder {
         better
     }
 
-    /// Everything within two centimetres (one, with four groups) of a pattern, and a shot handed on.
+    /// Every pattern with its groups within a centimetre of this one's, and those one and three strides around it.
     fn close(&self, pattern: &Pattern) -> Vec<Pattern> {
-        let reach = if pattern.places.len() > 3 { 1 } else { 2 };
         let mut found = vec![pattern.clone()];
         for group in 0..pattern.places.len() {
             for at in 0..found.len() {
-                for by in (-reach..=reach).filter(|&by| by != 0) {
+                for by in [-1, 1] {
                     // Order is asked for once all groups have moved.
                     let mut other = found[at].clone();
                     let to = i32::from(other.places[group]) + by;
@@ -630,23 +674,56 @@ impl Finder {
         }
         found.retain(|p| p.places.windows(2).all(|pair| pair[0] < pair[1]));
         found.extend(self.around(pattern, 1));
+        found.extend(self.around(pattern, 3));
+        found
+    }
+
+    /// A pattern with one more group: a shot set a little apart from its group, or half of the group.
+    fn split(&self, pattern: &Pattern) -> Vec<Pattern> {
+        let mut found = Vec::new();
+        for (group, &count) in pattern.counts.iter().enumerate() {
+            for apart in [1, 5] {
+                for below in [1, count / 2, count.saturating_sub(1)] {
+                    if below == 0 || below >= count {
+                        continue;
+                    }
+                    let mut other = pattern.clone();
+                    other.counts[group] = count - below;
+                    other.counts.insert(group, below);
+                    let at = other.places[group];
+                    other.places.insert(group, at);
+                    let lowered = self.moved(&other, -apart, group..group + 1);
+                    found.extend(lowered.or_else(|| self.moved(&other, apart, group + 1..group + 2)));
+                }
+            }
+        }
+        found
+    }
+
+    /// What the polish tries for a count of groups: all that is close to its best, and the best of fewer, split.
+    fn polish(&self, beams: &[Vec<Pattern>], at: usize) -> Vec<Pattern> {
+        let first = |at: usize| beams.get(at).and_then(|beam| beam.first());
+        let mut found: Vec<Pattern> = first(at).map_or_else(Vec::new, |pattern| self.close(pattern));
+        found.extend(at.checked_sub(1).and_then(first).map_or_else(Vec::new, |fewer| self.split(fewer)));
         found
     }
 
     fn queue_close(&mut self) {
-        let queue = self.beams.iter().filter_map(|beam| beam.first()).flat_map(|p| self.close(p)).collect();
-        self.queue = queue;
+        self.queue = (0..self.beams.len()).flat_map(|at| self.polish(&self.beams, at)).collect();
     }
 
     fn take_close(&mut self) -> bool {
         let mut better = false;
-        let mut beams = core::mem::take(&mut self.beams);
-        for first in beams.iter_mut().filter_map(|beam| beam.first_mut()) {
-            let best = self.best_of(first, &self.close(first));
-            better |= best != *first;
-            *first = best;
+        let before = self.beams.clone();
+        for at in 0..before.len() {
+            let found = self.polish(&before, at);
+            let Some(first) = found.first() else { continue };
+            let best = self.best_of(first, &found);
+            if before[at].first() != Some(&best) {
+                better = true;
+                self.beams[at] = vec![best];
+            }
         }
-        self.beams = beams;
         better
     }
 
@@ -668,9 +745,13 @@ impl Finder {
         let mut proposals: Vec<(f64, Proposal)> = Vec::new();
         if let Some(own) = self.own {
             for groups in 1..=self.most_groups() {
-                let seen = self.tried.iter().filter(|(pattern, _)| pattern.counts.len() == groups);
-                let scored = seen.map(|(pattern, quick)| (self.score(quick), pattern, quick));
-                let Some((score, pattern, quick)) = scored.min_by(|a, b| a.0.total_cmp(&b.0)) else {
+                // The finest level that has seen this count of groups speaks.
+                let best = self.tried.iter().rev().find_map(|tried| {
+                    let seen = tried.iter().filter(|(pattern, _)| pattern.counts.len() == groups);
+                    let scored = seen.map(|(pattern, quick)| (self.score(quick), pattern, quick));
+                    scored.min_by(|a, b| a.0.total_cmp(&b.0))
+                });
+                let Some((score, pattern, quick)) = best else {
                     continue;
                 };
                 if score.is_finite() {
@@ -691,7 +772,15 @@ impl Finder {
         }
         let best = proposals.iter().map(|p| p.0).fold(f64::INFINITY, f64::min);
         // A score is in seconds, or a share of one: as good is a share of it either way.
-        let as_good = best + AS_GOOD * if self.request.aim == Aim::FallWithFeed { 1.0 } else { best.abs() };
+        let scale = if self.request.aim == Aim::FallWithFeed { 1.0 } else { best.abs() };
+        // More groups must be worth their trouble.
+        let mut least = f64::INFINITY;
+        proposals.retain(|p| {
+            let worth = p.0 < least - WORTH * scale;
+            least = least.min(p.0);
+            worth
+        });
+        let as_good = best + AS_GOOD * scale;
         if let Some((_, first)) = proposals.iter_mut().find(|p| p.0 <= as_good) {
             first.best = true;
         }
@@ -775,15 +864,19 @@ fn compare(difference_s: f64, more: &str, less: &str) -> Option<String> {
     Some(text)
 }
 
-/// At most `count` whole numbers spread evenly from `least` to `most`, each once.
+/// At most `count` whole numbers from `least` to `most`, each once, closer together near the hook, where a small move
+/// does more.
 fn spread(least: u16, most: u16, count: usize) -> Vec<u16> {
-    let count = count.min(usize::from(most - least) + 1);
-    if count <= 1 {
-        return if count == 1 { vec![least + (most - least) / 2] } else { Vec::new() };
-    }
-    let last = count - 1;
-    let at = |i: usize| least + u16::try_from((usize::from(most - least) * i + last / 2) / last).unwrap_or(0);
-    (0..count).map(at).collect()
+    let last = count.max(2) - 1;
+    let at = |i: usize| {
+        let share = i as f64 / last as f64;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to most - least")]
+        let above = (f64::from(most - least) * share * share.sqrt()).round() as u16;
+        least + above
+    };
+    let mut all: Vec<u16> = (0..=last).map(at).collect();
+    all.dedup();
+    all
 }
 
 /// All ways to choose `count` of `from`, in order.
@@ -807,10 +900,9 @@ mod tests {
 
     #[test]
     fn spread_and_choose() {
-        assert_eq!(spread(10, 20, 3), [10, 15, 20]);
+        assert_eq!(spread(10, 20, 3), [10, 14, 20]);
         assert_eq!(spread(1, 2, 5), [1, 2]);
         assert_eq!(spread(7, 7, 4), [7]);
-        assert_eq!(spread(1, 9, 0), [0_u16; 0]);
         assert_eq!(choose(&[1, 2, 3], 2), [[1, 2], [1, 3], [2, 3]]);
         assert_eq!(choose(&[1, 2, 3], 0), [[0_u16; 0]]);
         assert_eq!(choose(&[1], 2), [[0_u16; 0]; 0]);
