@@ -3,6 +3,8 @@
 //! Tolerances: energy may rise by a billionth of what the rig loses; the rest is said beside each test. More
 //! rigs with `DOTDOWN_LONG=1`. Left out: rigs on which the model itself is weak (line slack for long).
 
+#![expect(clippy::type_complexity, reason = "tests: small counts, values that are given exactly")]
+
 use dotdown::error::Fault;
 use dotdown::rig::fall::{
     Bait, Current, Fall, FallError, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds,

@@ -4,6 +4,14 @@
 //! with the same settings, is within 1 % of the best score (0.01 for falling with the feed, whose score is a share).
 //! Three groups, and a second rig, with `DOTDOWN_LONG=1`. Left out: large rigs, where all patterns cannot be tried.
 
+#![expect(
+    clippy::type_complexity,
+    clippy::float_cmp,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "tests: small counts, values that are given exactly"
+)]
+
 use dotdown::error::Fault;
 use dotdown::rig::fall::{Bait, Fall, Float, Hook, Line, Rig, Settings, Shot, Simulator, fall};
 use dotdown::rig::search::{Aim, Figures, Finder, Request, droppers, score};

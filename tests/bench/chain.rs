@@ -9,25 +9,25 @@ use dotdown::physics::{G_M_PER_S2, line_drag, water};
 use dotdown::rig::fall::{Float, Rig};
 
 /// A rig as points.
-pub struct Chain {
+pub(crate) struct Chain {
     /// Distances from the top, m.
-    pub s: Vec<f64>,
+    pub(crate) s: Vec<f64>,
     /// Inertia of each point, kg.
-    pub mass: Vec<f64>,
+    pub(crate) mass: Vec<f64>,
     /// Weight in water of each point, N.
-    pub weight: Vec<f64>,
+    pub(crate) weight: Vec<f64>,
     diameter: Vec<f64>,
     /// (point, equivalent diameter m, count, cube or not)
     bodies: Vec<(usize, f64, f64, bool)>,
     rho: f64,
     mu: f64,
     /// Drag of a sliding float, N s2/m2.
-    pub float_drag: Option<f64>,
+    pub(crate) float_drag: Option<f64>,
 }
 
 impl Chain {
-    /// Cuts a rig in still water as the library does, without grading when `graded` is false.
-    pub fn new(rig: &Rig, s: Vec<f64>) -> Self {
+    /// A rig in still water with points at the distances `s` from the top.
+    pub(crate) fn new(rig: &Rig, s: Vec<f64>) -> Self {
         let (rho, mu) =
             (water::density_kg_per_m3(rig.temperature_c), water::viscosity_kestin_pa_s(rig.temperature_c));
         let n = s.len();
@@ -79,7 +79,7 @@ impl Chain {
     }
 
     /// Weight and drag on each point, N, in still water.
-    pub fn forces(&self, r: &[[f64; 2]], v: &[[f64; 2]], out: &mut [[f64; 2]]) {
+    pub(crate) fn forces(&self, r: &[[f64; 2]], v: &[[f64; 2]], out: &mut [[f64; 2]]) {
         for (f, w) in out.iter_mut().zip(&self.weight) {
             *f = [0.0, *w];
         }

@@ -7,15 +7,12 @@
 //! A general-purpose rigid-body engine on the same chain is a crate of its own, `tests/bench/rope`, so that nobody has
 //! to fetch it to build or test Dotdown.
 
-#![expect(missing_docs, reason = "a program, not an interface")]
-
 use std::time::Instant;
 
 use dotdown::rig::fall::{Rig, Settings, Simulator};
 use dotdown::rig::search::{Aim, Finder, Request};
 
 #[path = "chain.rs"]
-#[expect(unreachable_pub, dead_code, reason = "shared with tests/bench/rope")]
 mod chain;
 
 const GOLDEN: [(&str, &str); 3] = [

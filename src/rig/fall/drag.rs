@@ -10,6 +10,9 @@ use crate::physics::line_drag;
 /// Sphericity of a cube as the rig model rounds it.
 const CUBE_SPHERICITY: f64 = 0.806;
 
+/// A law of drag: G and Re dG/dRe at Re >= 0.
+pub(super) type Law = fn(f64) -> (f64, f64);
+
 /// G and Re dG/dRe of a sphere.
 ///
 /// # Source
@@ -45,22 +48,20 @@ const COUNT: usize = ((PAST_POWER - LEAST_POWER) as usize) << 4;
 
 /// One law as a table, with the law itself for what lies outside.
 pub(super) struct Curve {
-    law: fn(f64) -> (f64, f64),
+    law: Law,
     pieces: Box<[[f64; 4]; COUNT]>,
 }
 
 impl Curve {
-    pub(super) fn new(law: fn(f64) -> (f64, f64)) -> Self {
+    pub(super) fn new(law: Law) -> Self {
         let mut pieces = Box::new([[0.0; 4]; COUNT]);
-        let mut key = LEAST_KEY;
-        for piece in pieces.iter_mut() {
+        for (piece, key) in pieces.iter_mut().zip(LEAST_KEY..) {
             let (from, to) = (f64::from_bits(key << SHIFT), f64::from_bits((key + 1) << SHIFT));
             let ((g0, s0), (g1, s1)) = (law(from), law(to));
             let (d0, d1, width) = (s0 / from, s1 / to, to - from);
             let chord = (g1 - g0) / width;
             *piece =
                 [g0, d0, (3.0 * chord - 2.0 * d0 - d1) / width, (d0 + d1 - 2.0 * chord) / (width * width)];
-            key += 1;
         }
         Self { law, pieces }
     }
@@ -70,11 +71,7 @@ impl Curve {
     pub(super) fn at(&self, re: f64) -> (f64, f64) {
         let bits = re.to_bits();
         let key = (bits >> SHIFT).wrapping_sub(LEAST_KEY);
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a key past the table fails the look-up either way"
-        )]
-        let Some(c) = self.pieces.get(key as usize) else {
+        let Some(c) = usize::try_from(key).ok().and_then(|key| self.pieces.get(key)) else {
             return (self.law)(re);
         };
         let x = re - f64::from_bits(bits >> SHIFT << SHIFT);
@@ -102,7 +99,7 @@ mod tests {
 
     #[test]
     fn tables_are_the_laws() {
-        let laws: [fn(f64) -> (f64, f64); 3] = [sphere, cube, line_drag::across];
+        let laws: [Law; 3] = [sphere, cube, line_drag::across];
         for (which, law) in laws.into_iter().enumerate() {
             let curve = Curve::new(law);
             let mut re = 1.001e-4;
@@ -123,7 +120,7 @@ mod tests {
 
     #[test]
     fn slopes_are_the_derivatives() {
-        for law in [sphere as fn(f64) -> (f64, f64), cube] {
+        for law in [sphere as Law, cube] {
             for k in -2..5 {
                 let re = 2.3 * 10_f64.powi(k);
                 let step = 1e-5 * re;

@@ -187,9 +187,9 @@ pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, FallError> {
     }
     let rho = water::density_kg_per_m3(rig.temperature_c);
     let mu = water::viscosity_kestin_pa_s(rig.temperature_c);
-    let cube = (rig.bait.side_m.powi(3), rig.bait.density, drag::cube as fn(f64) -> (f64, f64));
-    let hook = (rig.hook.mass_kg / rig.hook.density, rig.hook.density, drag::sphere as fn(f64) -> (f64, f64));
-    let terminal = |bodies: &[(f64, f64, fn(f64) -> (f64, f64))]| {
+    let cube = (rig.bait.side_m.powi(3), rig.bait.density, drag::cube as drag::Law);
+    let hook = (rig.hook.mass_kg / rig.hook.density, rig.hook.density, drag::sphere as drag::Law);
+    let terminal = |bodies: &[(f64, f64, drag::Law)]| {
         // Net force falls steadily with speed: halve the bracket.
         let (mut slow, mut fast) = (0.0, 20.0);
         for _ in 0..64 {

@@ -44,6 +44,7 @@ impl Default for Simulator {
 
 /// The few figures that a search asks of a fall.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "each name ends in its unit")]
 pub(in crate::rig) struct Quick {
     /// Time to 99 % of the final depth, s.
     pub(in crate::rig) to_bottom_s: f64,

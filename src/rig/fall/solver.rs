@@ -275,9 +275,8 @@ impl Solver {
             // The tangent's share along the motion only.
             let extra = if speed > 0.0 { body.drag * slope / (speed * speed) } else { 0.0 };
             let lag_along = extra * (n.lag[0] * w[0] + n.lag[1] * w[1]);
-            for axis in 0..2 {
-                n.c[axis] += secant * (n.lag[axis] - w[axis]) + lag_along * w[axis];
-            }
+            n.c[0] += secant * (n.lag[0] - w[0]) + lag_along * w[0];
+            n.c[1] += secant * (n.lag[1] - w[1]) + lag_along * w[1];
             n.a[0] += gamma * (secant + extra * w[0] * w[0]);
             n.a[1] += gamma * extra * w[0] * w[1];
             n.a[2] += gamma * (secant + extra * w[1] * w[1]);

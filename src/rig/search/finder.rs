@@ -1,247 +1,23 @@
-//! The pattern finder: where to put the shot so that the rig falls as the angler wants.
-//!
-//! **What it searches.** The shot that the balancer chose, divided into at most so many groups, each on a grid of
-//! whole centimetres from the hook. Shot keep their order of size, the lightest nearest the hook (common practice);
-//! shots that are to stay (droppers) stay, and the rest goes above them; nothing goes on the hooklength unless allowed.
-//!
-//! **How.** For every count of groups: a scan of coarse places and divisions; the three best that differ are each
-//! improved by moving a group, all groups, or shot from one group to the next, with a stride that is halved down to
-//! the grid (pattern search, after Hooke and Jeeves 1961); at the end, with finer steps, every pattern within a
-//! centimetre of the best is tried, again and again until none is better. What is proposed is then dropped once more
-//! with the settings for showing. Everything is in a fixed order: the same request gives the same answer.
-//!
-//! **How near the best.** On small rigs, where every pattern can be tried, the proposals are within 1 % of the best
-//! score for each aim and count of groups (`tests/rig_search.rs`). On large ones no proof is given.
-//!
-//! The finder works in slices: [`Finder::step`] tries a few patterns and comes back, so that a worker can show the best
-//! so far and be stopped.
+//! The search itself: phases that queue patterns, and slices that drop them.
 
-use core::fmt;
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
+use super::super::fall::{Quick, Rig, Settings, Shot, Simulator, free_speeds};
+use super::words::{score, words};
+use super::{Aim, Figures, LONGEST_S, MOST_GROUPS, Progress, Proposal, Request, SearchError};
 
-use super::fall::{FallError, Quick, Rig, Settings, Shot, Simulator, free_speeds};
-use crate::error::Fault;
-use crate::units::fixed;
-
-/// Most groups that a search divides the shot into.
-pub const MOST_GROUPS: u8 = 4;
 /// Grid of places, m from the hook.
 const GRID_M: f64 = 0.01;
 /// Nothing nearer than this to the float or the hook, m.
 const CLEAR_M: f64 = 0.02;
 /// Patterns of each count of groups that are improved side by side.
 const BEAM: usize = 3;
-/// Longest time that a pattern is followed, s.
-const LONGEST_S: f64 = 600.0;
 /// After the bottom, a fall for showing is followed this long to see that it has settled, s.
 const LINGER_S: f64 = 3.0;
 /// Two patterns are as good as each other within this share of the score, and the one with fewer groups is preferred.
 const AS_GOOD: f64 = 0.02;
 /// A pattern of more groups is not shown at all unless it is better by this share.
 const WORTH: f64 = 0.005;
-
-/// What the angler wants of the fall.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Aim {
-    /// Through the last third of the depth at the speed of the free cube, and there as soon as that allows.
-    FallWithFeed,
-    /// Two thirds of the way down as fast as can be, through small fish in the upper water.
-    GetDownFast,
-    /// As long as can be in the last 30 cm, and there as soon as that allows.
-    SlowLast30Cm,
-    /// At rest as soon as can be.
-    SettleSoonest,
-}
-
-/// What to search.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Request {
-    /// The rig as it stands, with the user's own pattern; its shots are what is moved.
-    pub rig: Rig,
-    /// What is wanted.
-    pub aim: Aim,
-    /// Most groups to divide the moved shot into, 1 to 4.
-    pub most_groups: u8,
-    /// Places in `rig.shots`, from 0, that stay as they are (see [`droppers`]).
-    #[serde(default)]
-    pub kept: Vec<usize>,
-    /// Whether shot may go on the hooklength.
-    #[serde(default)]
-    pub on_hooklength: bool,
-    /// The bait must be down by then, s; `None` is half as long again as the user's own pattern takes.
-    #[serde(default)]
-    pub latest_s: Option<f64>,
-}
-
-/// The droppers of a rig: the places of shot below the heaviest one, by index in `rig.shots`.
-#[must_use]
-pub fn droppers(rig: &Rig) -> Vec<usize> {
-    let mass = |shot: &Shot| shot.mass_kg * f64::from(shot.count);
-    let Some(bulk) = rig.shots.iter().max_by(|a, b| mass(a).total_cmp(&mass(b))) else {
-        return Vec::new();
-    };
-    let below = |(i, shot): (usize, &Shot)| (shot.from_hook_m < bulk.from_hook_m - 1e-9).then_some(i);
-    rig.shots.iter().enumerate().filter_map(below).collect()
-}
-
-/// Why there is nothing to search.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum SearchError {
-    /// The rig itself cannot be dropped in.
-    Rig(FallError),
-    /// No shot may be moved.
-    NoShot,
-    /// `most_groups` is not from 1 to 4.
-    Groups {
-        /// What came.
-        came: u8,
-    },
-    /// `kept` names a place that the rig does not have.
-    Kept {
-        /// What came.
-        index: usize,
-        /// Places of shot on the rig.
-        places: usize,
-    },
-    /// No room between what stays and the float.
-    NoRoom,
-    /// The feed's speed is needed, and there is no bait.
-    NoBait,
-    /// The user's own pattern does not come down.
-    NeverDown,
-    /// The latest time is not a positive number, or is too long.
-    Latest {
-        /// What came, s.
-        came_s: f64,
-    },
-    /// The rig is lowered, so its fall does not depend on the shot.
-    Lowered,
-}
-
-impl fmt::Display for SearchError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Rig(error) => error.fmt(f),
-            Self::NoShot => write!(f, "No shot may be moved: add shot to the rig, or let a dropper move."),
-            Self::Groups { came } => write!(f, "Groups must be from 1 to {MOST_GROUPS}; {came} came."),
-            Self::Kept { index, places } => {
-                write!(f, "Shot {} is to stay, but the rig has {places} places with shot.", index + 1)
-            }
-            Self::NoRoom => {
-                write!(
-                    f,
-                    "There is no room for the shot: it would lie between the float and what has to stay."
-                )
-            }
-            Self::NoBait => {
-                write!(f, "To fall with the feed there must be a cube on the hook: give its side.")
-            }
-            Self::NeverDown => {
-                write!(
-                    f,
-                    "This rig does not come down within {} minutes: add shot.",
-                    fixed(LONGEST_S / 60.0, 0)
-                )
-            }
-            Self::Latest { came_s } => write!(
-                f,
-                "The latest time down must be from 0.1 to {} s; {} s came.",
-                fixed(LONGEST_S, 0),
-                fixed(*came_s, 1)
-            ),
-            Self::Lowered => {
-                write!(
-                    f,
-                    "A lowered rig comes down at the hand's speed wherever the shot is: lay it to search."
-                )
-            }
-        }
-    }
-}
-
-impl Fault for SearchError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Rig(error) => error.code(),
-            Self::NoShot => "no_shot",
-            Self::Groups { .. } => "groups",
-            Self::Kept { .. } => "kept",
-            Self::NoRoom => "no_room",
-            Self::NoBait => "no_bait",
-            Self::NeverDown => "never_down",
-            Self::Latest { .. } => "latest",
-            Self::Lowered => "lowered",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::Rig(error) => {
-                let mut field = "rig.".to_owned();
-                field.push_str(&error.field());
-                field
-            }
-            Self::NoShot | Self::NoRoom => "rig.shots".to_owned(),
-            Self::Groups { .. } => "most_groups".to_owned(),
-            Self::Kept { .. } => "kept".to_owned(),
-            Self::NoBait => "rig.bait.side_m".to_owned(),
-            Self::NeverDown => "rig".to_owned(),
-            Self::Latest { .. } => "latest_s".to_owned(),
-            Self::Lowered => "rig.lowered_m_per_s".to_owned(),
-        }
-    }
-}
-
-/// What a pattern does.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Figures {
-    /// Time to 99 % of the depth, s.
-    pub to_bottom_s: f64,
-    /// Time to two thirds of the depth, s.
-    pub to_two_thirds_s: f64,
-    /// Speed through the last third over the free cube's; `None` without a bait.
-    pub last_third_of_feed: Option<f64>,
-    /// Time in the last 30 cm, s (the whole fall of a shallower rig).
-    pub last_30_cm_s: f64,
-    /// Time until the bait stays within a hundredth of its way from rest, s.
-    pub settle_s: f64,
-}
-
-/// A pattern worth showing.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Proposal {
-    /// All shots of the rig, from the hook up.
-    pub shots: Vec<Shot>,
-    /// Groups that the moved shot was divided into.
-    pub groups: u8,
-    /// What it does.
-    pub figures: Figures,
-    /// Whether the figures are those for showing; before, they are within 1 %.
-    pub exact: bool,
-    /// The one to try: as good as the best within 2 %, with the fewest groups.
-    pub best: bool,
-    /// What it gives and what it costs beside the user's own pattern, in words.
-    pub words: String,
-}
-
-/// How far a search has come.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Progress {
-    /// Patterns dropped so far.
-    pub evaluated: usize,
-    /// How many it will be, about; exact once done.
-    pub expected: usize,
-    /// Whether the search has ended.
-    pub done: bool,
-    /// What the user's own pattern does; `None` before the first slice.
-    pub own: Option<Figures>,
-    /// Best so far for each count of groups that is worth its trouble, fewest groups first.
-    pub proposals: Vec<Proposal>,
-}
 
 /// Shots in each group and each group's place on the grid, from the hook up.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -801,69 +577,6 @@ impl Finder {
     }
 }
 
-/// The score of a pattern: the lower, the better. Public so that a search can be checked by trying every pattern.
-///
-/// - fall with the feed: how far the last third's speed is from the free cube's, as a share, and a fiftieth of the time
-///   to the bottom over the own pattern's;
-/// - get down fast: seconds to two thirds of the depth, and a tenth of those to the bottom;
-/// - slow last 30 cm: seconds above them, a quarter, less seconds in them;
-/// - settle soonest: seconds to rest.
-#[must_use]
-pub fn score(aim: Aim, figures: &Figures, own_to_bottom_s: f64) -> f64 {
-    match aim {
-        Aim::FallWithFeed => {
-            let off = figures.last_third_of_feed.map_or(f64::INFINITY, |share| (share - 1.0).abs());
-            off + 0.02 * figures.to_bottom_s / own_to_bottom_s
-        }
-        Aim::GetDownFast => figures.to_two_thirds_s + 0.1 * figures.to_bottom_s,
-        Aim::SlowLast30Cm => 0.25 * (figures.to_bottom_s - figures.last_30_cm_s) - figures.last_30_cm_s,
-        Aim::SettleSoonest => figures.settle_s,
-    }
-}
-
-/// What a pattern gives and costs beside the user's own, in words.
-#[must_use]
-pub fn words(new: &Figures, own: &Figures) -> String {
-    let mut text =
-        compare(new.to_bottom_s - own.to_bottom_s, "slower to the bottom", "quicker to the bottom")
-            .unwrap_or_else(|| "As long to the bottom as yours".to_owned());
-    if let (Some(share), Some(yours)) = (new.last_third_of_feed, own.last_third_of_feed) {
-        text.push_str(", last third ");
-        text.push_str(&fixed(share, 2));
-        text.push_str(" of the feed (yours ");
-        text.push_str(&fixed(yours, 2));
-        text.push(')');
-    }
-    if let Some(part) =
-        compare(new.last_30_cm_s - own.last_30_cm_s, "more in the last 30 cm", "less in the last 30 cm")
-    {
-        text.push_str(", ");
-        text.push_str(&part);
-    }
-    if let Some(part) = compare(
-        new.to_two_thirds_s - own.to_two_thirds_s,
-        "longer in the upper two thirds",
-        "less in the upper two thirds",
-    ) {
-        text.push_str(", ");
-        text.push_str(&part);
-    }
-    text.push('.');
-    text
-}
-
-/// "3.2 s slower", or nothing when it cannot be told apart.
-fn compare(difference_s: f64, more: &str, less: &str) -> Option<String> {
-    if difference_s.abs() < 0.15 {
-        return None;
-    }
-    let decimals = if difference_s.abs() < 3.0 { 1 } else { 0 };
-    let mut text = fixed(difference_s.abs(), decimals);
-    text.push_str(" s ");
-    text.push_str(if difference_s > 0.0 { more } else { less });
-    Some(text)
-}
-
 /// At most `count` whole numbers from `least` to `most`, each once, closer together near the hook, where a small move
 /// does more.
 fn spread(least: u16, most: u16, count: usize) -> Vec<u16> {
@@ -906,25 +619,5 @@ mod tests {
         assert_eq!(choose(&[1, 2, 3], 2), [[1, 2], [1, 3], [2, 3]]);
         assert_eq!(choose(&[1, 2, 3], 0), [[0_u16; 0]]);
         assert_eq!(choose(&[1], 2), [[0_u16; 0]; 0]);
-    }
-
-    #[test]
-    fn words_tell_the_trade_off() {
-        let own = Figures {
-            to_bottom_s: 24.8,
-            to_two_thirds_s: 12.0,
-            last_third_of_feed: Some(0.86),
-            last_30_cm_s: 8.6,
-            settle_s: 24.8,
-        };
-        let new = Figures { to_bottom_s: 28.0, last_third_of_feed: Some(0.95), last_30_cm_s: 7.4, ..own };
-        assert_eq!(
-            words(&new, &own),
-            "3 s slower to the bottom, last third 0.95 of the feed (yours 0.86), 1.2 s less in the last 30 cm."
-        );
-        assert_eq!(
-            words(&own, &own),
-            "As long to the bottom as yours, last third 0.86 of the feed (yours 0.86)."
-        );
     }
 }
