@@ -6,3 +6,5 @@ pub mod layout;
 pub mod sheet;
 pub mod shot;
 pub mod tackle;
+pub mod fall;
+pub mod search;
