@@ -14,7 +14,7 @@ use super::balance::{Float, Hook, LOAD_TEMPERATURE_C};
 use super::shot::{Material, weight_in_water_ng};
 use crate::error::Fault;
 use crate::physics::water;
-use crate::units::{TenthMg, fixed};
+use crate::units::{TenthMg, between, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 
@@ -441,7 +441,7 @@ mod tests {
                     temperature_c,
                     shots: vec![HungShot { mass_tenth_mg: TenthMg(mass), density_kg_per_m3: 7310.0, count: set.shots_total, uncertainty: 0.01 }],
                     hook: None,
-                    tip_left_mm: set.tip_hanging_mm.clamp(0.0, 25.0),
+                    tip_left_mm: between(set.tip_hanging_mm, 0.0, 25.0),
                 };
                 let found = load_from_glass(&test).unwrap();
                 prop_assert!(found.load_tenth_mg.0.abs_diff(load) <= 1);
