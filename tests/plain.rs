@@ -46,7 +46,10 @@ fn what_does_not_fit_is_refused_by_its_path() {
         parts.push(("colour".into(), Value::Null));
     }
     let error = Plan::take(&more).unwrap_err();
-    assert_eq!(error.to_string(), "tin.colour should be left out: there is no such field. See dotdown.d.ts for the shape.");
+    assert_eq!(
+        error.to_string(),
+        "tin.colour should be left out: there is no such field. See dotdown.d.ts for the shape."
+    );
     if let Value::Object(parts) = at(&mut more, "tin") {
         parts.retain(|(name, _)| name != "colour" && name != "fat_tenth_g");
     }

@@ -16,11 +16,11 @@
 //!
 //! Validity: slabs 5 to 120 mm, -40 to 40 °C, no wrapping beyond a thin film, no air gaps.
 
-use crate::units::between;
 use super::sink::{Band, Label, Matter, Shape, SinkError, SinkRequest, sink};
 use super::{OutOfRange, within};
 use crate::error::Fault;
 use crate::physics::food::{Component, Composition};
+use crate::units::between;
 use core::fmt;
 use serde::{Deserialize, Serialize};
 

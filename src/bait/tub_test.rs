@@ -19,7 +19,6 @@
 
 mod grid;
 
-use crate::units::between;
 use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z90};
 use super::{OutOfRange, within};
 use crate::error::Fault;

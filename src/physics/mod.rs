@@ -2,9 +2,9 @@
 
 pub mod drag;
 pub mod food;
+pub mod line_drag;
 pub mod rubber;
 pub mod settle;
-pub mod line_drag;
 pub mod water;
 
 /// Standard gravity, m/s2 (exact by convention, 3rd CGPM 1901).

@@ -3,10 +3,10 @@
 //! Everything is on the diameter of the sphere of the same volume. Valid for the Reynolds numbers of each law
 //! (see [`Law::most_re`]); a body that is not heavier than water has no falling speed.
 
-use crate::units::between;
 use super::drag::{
     Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin, cd_schiller_naumann,
 };
+use crate::units::between;
 
 /// A published drag law made ready for one sphericity.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -14,7 +14,7 @@ use super::balance::{Float, Hook, LOAD_TEMPERATURE_C};
 use super::shot::{Material, weight_in_water_ng};
 use crate::error::Fault;
 use crate::physics::water;
-use crate::units::{TenthMg, between, fixed};
+use crate::units::{TenthMg, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 

@@ -142,7 +142,9 @@ impl Mesh {
     fn cut(&mut self, rig: &Rig, settings: &Settings) -> Result<(), FallError> {
         let length = rig.length_m();
         let mut breaks = vec![0.0, rig.main.length_m, length];
-        breaks.extend(rig.shots.iter().map(|shot| crate::units::between(length - shot.from_hook_m, 0.0, length)));
+        breaks.extend(
+            rig.shots.iter().map(|shot| crate::units::between(length - shot.from_hook_m, 0.0, length)),
+        );
         breaks.sort_by(f64::total_cmp);
         breaks.dedup_by(|later, kept| *later - *kept < SAME_PLACE_M);
         self.s.clear();

@@ -282,7 +282,7 @@ impl Finder {
                     reason = "0 to 2000 centimetres"
                 )]
                 let place = (shot.from_hook_m / GRID_M).round().max(0.0) as u16;
-                own.push((crate::units::between(place, self.least, self.most), shot.mass_kg, shot.count));
+                own.push((place.clamp(self.least, self.most), shot.mass_kg, shot.count));
             }
         }
         own.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
