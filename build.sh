@@ -191,7 +191,7 @@ build_core() {
   rm -f "$out/dotdown_bg.wasm.d.ts"
   if find_wasm_opt; then
     # Only what the oldest browsers of the baseline understand; a newer feature would be an error here.
-    "$WASM_OPT" -Os --converge --strip-debug --strip-producers --strip-target-features --mvp-features \
+    "$WASM_OPT" -Os --strip-debug --strip-producers --strip-target-features --mvp-features \
       --enable-bulk-memory --enable-bulk-memory-opt --enable-mutable-globals --enable-multivalue \
       --enable-nontrapping-float-to-int --enable-reference-types --enable-sign-ext \
       "$out/dotdown_bg.wasm" -o "$out/dotdown_bg.wasm"
@@ -199,9 +199,7 @@ build_core() {
 }
 
 # The files of the site that the page needs offline, one a line.
-offline_files() {
-  (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' ! -name '*.png' | sed 's,^\./,,' | LC_ALL=C sort)
-}
+offline_files() { (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' | sed 's,^\./,,' | LC_ALL=C sort); }
 
 # Writes the version and the list of files, each with its hash, into the service worker.
 fill_worker() {
@@ -243,6 +241,135 @@ serve() {
   local server
   server=$(build_server)
   exec "$server" "$SITE" --port "${PORT:-8000}"
+}
+
+# --- tests ---------------------------------------------------------------------------------------------------------
+
+# Runs a suite with its output kept, and goes on after a failure, so that the last line counts everything.
+suite() {
+  local name=$1
+  shift
+  say "$name"
+  if "$@" 2>&1 | tee -a "$LOG"; then return; fi
+  printf '%s\n' "suite failed: $name" | tee -a "$LOG"
+  FAILED="$FAILED, $name"
+}
+
+# Installs the packages of the browser tests, exactly as locked.
+need_packages() {
+  local stamp=tests/browser/node_modules/.installed
+  if [ -f $stamp ] && cmp -s tests/browser/package-lock.json $stamp; then return; fi
+  say 'npm ci for the browser tests (once)'
+  (cd tests/browser && npm ci --silent >&2) || fail 'the packages of tests/browser could not be fetched: run npm ci there'
+  cp tests/browser/package-lock.json $stamp
+}
+
+# Runs the tests of the built site: its JavaScript API in Node, then the page in the three engines.
+browser_suite() {
+  (cd tests/browser && DOTDOWN_SITE=$SITE DOTDOWN_SHOTS=$SHOTS DOTDOWN_SERVER=$SERVER \
+    node --test --test-concurrency=1 --test-reporter=spec ./*.test.mjs)
+}
+
+# Every test: the core natively with its doc examples, the site in Node, the page in three engines, with pictures.
+run_tests() {
+  local begun=$SECONDS passed failed
+  LOG=$HERE/target/test.log FAILED=''
+  if [ "${1:-}" = --long ]; then export DOTDOWN_LONG=1; fi
+  need_cargo
+  need_node
+  need_browsers
+  need_packages
+  mkdir -p target
+  : >"$LOG"
+  suite 'the core' cargo test --no-fail-fast
+  suite 'the site' ./build.sh build
+  if [ -d "$SITE" ]; then
+    SERVER=$(build_server)
+    suite 'the page' browser_suite
+  fi
+  passed=$(count ' \([0-9]*\) passed;' pass)
+  failed=$(count ' \([0-9]*\) failed;' fail)
+  say "pictures of every screen are in $SHOTS; this took $((SECONDS - begun)) s"
+  printf '%s passed, %s failed\n' "$passed" "$failed"
+  [ -z "$FAILED" ] || fail "failed: ${FAILED#, }"
+}
+
+# Sums what cargo (pattern $1) and Node (word $2) counted.
+count() {
+  {
+    sed -n "s/^test result:.*$1.*/\1/p" "$LOG"
+    LC_ALL=C sed -n "s/^[^ ]* $2 \([0-9]*\)\$/\1/p" "$LOG"
+  } | awk '{ sum += $1 } END { print sum + 0 }'
+}
+
+# --- checks and measures -------------------------------------------------------------------------------------------
+
+# Lints the browser's edge: with clippy where it is there for that compiler, else with the compiler's own warnings.
+check_wasm() {
+  if [ "$WAY" = debian ] && [ ! -x /usr/bin/cargo-clippy ]; then
+    may_apt && apt_install rust-web-clippy || true
+  fi
+  if [ "$WAY" = target ] || [ -x /usr/bin/cargo-clippy ]; then
+    wasm_cargo clippy --lib --quiet -- -D warnings
+  else
+    say 'clippy for the wasm target is missing (apt-get install rust-web-clippy): the compiler checks alone'
+    RUSTFLAGS='-D warnings' wasm_cargo check --lib --quiet
+  fi
+}
+
+# Format, lints on both targets, documents, tests and sizes, all with warnings denied.
+check() {
+  choose_wasm_way
+  say 'format'
+  cargo fmt --check
+  say 'lints'
+  cargo clippy --all-targets --quiet -- -D warnings
+  check_wasm
+  say 'documents'
+  RUSTDOCFLAGS='-D warnings' cargo doc --no-deps --quiet
+  run_tests
+  sizes
+}
+
+# Bytes of one file over the wire: raw, gzip, brotli.
+wire() {
+  local raw zip tight
+  raw=$(bytes "$1")
+  zip=$(gzip -9 -c "$1" | wc -c | tr -d ' ')
+  tight=$(node -e 'const z = require("zlib"), c = z.constants; process.stdout.write(String(z.brotliCompressSync(
+    require("fs").readFileSync(process.argv[1]), { params: { [c.BROTLI_PARAM_QUALITY]: 11, [c.BROTLI_PARAM_LGWIN]: 22 } }).length))' "$1")
+  printf '%s %s %s\n' "$raw" "$zip" "$tight"
+}
+
+# Bytes of the whole first visit against the goal of 150 kB brotli, and of the core by library.
+sizes() {
+  local name raw zip tight all_raw=0 all_zip=0 all_tight=0
+  say 'bytes of a first visit: raw, gzip, brotli'
+  for name in $(offline_files "$SITE") sw.js; do
+    # shellcheck disable=SC2046 # three numbers
+    set -- $(wire "$SITE/$name")
+    raw=$1 zip=$2 tight=$3
+    all_raw=$((all_raw + raw)) all_zip=$((all_zip + zip)) all_tight=$((all_tight + tight))
+    printf '%9d %9d %9d  %s\n' "$raw" "$zip" "$tight" "$name"
+  done
+  printf '%9d %9d %9d  %s\n' "$all_raw" "$all_zip" "$all_tight" 'in all'
+  printf 'goal: 150000 bytes brotli; %d reached, %s\n' "$all_tight" \
+    "$([ "$all_tight" -le 150000 ] && echo met || echo 'NOT met')"
+  say 'bytes of the core by library, before wasm-opt'
+  node tests/tools/wasm_bytes.mjs "target/web/$WASM/phone/dotdown.wasm" | head -n 20
+}
+
+# Times natively, bytes over the wire, and time to ready in a browser.
+bench() {
+  need_node
+  build >&2
+  cargo bench --quiet
+  sizes
+  need_browsers
+  need_packages
+  SERVER=$(build_server)
+  say 'time to ready (Chromium, 4x slower processor, slow 4G)'
+  (cd tests/browser && DOTDOWN_SITE=$SITE DOTDOWN_SERVER=$SERVER node bench.mjs)
 }
 
 # Removes everything that was built; tools too when asked.

@@ -28,7 +28,7 @@ async function start() {
   const [core, module] = await Promise.all([import('./dotdown.js'), compile()]);
   await core.default({ module_or_path: module });
   jobs.use(module);
-  await core.start();
+  await core.start(jobs);
 }
 
 /** Whether this page has asked the waiting version to take over, or has been told to reload. */

@@ -28,6 +28,7 @@ function drop(reason) {
 }
 
 function open() {
+  if (!module) throw new Error('the core is not loaded yet');
   // The worker fetches no wasm: in Firefox a worker's own fetch passes the service worker by, and fails offline.
   worker = new Worker(new URL('./worker.js', import.meta.url), { type: 'module' });
   worker.onmessage = ({ data }) => settle(data);
@@ -43,10 +44,12 @@ function open() {
  * Returns its request id and a promise of its result; it rejects with `code`, `field` and `message`.
  */
 export function run(name, ...args) {
-  if (!worker) open();
   const id = next++;
-  const result = new Promise((resolve, reject) => waiting.set(id, { resolve, reject }));
-  worker.postMessage({ id, name, args });
+  const result = new Promise((resolve, reject) => {
+    if (!worker) open();
+    waiting.set(id, { resolve, reject });
+    worker.postMessage({ id, name, args });
+  });
   return { id, result };
 }
 

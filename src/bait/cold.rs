@@ -20,6 +20,7 @@ use super::sink::{Band, Label, Matter, Shape, SinkError, SinkRequest, sink};
 use super::{OutOfRange, within};
 use crate::error::Fault;
 use crate::physics::food::{Component, Composition};
+use crate::units::between;
 use core::fmt;
 use serde::{Deserialize, Serialize};
 
@@ -293,7 +294,7 @@ impl Matters {
     /// water.
     #[must_use]
     pub fn of(food: &Composition) -> Option<Self> {
-        let freezing = food.initial_freezing_point_c()?.clamp(-39.0, -0.05);
+        let freezing = between(food.initial_freezing_point_c()?, -39.0, -0.05);
         let density = food.density_kg_per_m3(10.0);
         let mut points = Vec::with_capacity(48);
         let mut push = |t: f64| {
@@ -318,7 +319,7 @@ impl Matters {
         let part = (heat - h0) / (h1 - h0);
         let (t0, t1) = (self.t_c[i - 1], self.t_c[i]);
         let (k0, k1) = (self.k_w_per_m_k[i - 1], self.k_w_per_m_k[i]);
-        (t0 + part * (t1 - t0), (t1 - t0) / (h1 - h0), k0 + part.clamp(0.0, 1.0) * (k1 - k0))
+        (t0 + part * (t1 - t0), (t1 - t0) / (h1 - h0), k0 + between(part, 0.0, 1.0) * (k1 - k0))
     }
 
     /// Heat content at a temperature, J/m3.
@@ -404,7 +405,7 @@ pub fn slab_time_s(matter: &Matters, slab: &Slab, until_c: f64) -> Option<SlabRu
             } else {
                 1.0
             };
-            return Some(SlabRun { seconds: t - step * (1.0 - part.clamp(0.0, 1.0)), course });
+            return Some(SlabRun { seconds: t - step * (1.0 - between(part, 0.0, 1.0)), course });
         }
         before_core = core;
     }
