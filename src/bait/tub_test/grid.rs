@@ -7,6 +7,7 @@
 use super::{Settings, TubTest};
 use crate::bait::sink::{Band, StillWater, Z90};
 use crate::bait::whole;
+use crate::units::between;
 use core::f64::consts::{LN_2, PI, SQRT_2};
 
 /// Nodes in the logarithm of the tub's typical time, in excess density and in spread.
@@ -70,7 +71,7 @@ pub(super) fn excess_nodes(expected: f64, sd: f64, tub: &StillWater, settings: &
     for i in 0..nodes.len() {
         let (a, b) = (&nodes[i.saturating_sub(1)], &nodes[(i + 1).min(nodes.len() - 1)]);
         let exponent = (b.ln_speed - a.ln_speed) / (b.excess / a.excess).ln();
-        nodes[i].exponent = if exponent.is_finite() { exponent.clamp(0.4, 1.0) } else { 0.5 };
+        nodes[i].exponent = if exponent.is_finite() { between(exponent, 0.4, 1.0) } else { 0.5 };
     }
     nodes
 }
@@ -447,7 +448,7 @@ fn weighted_quantiles(values: &[(f64, f64)]) -> Band {
     let scale = (BINS - 1) as f64 / (high - low);
     let mut bins = [0.0; BINS];
     for &(value, weight) in values {
-        let place = ((value - low) * scale).clamp(0.0, (BINS - 1) as f64);
+        let place = between((value - low) * scale, 0.0, (BINS - 1) as f64);
         let whole = place.floor();
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the bins")]
         let index = (whole as usize).min(BINS - 2);
