@@ -378,8 +378,13 @@ impl Log {
     }
 
     /// The records that still stand, in order.
-    pub fn standing(&self) -> impl DoubleEndedIterator<Item = &Event> + ExactSizeIterator {
-        self.standing.iter().map(|&at| &self.events[at])
+    pub fn standing(&self) -> impl DoubleEndedIterator<Item = &Event> {
+        self.standing.iter().filter_map(|&at| self.events.get(at))
+    }
+
+    /// The records that still stand with their numbers, in order.
+    pub fn standing_numbered(&self) -> impl Iterator<Item = (usize, &Event)> {
+        self.standing.iter().filter_map(|&at| self.events.get(at).map(|event| (at, event)))
     }
 
     /// The last record that still stands: what an undo would take back.
