@@ -3,7 +3,7 @@
 //! Swapping costs water time. It pays when the rig in the box is likely enough to be the better one for long enough: about
 //! until the fish move again. Trying a rig also teaches something, whether a bite comes or not. Both are counted: the
 //! value of each choice is the bites expected while it is tried for a short block, plus the value of what is believed
-//! afterwards in either case, looked ahead a few blocks deep. At the end of the look ahead one rig is kept for a while
+//! afterwards in either case, looked ahead a block or more. At the end of the look ahead one rig is kept for a while
 //! (`reveal_s`), after which the fish are taken to be found.
 //!
 //! # Validity
@@ -24,12 +24,12 @@ pub struct ChoiceSettings {
     pub swap_s: f64,
     /// Time over which bites to come are counted, s (discounted by exp(−t/horizon)). Default 1500.
     pub horizon_s: f64,
-    /// For how long a rig is kept after the look ahead before the fish are taken to be found, s. Default 300. Larger makes
+    /// For how long a rig is kept after the look ahead before the fish are taken to be found, s. Default 150. Larger makes
     /// trying rigs worth more.
     pub reveal_s: f64,
-    /// Length of one block of the look ahead, s. Default 60.
+    /// Length of one block of the look ahead, s. Default 120.
     pub block_s: f64,
-    /// Blocks looked ahead. Default 2. Each multiplies the work by twice the number of rigs.
+    /// Blocks looked ahead. Default 1. Each multiplies the work by twice the number of rigs.
     pub blocks: usize,
     /// A swap is advised when it is worth this many bites more than staying. Default 0.05. Larger advises fewer swaps.
     pub begin_bites: f64,
@@ -42,9 +42,9 @@ impl Default for ChoiceSettings {
         Self {
             swap_s: 40.0,
             horizon_s: 1500.0,
-            reveal_s: 300.0,
-            block_s: 60.0,
-            blocks: 2,
+            reveal_s: 150.0,
+            block_s: 120.0,
+            blocks: 1,
             begin_bites: 0.05,
             keep_bites: 0.0,
         }
@@ -146,11 +146,8 @@ impl Planner {
         let mut swapped = belief.clone();
         model.predict(&mut swapped, self.settings.swap_s);
         let choose = |rig: usize| {
-            let (start, discount) = if rig == in_hand {
-                (belief, 1.0)
-            } else {
-                (&swapped, self.discount(self.settings.swap_s))
-            };
+            let (start, discount) =
+                if rig == in_hand { (belief, 1.0) } else { (&swapped, self.discount(self.settings.swap_s)) };
             discount * self.try_block(model, start, rig, blocks)
         };
         (0..self.rate.len()).map(choose).collect()
@@ -198,7 +195,8 @@ impl Planner {
     pub fn chances_best(&self, model: &Model, belief: &Belief) -> Vec<f64> {
         let mut chances = vec![0.0; self.rate.len()];
         for (cell, p) in probabilities(model, belief).iter().enumerate() {
-            let best = (0..self.rate.len()).max_by(|&a, &b| self.rate[a][cell].total_cmp(&self.rate[b][cell]));
+            let best =
+                (0..self.rate.len()).max_by(|&a, &b| self.rate[a][cell].total_cmp(&self.rate[b][cell]));
             if let Some(chance) = best.and_then(|best| chances.get_mut(best)) {
                 *chance += p;
             }

@@ -383,8 +383,9 @@ impl Log {
     }
 
     /// The records that still stand with their numbers, in order.
-    pub fn standing_numbered(&self) -> impl Iterator<Item = (usize, &Event)> {
-        self.standing.iter().filter_map(|&at| self.events.get(at).map(|event| (at, event)))
+    #[must_use]
+    pub fn standing_numbered(&self) -> Vec<(usize, &Event)> {
+        self.standing.iter().filter_map(|&at| self.events.get(at).map(|event| (at, event))).collect()
     }
 
     /// The last record that still stands: what an undo would take back.

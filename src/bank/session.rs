@@ -439,6 +439,8 @@ struct Live {
     rig: usize,
     /// When the rig was lowered, ms; may lie ahead when lowering is never said.
     lowered_ms: Option<f64>,
+    /// When the rig came out with a bite, if it was neither lowered, swapped nor lifted since, ms.
+    out_with_bite_ms: Option<f64>,
     /// Whether lowering is said by events.
     casts_said: bool,
     cast_s: f64,
@@ -513,8 +515,11 @@ impl Session {
         let rigs = session.setup.rigs.len();
         for event in log.events() {
             let (event, _) = event.clone().tidy(rigs)?;
-            session.keep(event, 0.0)?;
+            let at_ms = session.own_time(event.at_ms, &mut Vec::new());
+            session.times_ms.push(at_ms);
+            session.log.push(event, 0.0)?;
         }
+        session.go_through();
         Ok(session)
     }
 
@@ -546,21 +551,13 @@ impl Session {
     /// then.
     pub fn record(&mut self, event: Event) -> Result<Recorded, SessionError> {
         let (event, changed) = event.tidy(self.setup.rigs.len())?;
-        let mut recorded = self.keep(event, self.setup.rules.double_touch_ms)?;
-        if changed {
-            recorded.told.push("The note held markup or too many words and was made plain.".to_owned());
-        }
-        Ok(recorded)
-    }
-
-    fn keep(&mut self, event: Event, double_touch_ms: f64) -> Result<Recorded, SessionError> {
-        let number = match self.log.push(event.clone(), double_touch_ms)? {
-            Kept::Yes(number) => number,
-            Kept::DoubleTouch => {
-                return Ok(Recorded { number: None, line: String::new(), double_touch: true, told: Vec::new() });
-            }
-        };
         let mut told = Vec::new();
+        if changed {
+            told.push("The note held markup or too many words and was made plain.".to_owned());
+        }
+        let Kept::Yes(number) = self.log.push(event.clone(), self.setup.rules.double_touch_ms)? else {
+            return Ok(Recorded { number: None, line: String::new(), double_touch: true, told });
+        };
         let at_ms = self.own_time(event.at_ms, &mut told);
         self.times_ms.push(at_ms);
         if event.kind == Kind::Undo {
@@ -596,8 +593,19 @@ impl Session {
             self.live = before;
             return;
         }
+        self.go_through();
+    }
+
+    /// Derives everything again from the records that stand.
+    fn go_through(&mut self) {
         self.live = Live::new(&self.setup, &self.model);
-        for (number, event) in self.log.standing_numbered() {
+        self.past.clear();
+        let standing = self.log.standing_numbered();
+        let count = standing.len();
+        for (place, (number, event)) in standing.into_iter().enumerate() {
+            if place + SNAPSHOTS >= count {
+                self.past.push_back(self.live.clone());
+            }
             let at_ms = self.times_ms.get(number).copied().unwrap_or(event.at_ms);
             self.live.apply(&self.setup, &self.model, event, at_ms);
         }
@@ -683,7 +691,8 @@ impl Session {
         let worths = self.planner.worths(&self.model, &live.belief, live.rig);
         let stay = worths.get(live.rig).copied().unwrap_or(0.0);
         let gain = |rig: usize| worths.get(rig).map_or(0.0, |worth| worth - stay);
-        let best = (0..worths.len()).filter(|rig| *rig != live.rig).max_by(|&a, &b| gain(a).total_cmp(&gain(b)));
+        let best =
+            (0..worths.len()).filter(|rig| *rig != live.rig).max_by(|&a, &b| gain(a).total_cmp(&gain(b)));
         let choice = &self.setup.choice;
         let kept = self.advised.filter(|&rig| {
             rig != live.rig
@@ -751,7 +760,12 @@ impl Session {
     }
 
     /// The first rule of common practice whose evidence is there.
-    fn rule(&self, live: &Live, own_ms: f64, evidence: &Evidence) -> Option<(AdviceKind, String, String, f64)> {
+    fn rule(
+        &self,
+        live: &Live,
+        own_ms: f64,
+        evidence: &Evidence,
+    ) -> Option<(AdviceKind, String, String, f64)> {
         let rules = &self.setup.rules;
         let rested = |since_ms: f64| own_ms - since_ms > rules.rest_s * 1000.0;
         if evidence.last_bites as usize >= rules.shot_bites && rested(live.shot_ms) {
@@ -772,7 +786,9 @@ impl Session {
         let interval_s = live.clock.beat(&self.setup.phases, live.start_ms, own_ms).interval_s;
         if evidence.fish_in_ten_min >= rules.catching_well && interval_s.is_some() && rested(live.nudged_ms) {
             let mut reason = evidence.fish_in_ten_min.to_string();
-            reason.push_str(" fish in the last ten minutes: they are there, do not fill them up. Common practice.");
+            reason.push_str(
+                " fish in the last ten minutes: they are there, do not fill them up. Common practice.",
+            );
             let line = "Feed a little slower while you catch.";
             return Some((AdviceKind::FeedSlower, line.to_owned(), reason, 0.6));
         }
@@ -796,7 +812,8 @@ impl Session {
             }
             if rested(live.shot_ms) {
                 let mut reason = quiet_words(evidence);
-                reason.push_str(" The depth seems right; a slower fall is seen by more fish. Common practice.");
+                reason
+                    .push_str(" The depth seems right; a slower fall is seen by more fish. Common practice.");
                 let line = "Spread the shot to slow the fall.";
                 return Some((AdviceKind::SpreadShot, line.to_owned(), reason, right_rig));
             }
@@ -1060,6 +1077,7 @@ impl Live {
             last_tap_ms: setup.start_ms,
             rig: setup.first_rig as usize,
             lowered_ms: None,
+            out_with_bite_ms: None,
             casts_said: setup.feed_is_recast,
             cast_s: setup.rules.usual_cast_s,
             casts_seen: 0,
@@ -1158,7 +1176,11 @@ impl Live {
                 self.lift(setup, model, at_ms, 0.0);
             }
             Kind::PhaseChange => {
-                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked: 0 to 99")]
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "checked: 0 to 99"
+                )]
                 self.clock.change_phase(event.value.unwrap_or(0.0) as usize, at_ms);
             }
             Kind::Nudge => {
@@ -1186,6 +1208,7 @@ impl Live {
     fn change_rig(&mut self, rig: usize) {
         self.rig = rig;
         self.lowered_ms = None;
+        self.out_with_bite_ms = None;
         self.spell = (0.0, 0, 0.0);
         self.totals.swaps += 1;
     }
@@ -1194,6 +1217,7 @@ impl Live {
     fn lift(&mut self, setup: &SessionSetup, model: &Model, at_ms: f64, back_s: f64) {
         self.advance(setup, model, at_ms);
         self.lowered_ms = (!self.casts_said).then_some(at_ms + back_s * 1000.0);
+        self.out_with_bite_ms = None;
     }
 
     fn lower(&mut self, setup: &SessionSetup, model: &Model, at_ms: f64) {
@@ -1205,6 +1229,7 @@ impl Live {
         }
         self.advance(setup, model, at_ms);
         self.lowered_ms = Some(at_ms);
+        self.out_with_bite_ms = None;
         self.tally(|tally| tally.casts += 1);
     }
 
@@ -1230,7 +1255,13 @@ impl Live {
     }
 
     /// A bite: how deep the hook bait was just before it was tapped weighs the belief.
+    ///
+    /// A bite on a rig that came out with the bite before, and was not said to be lowered again, tells that it was: it is then
+    /// taken to have hung since.
     fn bite(&mut self, setup: &SessionSetup, model: &Model, event: &Event, at_ms: f64) {
+        if self.lowered_ms.is_none() {
+            self.lowered_ms = self.out_with_bite_ms;
+        }
         let missed = event.kind == Kind::Bite;
         let settings = model.settings();
         let window_s = if missed { settings.reaction_s } else { settings.landing_s };
@@ -1243,11 +1274,11 @@ impl Live {
             self.advance(setup, model, at_ms);
             model.bite(&mut self.belief, self.rig, 0.0, 0.0);
         }
-        self.lowered_ms = None;
-        self.advance(setup, model, at_ms);
         self.count_bite(event, at_ms);
+        // The rig is out now; the belief is moved on from the bite when the next water time begins.
         let back_s = if missed { setup.rules.after_bite_s } else { setup.rules.after_fish_s };
-        self.lift(setup, model, at_ms, back_s);
+        self.lowered_ms = (!self.casts_said).then_some(at_ms + back_s * 1000.0);
+        self.out_with_bite_ms = Some(at_ms);
     }
 
     fn count_bite(&mut self, event: &Event, at_ms: f64) {
@@ -1293,9 +1324,9 @@ impl Live {
     fn totals(&self, setup: &SessionSetup) -> Totals {
         let mut totals = self.totals.clone();
         let unweighed = f64::from(totals.fish - totals.fish_weighed.min(totals.fish));
-        let usual_g = setup.fish_mass_g.or_else(|| {
-            (totals.fish_weighed > 0).then(|| self.fish_mass_g / f64::from(totals.fish_weighed))
-        });
+        let usual_g = setup
+            .fish_mass_g
+            .or_else(|| (totals.fish_weighed > 0).then(|| self.fish_mass_g / f64::from(totals.fish_weighed)));
         totals.weight_kg = usual_g.map(|usual_g| (self.fish_mass_g + unweighed * usual_g) / 1000.0);
         totals
     }
