@@ -5,6 +5,14 @@
 //! filter. Random logs of casts, feeds, bites, fish, swaps and pauses between taps. Tolerance: 1e-9 on every
 //! probability. Left out: sessions in which lowering is never said, and undo, which have their own tests.
 
+#![allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_possible_wrap,
+    clippy::float_cmp,
+    reason = "small counts, and values that must come back exactly"
+)]
+
 use dotdown::bank::depth::{Belief, Model, Path, Settings};
 use dotdown::bank::log::{Event, Kind};
 use dotdown::bank::session::{RigSetup, Session, SessionSetup};
@@ -160,7 +168,7 @@ impl Dense {
         for piece in 0..pieces {
             let (a, b) = (fall_s * piece as f64 / pieces as f64, fall_s * (piece + 1) as f64 / pieces as f64);
             let shared = (b.min(to_s) - a.max(from_s)).max(0.0);
-            let hook_m = self.hook_m((a + b) / 2.0).min(self.depth_m);
+            let hook_m = self.hook_m(f64::midpoint(a, b)).min(self.depth_m);
             sum += shared * kernel(hook_m, self.settings.fall_spread * hook_m);
         }
         sum + (to_s - fall_s.max(from_s)).max(0.0) * kernel(rig.depth_m.min(self.depth_m), 0.0)

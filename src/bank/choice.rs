@@ -72,14 +72,7 @@ impl Planner {
     /// Works out the worth of each rig for casts of `cast_s` seconds.
     #[must_use]
     pub fn new(settings: ChoiceSettings, model: &Model, rig_count: usize, cast_s: f64) -> Self {
-        let s = model.settings();
-        let bands = s.band_m.len();
-        let rate: Vec<Vec<f64>> = (0..rig_count)
-            .map(|rig| {
-                let exposures = (0..bands).flat_map(|band| model.exposure_s(rig, band, 0.0, cast_s));
-                exposures.map(|e| (s.background_per_min + s.peak_per_min * e / cast_s) / 60.0).collect()
-            })
-            .collect();
+        let rate = rates_per_s(model, rig_count, cast_s);
         let mut planner = Self { settings, cast_s, rate, stay: Vec::new(), swap: Vec::new() };
         planner.solve(model);
         planner
@@ -183,27 +176,6 @@ impl Planner {
         now + self.discount(block_s) * (best(&none) + best(&some))
     }
 
-    /// The bites per minute expected with each rig in the water now.
-    #[must_use]
-    pub fn rates_per_min(&self, model: &Model, belief: &Belief) -> Vec<f64> {
-        let active = actives(model, belief);
-        self.rate.iter().map(|rate| 60.0 * dot(rate, &active)).collect()
-    }
-
-    /// The chance that each rig is the one with the most bites at the fishes' depth.
-    #[must_use]
-    pub fn chances_best(&self, model: &Model, belief: &Belief) -> Vec<f64> {
-        let mut chances = vec![0.0; self.rate.len()];
-        for (cell, p) in probabilities(model, belief).iter().enumerate() {
-            let best =
-                (0..self.rate.len()).max_by(|&a, &b| self.rate[a][cell].total_cmp(&self.rate[b][cell]));
-            if let Some(chance) = best.and_then(|best| chances.get_mut(best)) {
-                *chance += p;
-            }
-        }
-        chances
-    }
-
     /// The chance that the fish are where picking up `rig` is worth more than keeping `in_hand`.
     #[must_use]
     pub fn chance_swap_pays(&self, model: &Model, belief: &Belief, in_hand: usize, rig: usize) -> f64 {
@@ -225,6 +197,39 @@ impl Planner {
         }
         sum
     }
+}
+
+/// For each rig, its bites per second at activity 1 for the fish in each band and cell, averaged over casts of `cast_s` seconds, the
+/// fall included.
+#[must_use]
+pub fn rates_per_s(model: &Model, rig_count: usize, cast_s: f64) -> Vec<Vec<f64>> {
+    let s = model.settings();
+    let of_rig = |rig| {
+        let exposures = (0..s.band_m.len()).flat_map(|band| model.exposure_s(rig, band, 0.0, cast_s));
+        exposures.map(|e| (s.background_per_min + s.peak_per_min * e / cast_s) / 60.0).collect()
+    };
+    (0..rig_count).map(of_rig).collect()
+}
+
+/// The bites per minute expected with each rig in the water now; `rates` as from [`rates_per_s`].
+#[must_use]
+pub fn expected_per_min(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> Vec<f64> {
+    let active = actives(model, belief);
+    rates.iter().map(|rate| 60.0 * dot(rate, &active)).collect()
+}
+
+/// The chance that each rig is the one with the most bites where the fish are; `rates` as from [`rates_per_s`].
+#[must_use]
+pub fn chances_best(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> Vec<f64> {
+    let mut chances = vec![0.0; rates.len()];
+    for (cell, p) in probabilities(model, belief).iter().enumerate() {
+        let rate = |rig: usize| rates[rig].get(cell).copied().unwrap_or(0.0);
+        let best = (0..rates.len()).max_by(|&a, &b| rate(a).total_cmp(&rate(b)));
+        if let Some(chance) = best.and_then(|best| chances.get_mut(best)) {
+            *chance += p;
+        }
+    }
+    chances
 }
 
 /// The expected value after `dt_s`, for each state now: the chain run backwards (drift is symmetric).

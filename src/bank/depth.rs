@@ -53,7 +53,7 @@ pub struct Settings {
     pub activity_levels: usize,
     /// Mean time for which activity stays at a level, s. Default 20000: a slow day mostly stays slow.
     pub activity_every_s: f64,
-    /// A missed bite is tapped at most this long after it came, s. Default 2.
+    /// A missed bite is tapped at most this long after it came, s. Default 1.
     pub reaction_s: f64,
     /// A fish is tapped at most this long after its bite, s. Default 20.
     pub landing_s: f64,
@@ -78,7 +78,7 @@ impl Default for Settings {
             band_m: vec![0.06, 0.12],
             activity_levels: 5,
             activity_every_s: 20_000.0,
-            reaction_s: 2.0,
+            reaction_s: 1.0,
             landing_s: 20.0,
             fall_spread: 0.1,
             longest_step_s: 60.0,
@@ -107,7 +107,7 @@ impl Path {
     #[must_use]
     pub fn depth_m(&self, after_s: f64) -> f64 {
         let place = after_s.max(0.0) / self.sample_dt_s;
-        if !(place < self.hook_z_m.len() as f64) {
+        if place.is_nan() || place >= self.hook_z_m.len() as f64 {
             return self.rest_m;
         }
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place < len")]
@@ -237,7 +237,9 @@ impl Model {
             }
         }
         let sum: f64 = prior.iter().sum();
-        prior.iter_mut().for_each(|p| *p /= sum);
+        for p in &mut prior {
+            *p /= sum;
+        }
         prior
     }
 
@@ -426,7 +428,9 @@ impl Model {
         for (band, p) in belief.p.chunks_exact_mut(self.cells * self.levels.len()).enumerate() {
             let mean = if window_s > 0.0 {
                 let mut mean = self.exposure_s(rig, band, from_s, to_s);
-                mean.iter_mut().for_each(|mean| *mean /= window_s);
+                for mean in &mut mean {
+                    *mean /= window_s;
+                }
                 mean
             } else {
                 self.rest_kernel(rig, band).to_vec()
@@ -511,7 +515,9 @@ fn normalise(belief: &mut Belief) {
     let sum = sum(&belief.p);
     if sum > 0.0 && sum.is_finite() {
         let scale = 1.0 / sum;
-        belief.p.iter_mut().for_each(|p| *p *= scale);
+        for p in &mut belief.p {
+            *p *= scale;
+        }
         belief.log_likelihood += sum.ln();
     }
 }

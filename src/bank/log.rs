@@ -378,6 +378,7 @@ impl Log {
     }
 
     /// The records that still stand, in order.
+    #[must_use]
     pub fn standing(&self) -> impl DoubleEndedIterator<Item = &Event> {
         self.standing.iter().filter_map(|&at| self.events.get(at))
     }
@@ -537,10 +538,9 @@ fn encode(number: usize, event: &Event) -> String {
         line.push('=');
         for c in event.note.chars() {
             match c {
-                ' ' => line.push('_'),
                 '_' => line.push_str("%5"),
                 '%' => line.push_str("%2"),
-                '\n' | '\r' => line.push('_'),
+                ' ' | '\n' | '\r' => line.push('_'),
                 c => line.push(c),
             }
         }

@@ -17,7 +17,7 @@
 //! The inference: [`super::depth`]; the choice: [`super::choice`]. The rules for shotting and feeding are common practice, no
 //! published source.
 
-use super::choice::{ChoiceSettings, Planner};
+use super::choice::{ChoiceSettings, Planner, chances_best, expected_per_min, rates_per_s};
 use super::depth::{Belief, Model, Path, Settings};
 use super::feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
 use super::log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
@@ -667,9 +667,9 @@ impl Session {
     }
 
     fn rigs_now(&self, live: &Live) -> Vec<RigNow> {
-        let rates = self.planner.rates_per_min(&self.model, &live.belief);
-        let chances = self.planner.chances_best(&self.model, &live.belief);
-        let numbers = rates.into_iter().zip(chances);
+        let rates = rates_per_s(&self.model, self.setup.rigs.len(), live.cast_s);
+        let expected = expected_per_min(&self.model, &live.belief, &rates);
+        let numbers = expected.into_iter().zip(chances_best(&self.model, &live.belief, &rates));
         let rigs = self.setup.rigs.iter().zip(numbers);
         rigs.map(|(rig, (bites_per_min, chance_best))| RigNow {
             name: rig.name.clone(),
@@ -792,9 +792,13 @@ impl Session {
             let line = "Feed a little slower while you catch.";
             return Some((AdviceKind::FeedSlower, line.to_owned(), reason, 0.6));
         }
-        let best = self.planner.chances_best(&self.model, &live.belief);
+        if evidence.quiet_s < rules.slow_s {
+            return None;
+        }
+        let rates = rates_per_s(&self.model, self.setup.rigs.len(), live.cast_s);
+        let best = chances_best(&self.model, &live.belief, &rates);
         let right_rig = best.get(live.rig).copied().unwrap_or(0.0);
-        if evidence.quiet_s >= rules.slow_s && right_rig >= 0.5 {
+        if right_rig >= 0.5 {
             if let Some(interval_s) = interval_s
                 && rested(live.nudged_ms)
             {
@@ -840,13 +844,13 @@ impl Session {
             best_rig,
             seconds_between_feeds,
             notes: standing.map(|event| event.note.clone()).collect(),
-            lines: self.summary_lines(&totals, hours),
+            lines: Self::summary_lines(&totals, hours),
             learned: self.learned(&totals, best_rig, seconds_between_feeds),
             totals,
         })
     }
 
-    fn summary_lines(&self, totals: &Totals, hours: f64) -> Vec<String> {
+    fn summary_lines(totals: &Totals, hours: f64) -> Vec<String> {
         let mut lines = Vec::new();
         let mut line = counted(totals.fish, "fish", "fish");
         line.push_str(" in ");
@@ -1247,9 +1251,8 @@ impl Live {
         }
         self.feeds_ms.1 = at_ms;
         self.clock.fed(at_ms);
-        if setup.feed_is_recast {
-            self.lower(setup, model, at_ms);
-        } else if !self.casts_said && self.lowered_ms.is_none() {
+        let first = !self.casts_said && self.lowered_ms.is_none();
+        if setup.feed_is_recast || first {
             self.lower(setup, model, at_ms);
         }
     }
