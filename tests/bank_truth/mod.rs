@@ -110,16 +110,20 @@ impl Day {
 
     /// The moment at which `need` bites have been expected since lowering, if within the cast, and what was expected by then.
     fn wait(&self, rig: usize, cast: usize, need: f64) -> (Option<f64>, f64) {
+        let fall_s = (RIGS_M[rig] / self.truth.fall_m_per_s).min(CAST_S);
         let mut sum = 0.0;
         let mut at_s = 0.0;
         while at_s < CAST_S {
-            let hook_m = (self.truth.fall_m_per_s * (at_s + 0.5 * STEP_S)).min(RIGS_M[rig]);
-            let more = self.rate_per_min(hook_m, cast) / 60.0 * STEP_S;
+            // In short steps while falling, then in one.
+            let step_s = if at_s < fall_s { STEP_S.min(fall_s - at_s) } else { CAST_S - at_s };
+            let hook_m =
+                if at_s < fall_s { self.truth.fall_m_per_s * (at_s + 0.5 * step_s) } else { RIGS_M[rig] };
+            let more = self.rate_per_min(hook_m, cast) / 60.0 * step_s;
             if sum + more >= need {
-                return (Some(at_s + STEP_S * (need - sum) / more), need);
+                return (Some(at_s + step_s * (need - sum) / more), need);
             }
             sum += more;
-            at_s += STEP_S;
+            at_s += step_s;
         }
         (None, sum)
     }
