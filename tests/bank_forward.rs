@@ -13,7 +13,7 @@
     reason = "small counts, and values that must come back exactly"
 )]
 
-use dotdown::bank::depth::{Belief, Model, Path, Settings};
+use dotdown::bank::depth::{Belief, Guess, Model, Path, Settings};
 use dotdown::bank::log::{Event, Kind};
 use dotdown::bank::session::{RigSetup, Session, SessionSetup};
 
@@ -61,9 +61,9 @@ impl Dense {
         let weights: Vec<f64> = levels.iter().map(|level| 0.5_f64.powf(level.log2().abs())).collect();
         let total: f64 = weights.iter().sum();
         let mut p = Vec::new();
-        for _ in &settings.band_m {
+        for _ in &settings.guesses {
             for weight in &weights {
-                p.extend(jump_to.iter().map(|to| to * weight / total / settings.band_m.len() as f64));
+                p.extend(jump_to.iter().map(|to| to * weight / total / settings.guesses.len() as f64));
             }
         }
         Self {
@@ -83,10 +83,10 @@ impl Dense {
         }
     }
 
-    fn states(&self) -> impl Iterator<Item = (f64, f64, f64)> + '_ {
-        self.settings.band_m.iter().flat_map(move |&band_m| {
+    fn states(&self) -> impl Iterator<Item = (Guess, f64, f64)> + '_ {
+        self.settings.guesses.iter().flat_map(move |&guess| {
             self.levels.iter().flat_map(move |&level| {
-                (0..self.cells).map(move |cell| (band_m, level, (cell as f64 + 0.5) * self.cell_m))
+                (0..self.cells).map(move |cell| (guess, level, (cell as f64 + 0.5) * self.cell_m))
             })
         })
     }
@@ -119,7 +119,7 @@ impl Dense {
             }
         }
         let mut next = vec![0.0; self.p.len()];
-        for band in 0..s.band_m.len() {
+        for band in 0..s.guesses.len() {
             for (a, row) in activity.iter().enumerate() {
                 for (from, depths) in depth.iter().enumerate() {
                     let p = self.p[(band * levels + a) * n + from];
@@ -156,10 +156,11 @@ impl Dense {
     }
 
     /// ∫ kernel dt, the fall taken in at most 64 pieces, each at the depth of its middle.
-    fn exposure(&self, band_m: f64, fish_m: f64, from_s: f64, to_s: f64) -> f64 {
+    fn exposure(&self, guess: Guess, fish_m: f64, from_s: f64, to_s: f64) -> f64 {
         let rig = &self.rigs[self.rig];
         let pieces = rig.hook_z_m.len().min(64);
-        let fall_s = rig.hook_z_m.len() as f64 * rig.sample_dt_s;
+        let Guess { band_m, fall } = guess;
+        let fall_s = fall * rig.hook_z_m.len() as f64 * rig.sample_dt_s;
         let kernel = |hook_m: f64, blur_m: f64| {
             let variance = band_m.powi(2) + blur_m.powi(2);
             band_m / variance.sqrt() * (-(hook_m - fish_m).powi(2) / 2.0 / variance).exp()
@@ -168,15 +169,15 @@ impl Dense {
         for piece in 0..pieces {
             let (a, b) = (fall_s * piece as f64 / pieces as f64, fall_s * (piece + 1) as f64 / pieces as f64);
             let shared = (b.min(to_s) - a.max(from_s)).max(0.0);
-            let hook_m = self.hook_m(f64::midpoint(a, b)).min(self.depth_m);
+            let hook_m = self.hook_m(f64::midpoint(a, b) / fall.max(1e-300)).min(self.depth_m);
             sum += shared * kernel(hook_m, self.settings.fall_spread * hook_m);
         }
         sum + (to_s - fall_s.max(from_s)).max(0.0) * kernel(rig.depth_m.min(self.depth_m), 0.0)
     }
 
-    fn weigh(&mut self, weight: impl Fn(&Self, f64, f64, f64) -> f64) {
+    fn weigh(&mut self, weight: impl Fn(&Self, Guess, f64, f64) -> f64) {
         let weights: Vec<f64> =
-            self.states().map(|(band, level, depth)| weight(self, band, level, depth)).collect();
+            self.states().map(|(guess, level, depth)| weight(self, guess, level, depth)).collect();
         for (p, weight) in self.p.iter_mut().zip(weights) {
             *p *= weight;
         }
@@ -202,8 +203,8 @@ impl Dense {
             }
             let end_s = seen_s.min(at_s + self.settings.longest_step_s);
             self.predict(end_s - at_s);
-            self.weigh(|dense, band_m, level, fish_m| {
-                let near = dense.exposure(band_m, fish_m, at_s - lowered_s, end_s - lowered_s);
+            self.weigh(|dense, guess, level, fish_m| {
+                let near = dense.exposure(guess, fish_m, at_s - lowered_s, end_s - lowered_s);
                 let bites =
                     dense.settings.background_per_min * (end_s - at_s) + dense.settings.peak_per_min * near;
                 (-level * bites / 60.0).exp()
@@ -226,8 +227,8 @@ impl Dense {
         } else {
             self.advance(at_s);
         }
-        self.weigh(|dense, band_m, level, fish_m| {
-            let near = dense.exposure(band_m, fish_m, from_s, to_s) / (to_s - from_s);
+        self.weigh(|dense, guess, level, fish_m| {
+            let near = dense.exposure(guess, fish_m, from_s, to_s) / (to_s - from_s);
             level * (dense.settings.background_per_min + dense.settings.peak_per_min * near)
         });
         (self.lowered_s, self.out_s) = (None, Some(at_s));
@@ -274,7 +275,9 @@ fn setup(rng: &mut fastrand::Rng) -> SessionSetup {
     setup.depth.activity_levels = 1 + rng.usize(0..4);
     setup.depth.activity_every_s = 1800.0;
     setup.depth.drift_m_per_sqrt_s *= 1.0 + 6.0 * rng.f64();
-    setup.depth.band_m = vec![0.05 + 0.1 * rng.f64(), 0.15];
+    setup.depth.guesses = [(0.05 + 0.1 * rng.f64(), 1.0), (0.15, rng.f64()), (0.1, 0.0)]
+        .map(|(band_m, fall)| Guess { band_m, fall })
+        .to_vec();
     setup
 }
 
@@ -376,15 +379,15 @@ fn the_band_covers_the_truth() {
 struct TrueFish {
     depth_m: f64,
     level: usize,
-    band_m: f64,
+    guess: Guess,
 }
 
 impl TrueFish {
     fn new(rng: &mut fastrand::Rng, settings: &Settings) -> Self {
-        let band_m = settings.band_m[rng.usize(0..settings.band_m.len())];
+        let guess = settings.guesses[rng.usize(0..settings.guesses.len())];
         // Levels a quarter to four times, weights 1 2 4 2 1.
         let level = [0, 1, 1, 2, 2, 2, 2, 3, 3, 4][rng.usize(0..10)];
-        Self { depth_m: Self::place(rng, settings), level, band_m }
+        Self { depth_m: Self::place(rng, settings), level, guess }
     }
 
     fn place(rng: &mut fastrand::Rng, settings: &Settings) -> f64 {
@@ -414,11 +417,11 @@ impl TrueFish {
         let mut need = -(1.0 - rng.f64()).ln();
         for step in 0..400 {
             let at_s = 0.05 * (f64::from(step) + 0.5);
-            let hook_m = path.depth_m(at_s);
-            let blur_m = if at_s < path.fall_s() { settings.fall_spread * hook_m } else { 0.0 };
-            let variance = self.band_m.powi(2) + blur_m.powi(2);
-            let near =
-                self.band_m / variance.sqrt() * (-(hook_m - self.depth_m).powi(2) / 2.0 / variance).exp();
+            let Guess { band_m, fall } = self.guess;
+            let hook_m = if fall > 0.0 { path.depth_m(at_s / fall) } else { path.rest_m };
+            let blur_m = if at_s < fall * path.fall_s() { settings.fall_spread * hook_m } else { 0.0 };
+            let variance = band_m.powi(2) + blur_m.powi(2);
+            let near = band_m / variance.sqrt() * (-(hook_m - self.depth_m).powi(2) / 2.0 / variance).exp();
             let rate = 2.0_f64.powi(self.level as i32 - 2)
                 * (settings.background_per_min + settings.peak_per_min * near);
             need -= rate / 60.0 * 0.05;

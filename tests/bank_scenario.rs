@@ -21,6 +21,8 @@
 
 mod bank_truth;
 
+use dotdown::bank::depth::Guess;
+
 use bank_truth::{Day, Truth, USUAL, VARIED, setup};
 
 fn sessions() -> u64 {
@@ -72,7 +74,7 @@ fn even_free_swaps_and_a_known_truth_stay_under_the_aim() {
     let free = Truth { swap_casts: 0, ..USUAL };
     let mut setup = setup(&free);
     setup.depth.activity_levels = 1;
-    setup.depth.band_m = vec![USUAL.band_m];
+    setup.depth.guesses = vec![Guess { band_m: USUAL.band_m, fall: 1.0 }];
     setup.depth.shallow_share = 0.7;
     setup.depth.bottom_share = 0.3;
     setup.choice.swap_s = 0.0;

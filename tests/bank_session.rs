@@ -381,7 +381,7 @@ fn bad_setups_are_refused() {
     refused(|s| s.phases[0].minutes = 0.0);
     refused(|s| s.phases[0].seconds_between = f64::NAN);
     refused(|s| s.depth.cell_m = 0.06);
-    refused(|s| s.depth.band_m.clear());
+    refused(|s| s.depth.guesses.clear());
     refused(|s| s.depth.shallow_band_m = (f64::NAN, 0.5));
     refused(|s| s.choice.blocks = 9);
     refused(|s| s.rules.idle_s = f64::INFINITY);

@@ -60,7 +60,7 @@ pub struct Planner {
     settings: ChoiceSettings,
     /// The cast length for which the kernels were averaged, s.
     cast_s: f64,
-    /// For each rig: bites per second at activity 1, over bands and cells.
+    /// For each rig: bites per second at activity 1, over guesses and cells.
     rate: Vec<Vec<f64>>,
     /// For each rig: bites to come if it is kept in the water for now.
     stay: Vec<Vec<f64>>,
@@ -161,9 +161,9 @@ impl Planner {
         for (block, (none, some)) in
             none.p.chunks_exact_mut(cells).zip(some.p.chunks_exact_mut(cells)).enumerate()
         {
-            let band = block / levels.len();
+            let guess = block / levels.len();
             let level = levels[block % levels.len()] * block_s;
-            let rate = &rate[band * cells..(band + 1) * cells];
+            let rate = &rate[guess * cells..(guess + 1) * cells];
             for ((none, some), rate) in none.iter_mut().zip(some).zip(rate) {
                 *none *= (-level * rate).exp();
                 *some -= *none;
@@ -199,13 +199,13 @@ impl Planner {
     }
 }
 
-/// For each rig, its bites per second at activity 1 for the fish in each band and cell, averaged over casts of `cast_s` seconds, the
+/// For each rig, its bites per second at activity 1 for each guess and cell, averaged over casts of `cast_s` seconds, the
 /// fall included.
 #[must_use]
 pub fn rates_per_s(model: &Model, rig_count: usize, cast_s: f64) -> Vec<Vec<f64>> {
     let s = model.settings();
     let of_rig = |rig| {
-        let exposures = (0..s.band_m.len()).flat_map(|band| model.exposure_s(rig, band, 0.0, cast_s));
+        let exposures = (0..s.guesses.len()).flat_map(|guess| model.exposure_s(rig, guess, 0.0, cast_s));
         exposures.map(|e| (s.background_per_min + s.peak_per_min * e / cast_s) / 60.0).collect()
     };
     (0..rig_count).map(of_rig).collect()
@@ -242,17 +242,17 @@ fn back(model: &Model, value: &[f64], dt_s: f64) -> Vec<f64> {
 }
 
 fn actives(model: &Model, belief: &Belief) -> Vec<f64> {
-    (0..model.settings().band_m.len()).flat_map(|band| model.active(belief, band)).collect()
+    (0..model.settings().guesses.len()).flat_map(|guess| model.active(belief, guess)).collect()
 }
 
-/// The probability of each band and cell, whatever the activity.
+/// The probability of each guess and cell, whatever the activity.
 fn probabilities(model: &Model, belief: &Belief) -> Vec<f64> {
     let size = model.cells() * model.levels().len();
     let mut out = Vec::new();
-    for band in belief.p.chunks_exact(size) {
+    for guess in belief.p.chunks_exact(size) {
         let start = out.len();
         out.resize(start + model.cells(), 0.0);
-        for level in band.chunks_exact(model.cells()) {
+        for level in guess.chunks_exact(model.cells()) {
             for (out, p) in out[start..].iter_mut().zip(level) {
                 *out += p;
             }

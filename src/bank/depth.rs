@@ -1,7 +1,7 @@
 //! At which depth the fish feed, read from bites and from casts without a bite.
 //!
 //! The model is a hidden Markov chain. Its hidden state is the depth of the fish on a grid of at most 5 cm, a level of
-//! activity, and the breadth of the band they feed in. Between taps the depth diffuses slowly, and now and then jumps: mostly
+//! activity, and a guess at how broad the band is they feed in and how true the simulated fall. Between taps the depth diffuses slowly, and now and then jumps: mostly
 //! into the shallow band or the band above the bottom. Activity moves between neighbouring levels.
 //!
 //! While the hook bait hangs at depth z and the fish feed at depth D with activity a, bites come at the rate
@@ -46,9 +46,10 @@ pub struct Settings {
     pub background_per_min: f64,
     /// Bites with the hook bait right at the fish, 1/min at activity 1. Default 1.2.
     pub peak_per_min: f64,
-    /// Breadths of the band in which the fish take, one standard deviation each, m. Default 0.06 and 0.12. Which holds is learned
-    /// during the session; more of them cost time in proportion.
-    pub band_m: Vec<f64>,
+    /// Ways the water may be that the session learns to tell apart. Default: a band of 0.06 or 0.12 m with the fall as simulated,
+    /// and one of 0.10 m with the bait at rest at once, in case the simulated fall is far too slow. More cost time in
+    /// proportion.
+    pub guesses: Vec<Guess>,
     /// How many levels of activity, each twice the one below, the middle one being 1. Default 5: a quarter to four times.
     pub activity_levels: usize,
     /// Mean time for which activity stays at a level, s. Default 20000: a slow day mostly stays slow.
@@ -63,6 +64,15 @@ pub struct Settings {
     pub longest_step_s: f64,
 }
 
+/// One way the water may be, the same all day.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Guess {
+    /// Breadth of the band in which the fish take, one standard deviation, m.
+    pub band_m: f64,
+    /// How long rigs really take to fall, as a share of the simulated time; 0: at rest at once.
+    pub fall: f64,
+}
+
 impl Default for Settings {
     fn default() -> Self {
         Self {
@@ -75,7 +85,9 @@ impl Default for Settings {
             bottom_band_m: 0.5,
             background_per_min: 0.05,
             peak_per_min: 1.2,
-            band_m: vec![0.06, 0.12],
+            guesses: [(0.06, 1.0), (0.12, 1.0), (0.10, 0.0)]
+                .map(|(band_m, fall)| Guess { band_m, fall })
+                .to_vec(),
             activity_levels: 5,
             activity_every_s: 20_000.0,
             reaction_s: 1.0,
@@ -129,9 +141,9 @@ impl Path {
 struct RigTable {
     row_s: f64,
     rows: usize,
-    /// For each band, for each row boundary (0 to `rows`), each cell: ∫ kernel dt since lowering, s.
+    /// For each guess, for each row boundary (0 to `rows`), each cell: ∫ kernel dt since lowering, s.
     summed: Vec<f64>,
-    /// For each band, each cell: the kernel at rest.
+    /// For each guess, each cell: the kernel at rest.
     rest: Vec<f64>,
 }
 
@@ -148,7 +160,7 @@ pub struct Model {
     rigs: Vec<RigTable>,
 }
 
-/// What is believed of the fish: a probability for each band, level and cell, in this order.
+/// What is believed of the fish: a probability for each guess, level and cell, in this order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Belief {
     /// Probabilities; cells from the surface down run fastest.
@@ -248,7 +260,7 @@ impl Model {
         let rows = path.hook_z_m.len().min(MAX_ROWS);
         let row_s = if rows > 0 { fall_s / rows as f64 } else { 1.0 };
         let mut table = RigTable { row_s, rows, summed: Vec::new(), rest: Vec::new() };
-        for &band_m in &self.settings.band_m {
+        for &Guess { band_m, fall } in &self.settings.guesses {
             let start = table.summed.len();
             table.summed.resize(start + self.cells, 0.0);
             for row in 0..rows {
@@ -256,7 +268,8 @@ impl Model {
                 let blur_m = self.settings.fall_spread * hook_m;
                 for cell in 0..self.cells {
                     let before = table.summed[start + row * self.cells + cell];
-                    table.summed.push(before + row_s * kernel(hook_m, self.depth_m(cell), band_m, blur_m));
+                    let near = kernel(hook_m, self.depth_m(cell), band_m, blur_m);
+                    table.summed.push(before + fall * row_s * near);
                 }
             }
             let hook_m = path.rest_m.clamp(0.0, water_depth_m);
@@ -265,17 +278,17 @@ impl Model {
         table
     }
 
-    /// The belief before any evidence: where a jump ends, activity near 1, every band alike.
+    /// The belief before any evidence: where a jump ends, activity near 1, every guess alike.
     #[must_use]
     pub fn prior(&self) -> Belief {
-        let bands = self.settings.band_m.len();
+        let guesses = self.settings.guesses.len();
         let middle = self.levels.len() / 2;
         let weight = |level: usize| 0.5_f64.powi(i32::try_from(level.abs_diff(middle)).unwrap_or(0));
         let sum: f64 = (0..self.levels.len()).map(weight).sum();
-        let mut p = Vec::with_capacity(bands * self.levels.len() * self.cells);
-        for _ in 0..bands {
+        let mut p = Vec::with_capacity(guesses * self.levels.len() * self.cells);
+        for _ in 0..guesses {
             for level in 0..self.levels.len() {
-                p.extend(self.jump_to.iter().map(|to| to * weight(level) / sum / bands as f64));
+                p.extend(self.jump_to.iter().map(|to| to * weight(level) / sum / guesses as f64));
             }
         }
         Belief { p, log_likelihood: 0.0 }
@@ -321,8 +334,8 @@ impl Model {
             }
         }
         if self.levels.len() > 1 {
-            for band in p.chunks_exact_mut(self.cells * self.levels.len()) {
-                self.shift_activity(band, shift);
+            for guess in p.chunks_exact_mut(self.cells * self.levels.len()) {
+                self.shift_activity(guess, shift);
             }
         }
     }
@@ -344,12 +357,12 @@ impl Model {
     }
 
     /// A level keeps 1 − 2·shift and gives shift to each neighbour; the end levels keep what would leave.
-    fn shift_activity(&self, band: &mut [f64], shift: f64) {
+    fn shift_activity(&self, guess: &mut [f64], shift: f64) {
         let cells = self.cells;
         for level in 1..self.levels.len() {
             // Exchange between neighbours, in one pass: with small shifts this is the tridiagonal step to first order,
             // and it keeps the sum exactly.
-            let (lower, upper) = band.split_at_mut(level * cells);
+            let (lower, upper) = guess.split_at_mut(level * cells);
             let lower = &mut lower[(level - 1) * cells..];
             for (low, high) in lower.iter_mut().zip(upper.iter_mut()) {
                 let flow = shift * (*low - *high);
@@ -359,39 +372,40 @@ impl Model {
         }
     }
 
-    /// Adds sign · ∫ kernel dt from lowering to `after_s`, for one band.
-    fn add_summed(&self, out: &mut [f64], rig: &RigTable, band: usize, after_s: f64, sign: f64) {
-        let place = (after_s / rig.row_s).clamp(0.0, rig.rows as f64);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= rows")]
-        let row = (place as usize).min(rig.rows.saturating_sub(1));
-        let share = place - row as f64;
-        let base = (band * (rig.rows + 1) + row) * self.cells;
-        if rig.rows > 0 {
+    /// Adds sign · ∫ kernel dt from lowering to `after_s`, for one guess.
+    fn add_summed(&self, out: &mut [f64], rig: &RigTable, guess: usize, after_s: f64, sign: f64) {
+        let row_s = rig.row_s * self.settings.guesses.get(guess).map_or(1.0, |guess| guess.fall);
+        if rig.rows > 0 && row_s > 0.0 {
+            let place = (after_s / row_s).clamp(0.0, rig.rows as f64);
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= rows")]
+            let row = (place as usize).min(rig.rows - 1);
+            let share = place - row as f64;
+            let base = (guess * (rig.rows + 1) + row) * self.cells;
             let before = &rig.summed[base..base + self.cells];
             let after = &rig.summed[base + self.cells..base + 2 * self.cells];
             for ((out, before), after) in out.iter_mut().zip(before).zip(after) {
                 *out += sign * (before + share * (after - before));
             }
         }
-        let rest_s = after_s - rig.rows as f64 * rig.row_s;
+        let rest_s = after_s - rig.rows as f64 * row_s;
         if rest_s > 0.0 {
-            let rest = &rig.rest[band * self.cells..(band + 1) * self.cells];
+            let rest = &rig.rest[guess * self.cells..(guess + 1) * self.cells];
             for (out, rest) in out.iter_mut().zip(rest) {
                 *out += sign * rest_s * rest;
             }
         }
     }
 
-    /// ∫ kernel dt from `from_s` to `to_s` after lowering rig `rig`, for one band and each cell, s.
+    /// ∫ kernel dt from `from_s` to `to_s` after lowering rig `rig`, for one guess and each cell, s.
     #[must_use]
-    pub fn exposure_s(&self, rig: usize, band: usize, from_s: f64, to_s: f64) -> Vec<f64> {
+    pub fn exposure_s(&self, rig: usize, guess: usize, from_s: f64, to_s: f64) -> Vec<f64> {
         let mut out = vec![0.0; self.cells];
         if let Some(rig) = self.rigs.get(rig)
             && to_s > from_s
         {
-            self.add_summed(&mut out, rig, band, to_s.max(0.0), 1.0);
+            self.add_summed(&mut out, rig, guess, to_s.max(0.0), 1.0);
             if from_s > 0.0 {
-                self.add_summed(&mut out, rig, band, from_s, -1.0);
+                self.add_summed(&mut out, rig, guess, from_s, -1.0);
             }
         }
         out
@@ -405,8 +419,8 @@ impl Model {
         let settings = &self.settings;
         let lowest = self.levels.first().copied().unwrap_or(1.0) / 60.0;
         let quiet = settings.background_per_min * (to_s - from_s);
-        for (band, p) in belief.p.chunks_exact_mut(self.cells * self.levels.len()).enumerate() {
-            let mut weights = self.exposure_s(rig, band, from_s, to_s);
+        for (guess, p) in belief.p.chunks_exact_mut(self.cells * self.levels.len()).enumerate() {
+            let mut weights = self.exposure_s(rig, guess, from_s, to_s);
             for weight in &mut weights {
                 *weight = (-lowest * (quiet + settings.peak_per_min * *weight)).exp();
             }
@@ -425,15 +439,15 @@ impl Model {
     pub fn bite(&self, belief: &mut Belief, rig: usize, from_s: f64, to_s: f64) {
         let settings = &self.settings;
         let window_s = to_s - from_s;
-        for (band, p) in belief.p.chunks_exact_mut(self.cells * self.levels.len()).enumerate() {
+        for (guess, p) in belief.p.chunks_exact_mut(self.cells * self.levels.len()).enumerate() {
             let mean = if window_s > 0.0 {
-                let mut mean = self.exposure_s(rig, band, from_s, to_s);
+                let mut mean = self.exposure_s(rig, guess, from_s, to_s);
                 for mean in &mut mean {
                     *mean /= window_s;
                 }
                 mean
             } else {
-                self.rest_kernel(rig, band).to_vec()
+                self.rest_kernel(rig, guess).to_vec()
             };
             for (p, level) in p.chunks_exact_mut(self.cells).zip(&self.levels) {
                 for (p, mean) in p.iter_mut().zip(&mean) {
@@ -444,18 +458,18 @@ impl Model {
         normalise(belief);
     }
 
-    /// The kernel of a rig at rest for each cell, for one band; empty for an unknown rig.
+    /// The kernel of a rig at rest for each cell, for one guess; empty for an unknown rig.
     #[must_use]
-    pub fn rest_kernel(&self, rig: usize, band: usize) -> &[f64] {
-        self.rigs.get(rig).map_or(&[], |table| &table.rest[band * self.cells..(band + 1) * self.cells])
+    pub fn rest_kernel(&self, rig: usize, guess: usize) -> &[f64] {
+        self.rigs.get(rig).map_or(&[], |table| &table.rest[guess * self.cells..(guess + 1) * self.cells])
     }
 
-    /// Σ over levels of probability times activity, for one band and each cell: what every rate is linear in.
+    /// Σ over levels of probability times activity, for one guess and each cell: what every rate is linear in.
     #[must_use]
-    pub fn active(&self, belief: &Belief, band: usize) -> Vec<f64> {
+    pub fn active(&self, belief: &Belief, guess: usize) -> Vec<f64> {
         let mut active = vec![0.0; self.cells];
         let size = self.cells * self.levels.len();
-        if let Some(p) = belief.p.get(band * size..(band + 1) * size) {
+        if let Some(p) = belief.p.get(guess * size..(guess + 1) * size) {
             for (p, level) in p.chunks_exact(self.cells).zip(&self.levels) {
                 for (active, p) in active.iter_mut().zip(p) {
                     *active += level * p;
@@ -480,7 +494,7 @@ impl Model {
     /// The expected activity, relative to usual.
     #[must_use]
     pub fn activity(&self, belief: &Belief) -> f64 {
-        (0..self.settings.band_m.len()).map(|band| self.active(belief, band).iter().sum::<f64>()).sum()
+        (0..self.settings.guesses.len()).map(|guess| self.active(belief, guess).iter().sum::<f64>()).sum()
     }
 
     /// The depth above which the fish are with probability `share`, m, linear within a cell.

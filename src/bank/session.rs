@@ -1037,9 +1037,10 @@ fn check_tuning(setup: &SessionSetup) -> Result<(), SessionError> {
     within("depth.bottom_band_m", depth.bottom_band_m, 0.05, 15.0)?;
     within("depth.background_per_min", depth.background_per_min, 1e-6, 10.0)?;
     within("depth.peak_per_min", depth.peak_per_min, 1e-3, 60.0)?;
-    within("depth.band_m", depth.band_m.len() as f64, 1.0, 8.0)?;
-    for &band_m in &depth.band_m {
-        within("depth.band_m", band_m, 0.01, 2.0)?;
+    within("depth.guesses", depth.guesses.len() as f64, 1.0, 8.0)?;
+    for guess in &depth.guesses {
+        within("depth.guesses.band_m", guess.band_m, 0.01, 2.0)?;
+        within("depth.guesses.fall", guess.fall, 0.0, 10.0)?;
     }
     within("depth.activity_levels", depth.activity_levels as f64, 1.0, 9.0)?;
     within("depth.activity_every_s", depth.activity_every_s, 60.0, 1e7)?;

@@ -15,6 +15,7 @@
 mod bank_truth;
 
 use bank_truth::{CASTS, Day, RIGS_M, Truth, USUAL, VARIED, setup};
+use dotdown::bank::depth::Guess;
 use dotdown::bank::log::{Event, Kind, Log};
 use dotdown::bank::session::{Session, SessionSetup};
 use std::hint::black_box;
@@ -149,7 +150,7 @@ fn known_truth(sessions: u64) {
         let truth = Truth { swap_casts, ..USUAL };
         let mut setup = setup(&truth);
         setup.depth.activity_levels = 1;
-        setup.depth.band_m = vec![USUAL.band_m];
+        setup.depth.guesses = vec![Guess { band_m: USUAL.band_m, fall: 1.0 }];
         setup.depth.shallow_share = 0.7;
         setup.depth.bottom_share = 0.3;
         if swap_casts == 0 {
