@@ -7,9 +7,10 @@
 //! still stays under 0.90 (last test below). At most one bite in three casts comes even at the best depth, so it takes some
 //! minutes to know that the fish have left and some more to find them, six times a session.
 //!
-//! What is held here is what was measured, with room for the luck of fewer sessions: at least 0.79 of the oracle and 0.05
-//! above wait-and-change as documented; never below wait-and-change in the table of robustness. By default 40 sessions a
-//! row; 300 with `DOTDOWN_LONG=1`. The same seeds serve every angler.
+//! What is held here is what was measured over 300 sessions (`DOTDOWN_LONG=1`), rounded down: 0.80 of the oracle and 0.05 above
+//! wait-and-change as documented; never below wait-and-change in the table of robustness, nor when the session was
+//! given a wrong fall. By default 16 sessions a row, whose luck asks for more room: 0.77 and 0.03. The same seeds serve
+//! every angler.
 
 #![allow(
     clippy::cast_possible_truncation,
@@ -25,14 +26,23 @@ use dotdown::bank::depth::Guess;
 
 use bank_truth::{Day, Truth, USUAL, VARIED, setup};
 
+fn long() -> bool {
+    std::env::var_os("DOTDOWN_LONG").is_some()
+}
+
 fn sessions() -> u64 {
-    if std::env::var_os("DOTDOWN_LONG").is_some() { 300 } else { 40 }
+    if long() { 300 } else { 16 }
 }
 
 /// Bites of the oracle, of the advised angler and of wait-and-change.
 fn bites(truth: Truth) -> (f64, f64, f64) {
+    bites_given(truth, truth)
+}
+
+/// The same, when the session was given the falls of another truth.
+fn bites_given(truth: Truth, given: Truth) -> (f64, f64, f64) {
     let mut sum = (0, 0, 0);
-    let setup = setup(&truth);
+    let setup = setup(&given);
     for seed in 0..sessions() {
         let day = Day::new(truth, seed);
         sum.0 += day.oracle();
@@ -44,12 +54,13 @@ fn bites(truth: Truth) -> (f64, f64, f64) {
 
 #[test]
 fn beats_wait_and_change_as_documented() {
-    for fall_m_per_s in [f64::INFINITY, 0.15, 0.08] {
+    let (least, above) = if long() { (0.80, 0.05) } else { (0.77, 0.03) };
+    for fall_m_per_s in [f64::INFINITY, 0.15, 0.1] {
         let (oracle, advised, wait) = bites(Truth { fall_m_per_s, ..USUAL });
         let (advised, wait) = (advised / oracle, wait / oracle);
         println!("fall {fall_m_per_s} m/s: advised {advised:.3}, wait-and-change {wait:.3} of the oracle");
-        assert!(advised >= 0.79, "{advised} of the oracle at {fall_m_per_s} m/s");
-        assert!(advised >= wait + 0.05, "{advised} against {wait} at {fall_m_per_s} m/s");
+        assert!(advised >= least, "{advised} of the oracle at {fall_m_per_s} m/s");
+        assert!(advised >= wait + above, "{advised} against {wait} at {fall_m_per_s} m/s");
     }
 }
 
@@ -65,6 +76,19 @@ fn never_below_wait_and_change_when_the_truth_varies() {
             );
             assert!(advised >= wait, "{}: {advised} against {wait} at {fall_m_per_s} m/s", truth.name);
         }
+    }
+}
+
+#[test]
+fn not_below_wait_and_change_when_the_falls_are_wrong() {
+    for (true_fall, given_fall) in [(f64::INFINITY, 0.1), (0.1, f64::INFINITY)] {
+        let truth = Truth { fall_m_per_s: true_fall, ..USUAL };
+        let (oracle, advised, wait) = bites_given(truth, Truth { fall_m_per_s: given_fall, ..USUAL });
+        let (advised, wait) = (advised / oracle, wait / oracle);
+        println!(
+            "true fall {true_fall} m/s, given {given_fall}: advised {advised:.3}, wait-and-change {wait:.3}"
+        );
+        assert!(advised >= wait, "{advised} against {wait} at {true_fall}, given {given_fall} m/s");
     }
 }
 

@@ -264,3 +264,64 @@ fn probabilities(model: &Model, belief: &Belief) -> Vec<f64> {
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::depth::{Path, Settings};
+    use super::*;
+
+    fn model() -> Model {
+        let rigs = [0.4, 0.6, 1.9].map(|rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() });
+        Model::new(Settings::default(), 2.0, &rigs)
+    }
+
+    fn best(worths: &[f64]) -> usize {
+        (0..worths.len()).max_by(|&a, &b| worths[a].total_cmp(&worths[b])).unwrap()
+    }
+
+    #[test]
+    fn goes_where_the_bites_were() {
+        let model = model();
+        let planner = Planner::new(ChoiceSettings::default(), &model, 3, 20.0);
+        for rig in 0..3 {
+            let mut belief = model.prior();
+            for _ in 0..4 {
+                model.no_bite(&mut belief, rig, 0.0, 20.0);
+                model.bite(&mut belief, rig, 20.0, 20.0);
+            }
+            for in_hand in 0..3 {
+                assert_eq!(best(&planner.worths(&model, &belief, in_hand)), rig, "with {in_hand} in hand");
+            }
+            let rates = rates_per_s(&model, 3, 20.0);
+            assert_eq!(best(&chances_best(&model, &belief, &rates)), rig);
+            assert_eq!(best(&expected_per_min(&model, &belief, &rates)), rig);
+            assert!(planner.chance_stay_pays(&model, &belief, rig) > 0.7);
+            let away = (rig + 1) % 3;
+            assert!(planner.chance_swap_pays(&model, &belief, away, rig) > 0.5);
+        }
+    }
+
+    #[test]
+    fn a_dear_swap_is_not_made_for_little() {
+        let model = model();
+        let dear = ChoiceSettings { swap_s: 600.0, ..ChoiceSettings::default() };
+        let planner = Planner::new(dear, &model, 3, 20.0);
+        let belief = model.prior();
+        for in_hand in 0..2 {
+            assert_eq!(best(&planner.worths(&model, &belief, in_hand)), in_hand);
+        }
+    }
+
+    #[test]
+    fn worths_are_bites_of_one_horizon() {
+        let model = model();
+        let settings = ChoiceSettings::default();
+        // No more than the highest rate of the highest activity for the whole horizon.
+        let most = 4.0 * 1.25 / 60.0 * settings.horizon_s;
+        for blocks in 0..3 {
+            let settings = ChoiceSettings { blocks, ..settings.clone() };
+            let worths = Planner::new(settings, &model, 3, 20.0).worths(&model, &model.prior(), 0);
+            assert!(worths.iter().all(|worth| *worth > 0.0 && *worth < most), "{worths:?}");
+        }
+    }
+}

@@ -13,6 +13,26 @@
 //! # Validity
 //! Up to 16 rigs, water of 0.2 to 15 m, a day of at most 20,000 taps.
 //!
+//! # Example
+//! ```
+//! use dotdown::bank::log::{Event, Kind};
+//! use dotdown::bank::session::{RigSetup, Session, SessionSetup};
+//! let rig = |depth_m| RigSetup {
+//!     name: String::new(),
+//!     depth_m,
+//!     on_bottom: false,
+//!     sample_dt_s: 0.0,
+//!     hook_z_m: Vec::new(),
+//! };
+//! let start_ms = 1_900_000_000_000.0;
+//! let mut session = Session::new(SessionSetup::new(vec![rig(0.4), rig(2.0)], 2.1, start_ms))?;
+//! session.record(Event::new(start_ms, Kind::Cast))?;
+//! session.record(Event::new(start_ms + 12_000.0, Kind::Fish))?;
+//! let advice = session.advice(start_ms + 15_000.0)?;
+//! assert_eq!(advice.line, "Stay on the rig at 0.40 m.");
+//! # Ok::<(), dotdown::bank::session::SessionError>(())
+//! ```
+//!
 //! # Source
 //! The inference: [`super::depth`]; the choice: [`super::choice`]. The rules for shotting and feeding are common practice, no
 //! published source.
@@ -1226,7 +1246,8 @@ impl Live {
     }
 
     fn lower(&mut self, setup: &SessionSetup, model: &Model, at_ms: f64) {
-        if let Some(length_s) = self.since_lowered_s(at_ms) {
+        // A lowering corrected at once is no cast.
+        if let Some(length_s) = self.since_lowered_s(at_ms).filter(|&length_s| length_s >= 5.0) {
             // The mean over the first ten casts, then over about the last ten.
             self.casts_seen += 1;
             let share = 1.0 / f64::from(self.casts_seen.min(10));

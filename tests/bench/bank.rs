@@ -166,6 +166,19 @@ fn known_truth(sessions: u64) {
     }
 }
 
+/// Rows in which the falls that the session was given are not the true ones.
+fn wrong_falls(sessions: u64) {
+    for (name, true_fall, given_fall) in [
+        ("true at once, given 0.10 m/s", f64::INFINITY, 0.10),
+        ("true 0.10 m/s, given at once", 0.10, f64::INFINITY),
+        ("true 0.10 m/s, given 0.06 m/s", 0.10, 0.06),
+        ("true 0.06 m/s, given 0.10 m/s", 0.06, 0.10),
+    ] {
+        let given = setup(&Truth { fall_m_per_s: given_fall, ..USUAL });
+        print(Truth { name, fall_m_per_s: true_fall, ..USUAL }, &given, sessions);
+    }
+}
+
 fn main() {
     if std::env::args().any(|arg| arg == "times") {
         times();
@@ -181,6 +194,8 @@ fn main() {
     known_truth(sessions);
     println!("\nHook baits falling at 0.10 m/s:");
     table(0.10, sessions);
+    println!("\nFalls that are not what the session was told:");
+    wrong_falls(sessions);
     println!();
     times();
 }
