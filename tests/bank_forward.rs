@@ -1,9 +1,11 @@
-//! The filter against a dense textbook forward algorithm, and its 90 % band against a truth drawn from its own model.
+//! The filter against a dense textbook forward algorithm, and its 90 % band against a truth drawn from its
+//! own model.
 //!
-//! Source: Rabiner 1989, Proc. IEEE 77:257–286, eqs. 19–21, written out plainly here with a full transition matrix and with
-//! every exposure summed directly along the path of the hook bait, without the tables, squarings and lazy steps of the
-//! filter. Random logs of casts, feeds, bites, fish, swaps and pauses between taps. Tolerance: 1e-9 on every
-//! probability. Left out: sessions in which lowering is never said, and undo, which have their own tests.
+//! Source: Rabiner 1989, Proc. IEEE 77:257–286, eqs. 19–21, written out plainly here with a full transition
+//! matrix and with every exposure summed directly along the path of the hook bait, without the tables,
+//! squarings and lazy steps of the filter. Random logs of casts, feeds, bites, fish, swaps and pauses between
+//! taps. Tolerance: 1e-9 on every probability. Left out: sessions in which lowering is never said, and undo,
+//! which have their own tests.
 
 #![allow(
     clippy::cast_possible_truncation,
@@ -332,8 +334,8 @@ fn agrees_with_a_dense_forward_algorithm() {
     println!("largest difference of a probability: {worst:e}");
 }
 
-/// A truth drawn from the model itself, fished with random rigs: the band from the 5 % to the 95 % depth must hold it in
-/// 85 to 95 % of the casts.
+/// A truth drawn from the model itself, fished with random rigs: the band from the 5 % to the 95 % depth must
+/// hold it in 85 to 95 % of the casts.
 #[test]
 fn the_band_covers_the_truth() {
     let settings = Settings::default();

@@ -1,16 +1,17 @@
 //! The advice against a truth it cannot see: the scenario documented in `bank_truth/mod.rs`.
 //!
-//! Aims: 0.90 of the bites of an oracle that always knows the best rig and pays 40 s for each swap, and 0.15 above waiting five
-//! minutes without a bite and then changing; never below that angler when the truth is varied. **The first two
-//! aims are not reached**: the bench prints what is. They look out of reach of any angler in this scenario as it is written,
-//! rather than of this filter: told the truth's own numbers, and with its swaps free of charge while the oracle pays, it
-//! still stays under 0.90 (last test below). At most one bite in three casts comes even at the best depth, so it takes some
-//! minutes to know that the fish have left and some more to find them, six times a session.
+//! Aims: 0.90 of the bites of an oracle that always knows the best rig and pays 40 s for each swap, and 0.15
+//! above waiting five minutes without a bite and then changing; never below that angler when the truth is
+//! varied. **The first two aims are not reached**: the bench prints what is. They look out of reach of any
+//! angler in this scenario as it is written, rather than of this filter: told the truth's own numbers, and
+//! with its swaps free of charge while the oracle pays, it still stays under 0.90 (last test below). At most
+//! one bite in three casts comes even at the best depth, so it takes some minutes to know that the fish have
+//! left and some more to find them, six times a session.
 //!
-//! What is held here is what was measured over 300 sessions (`DOTDOWN_LONG=1`), rounded down: 0.80 of the oracle and 0.05 above
-//! wait-and-change as documented; never below wait-and-change in the table of robustness, nor when the session was
-//! given a wrong fall. By default 16 sessions a row, whose luck asks for more room: 0.77 and 0.03. The same seeds serve
-//! every angler.
+//! What is held here is what was measured over 300 sessions (`DOTDOWN_LONG=1`), rounded down: 0.80 of the
+//! oracle and 0.05 above wait-and-change as documented; never below wait-and-change in the table of
+//! robustness, nor when the session was given a wrong fall. By default 16 sessions a row, whose luck asks for
+//! more room: 0.77 and 0.03. The same seeds serve every angler.
 
 #![allow(
     clippy::cast_possible_truncation,
@@ -92,7 +93,8 @@ fn not_below_wait_and_change_when_the_falls_are_wrong() {
     }
 }
 
-/// How far the scenario lets anyone go: the filter knows the truth's own numbers and swaps for nothing, the oracle pays.
+/// How far the scenario lets anyone go: the filter knows the truth's own numbers and swaps for nothing, the
+/// oracle pays.
 #[test]
 fn even_free_swaps_and_a_known_truth_stay_under_the_aim() {
     let free = Truth { swap_casts: 0, ..USUAL };

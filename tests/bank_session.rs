@@ -1,5 +1,6 @@
-//! One session from first tap to summary: what each tap does, undo, double touch, replay, clocks that jump, bad input, and the
-//! rules of common practice. No outside source; the expectations are worked out by hand beside each test.
+//! One session from first tap to summary: what each tap does, undo, double touch, replay, clocks that jump,
+//! bad input, and the rules of common practice. No outside source; the expectations are worked out by hand
+//! beside each test.
 
 #![allow(
     clippy::cast_possible_truncation,
@@ -183,7 +184,8 @@ fn a_clock_set_back_is_told_and_no_tap_is_lost() {
     tap(&mut s, 130.0 - 3600.0, Kind::Fed);
     let state = s.state(at(140.0) - 3_600_000.0).unwrap();
     assert_eq!((state.totals.feeds, state.totals.missed), (2, 1));
-    // The session's clock stood still at the jump (100 s) and went on from there: fed at 120 s, asked at 130 s.
+    // The session's clock stood still at the jump (100 s) and went on from there: fed at 120 s, asked at 130
+    // s.
     assert!((state.beat.since_last_s.unwrap() - 10.0).abs() < 1e-9, "{:?}", state.beat);
     assert!((state.clouds[0].fed_at_ms - (at(130.0) - 3_600_000.0)).abs() < 1e-3);
     let told = s.record(Event::new(at(50_000.0), Kind::Fed)).unwrap().told;
@@ -232,7 +234,8 @@ fn a_rig_gone_quiet_is_changed_and_the_advice_does_not_twitch() {
         seconds += 50.0;
     }
     assert_eq!(s.advice(at(seconds)).unwrap().kind, AdviceKind::FeedSlower);
-    // Nothing more comes. Within ten minutes another rig is advised; asked each second, the advice changes once.
+    // Nothing more comes. Within ten minutes another rig is advised; asked each second, the advice changes
+    // once.
     let (mut changes, mut last) = (0, AdviceKind::FeedSlower);
     for cast in 0..30 {
         tap(&mut s, seconds + 20.0 * f64::from(cast), Kind::Cast);

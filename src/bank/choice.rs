@@ -1,18 +1,18 @@
 //! Whether another rig is worth picking up, weighed in bites.
 //!
-//! Swapping costs water time. It pays when the rig in the box is likely enough to be the better one for long enough: about
-//! until the fish move again. Trying a rig also teaches something, whether a bite comes or not. Both are counted: the
-//! value of each choice is the bites expected while it is tried for a short block, plus the value of what is believed
-//! afterwards in either case, looked ahead a block or more. At the end of the look ahead one rig is kept for a while
-//! (`reveal_s`), after which the fish are taken to be found.
+//! Swapping costs water time. It pays when the rig in the box is likely enough to be the better one for long
+//! enough: about until the fish move again. Trying a rig also teaches something, whether a bite comes or not.
+//! Both are counted: the value of each choice is the bites expected while it is tried for a short block, plus
+//! the value of what is believed afterwards in either case, looked ahead a block or more. At the end of the
+//! look ahead one rig is kept for a while (`reveal_s`), after which the fish are taken to be found.
 //!
 //! # Validity
 //! As the model in [`super::depth`]. Values are bites discounted over `horizon_s`, at the activity believed.
 //!
 //! # Source
-//! Value iteration: Bellman 1957, "Dynamic Programming". The value of a state of belief bounded by that of knowing the state
-//! (QMDP): Littman, Cassandra & Kaelbling 1995, "Learning policies for partially observable environments", sect. 2 (from
-//! memory). The delayed revealing and the look ahead by blocks are our own.
+//! Value iteration: Bellman 1957, "Dynamic Programming". The value of a state of belief bounded by that of
+//! knowing the state (QMDP): Littman, Cassandra & Kaelbling 1995, "Learning policies for partially observable
+//! environments", sect. 2 (from memory). The delayed revealing and the look ahead by blocks are our own.
 
 use super::depth::{Belief, Model};
 
@@ -24,16 +24,18 @@ pub struct ChoiceSettings {
     pub swap_s: f64,
     /// Time over which bites to come are counted, s (discounted by exp(−t/horizon)). Default 1500.
     pub horizon_s: f64,
-    /// For how long a rig is kept after the look ahead before the fish are taken to be found, s. Default 150. Larger makes
-    /// trying rigs worth more.
+    /// For how long a rig is kept after the look ahead before the fish are taken to be found, s. Default 150.
+    /// Larger makes trying rigs worth more.
     pub reveal_s: f64,
     /// Length of one block of the look ahead, s. Default 120.
     pub block_s: f64,
     /// Blocks looked ahead. Default 1. Each multiplies the work by twice the number of rigs.
     pub blocks: usize,
-    /// A swap is advised when it is worth this many bites more than staying. Default 0.05. Larger advises fewer swaps.
+    /// A swap is advised when it is worth this many bites more than staying. Default 0.05. Larger advises
+    /// fewer swaps.
     pub begin_bites: f64,
-    /// A swap once advised stays advised until it is worth less than this many bites more than staying. Default 0.
+    /// A swap once advised stays advised until it is worth less than this many bites more than staying.
+    /// Default 0.
     pub keep_bites: f64,
 }
 
@@ -119,8 +121,8 @@ impl Planner {
         }
     }
 
-    /// For each rig, the bites to come when it is chosen now with rig `in_hand` in hand: staying for `in_hand`, a swap for the
-    /// others.
+    /// For each rig, the bites to come when it is chosen now with rig `in_hand` in hand: staying for
+    /// `in_hand`, a swap for the others.
     #[must_use]
     pub fn worths(&self, model: &Model, belief: &Belief, in_hand: usize) -> Vec<f64> {
         self.look(model, belief, in_hand, self.settings.blocks)
@@ -153,8 +155,8 @@ impl Planner {
         let mut none = belief.clone();
         let now = dot(rate, &actives(model, &none)) * block_s;
         model.predict(&mut none, block_s);
-        // Weighed without bringing the sum back to 1: the value is linear in the weight, so that each outcome counts by its
-        // chance. What is taken from `none` is what goes with at least one bite.
+        // Weighed without bringing the sum back to 1: the value is linear in the weight, so that each outcome
+        // counts by its chance. What is taken from `none` is what goes with at least one bite.
         let mut some = none.clone();
         let levels = model.levels();
         let cells = model.cells();
@@ -199,8 +201,8 @@ impl Planner {
     }
 }
 
-/// For each rig, its bites per second at activity 1 for each guess and cell, averaged over casts of `cast_s` seconds, the
-/// fall included.
+/// For each rig, its bites per second at activity 1 for each guess and cell, averaged over casts of `cast_s`
+/// seconds, the fall included.
 #[must_use]
 pub fn rates_per_s(model: &Model, rig_count: usize, cast_s: f64) -> Vec<Vec<f64>> {
     let s = model.settings();
@@ -218,7 +220,8 @@ pub fn expected_per_min(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> V
     rates.iter().map(|rate| 60.0 * dot(rate, &active)).collect()
 }
 
-/// The chance that each rig is the one with the most bites where the fish are; `rates` as from [`rates_per_s`].
+/// The chance that each rig is the one with the most bites where the fish are; `rates` as from
+/// [`rates_per_s`].
 #[must_use]
 pub fn chances_best(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> Vec<f64> {
     let mut chances = vec![0.0; rates.len()];

@@ -1,26 +1,29 @@
 //! At which depth the fish feed, read from bites and from casts without a bite.
 //!
-//! The model is a hidden Markov chain. Its hidden state is the depth of the fish on a grid of at most 5 cm, a level of
-//! activity, and a guess at how broad the band is they feed in and how true the simulated fall. Between taps the depth diffuses slowly, and now and then jumps: mostly
-//! into the shallow band or the band above the bottom. Activity moves between neighbouring levels.
+//! The model is a hidden Markov chain. Its hidden state is the depth of the fish on a grid of at most 5 cm, a
+//! level of activity, and a guess at how broad the band is they feed in and how true the simulated fall.
+//! Between taps the depth diffuses slowly, and now and then jumps: mostly into the shallow band or the band
+//! above the bottom. Activity moves between neighbouring levels.
 //!
 //! While the hook bait hangs at depth z and the fish feed at depth D with activity a, bites come at the rate
 //!
 //! λ = a · (b + p · exp(−(z − D)² / (2 w²)))
 //!
-//! A cast exposes the hook bait along the rig's simulated fall, then at rest. A stretch of water time without a bite weighs
-//! each state by exp(−∫λ dt). A bite weighs it by λ averaged over a window before the tap, since the tap comes later than the
-//! bite: a short window (reaction) for a missed bite, a longer one (playing the fish) for a fish landed. Water time
-//! is counted to the middle of that window. While the rig falls, the kernel is widened by the spread of the fall.
+//! A cast exposes the hook bait along the rig's simulated fall, then at rest. A stretch of water time without
+//! a bite weighs each state by exp(−∫λ dt). A bite weighs it by λ averaged over a window before the tap,
+//! since the tap comes later than the bite: a short window (reaction) for a missed bite, a longer one
+//! (playing the fish) for a fish landed. Water time is counted to the middle of that window. While the rig
+//! falls, the kernel is widened by the spread of the fall.
 //!
 //! # Validity
-//! Water of 0.2 to 15 m. The rates are those of a stocked lake; the levels of activity span a quarter to four times the usual.
-//! No value here is published: all are common practice or judgement, and stand in [`Settings`].
+//! Water of 0.2 to 15 m. The rates are those of a stocked lake; the levels of activity span a quarter to four
+//! times the usual. No value here is published: all are common practice or judgement, and stand in
+//! [`Settings`].
 //!
 //! # Source
-//! Forward algorithm for hidden Markov chains: Rabiner 1989, "A tutorial on hidden Markov models", Proc. IEEE 77:257–286,
-//! eqs. 19–21. A point process seen in continuous time weighs a state by exp(−∫λ dt) per stretch without an event and
-//! by λ at each event: Snyder 1975, "Random Point Processes", ch. 7 (from memory).
+//! Forward algorithm for hidden Markov chains: Rabiner 1989, "A tutorial on hidden Markov models", Proc. IEEE
+//! 77:257–286, eqs. 19–21. A point process seen in continuous time weighs a state by exp(−∫λ dt) per stretch
+//! without an event and by λ at each event: Snyder 1975, "Random Point Processes", ch. 7 (from memory).
 
 use serde::{Deserialize, Serialize};
 
@@ -30,7 +33,8 @@ use serde::{Deserialize, Serialize};
 pub struct Settings {
     /// Largest height of a grid cell, m. Default 0.05. Smaller is finer and slower.
     pub cell_m: f64,
-    /// Standard deviation of the fishes' drift in one second, m/√s. Default 0.01/√20: 1 cm in 20 s. Larger forgets faster.
+    /// Standard deviation of the fishes' drift in one second, m/√s. Default 0.01/√20: 1 cm in 20 s. Larger
+    /// forgets faster.
     pub drift_m_per_sqrt_s: f64,
     /// Mean time between jumps to another depth, s. Default 3000. Smaller doubts old evidence sooner.
     pub jump_every_s: f64,
@@ -46,11 +50,12 @@ pub struct Settings {
     pub background_per_min: f64,
     /// Bites with the hook bait right at the fish, 1/min at activity 1. Default 1.2.
     pub peak_per_min: f64,
-    /// Ways the water may be that the session learns to tell apart. Default: a band of 0.06 or 0.12 m with the fall as simulated,
-    /// and one of 0.10 m with the bait at rest at once, in case the simulated fall is far too slow. More cost time in
-    /// proportion.
+    /// Ways the water may be that the session learns to tell apart. Default: a band of 0.06 or 0.12 m with
+    /// the fall as simulated, and one of 0.10 m with the bait at rest at once, in case the simulated fall is
+    /// far too slow. More cost time in proportion.
     pub guesses: Vec<Guess>,
-    /// How many levels of activity, each twice the one below, the middle one being 1. Default 5: a quarter to four times.
+    /// How many levels of activity, each twice the one below, the middle one being 1. Default 5: a quarter to
+    /// four times.
     pub activity_levels: usize,
     /// Mean time for which activity stays at a level, s. Default 20000: a slow day mostly stays slow.
     pub activity_every_s: f64,
@@ -58,7 +63,8 @@ pub struct Settings {
     pub reaction_s: f64,
     /// A fish is tapped at most this long after its bite, s. Default 20.
     pub landing_s: f64,
-    /// Spread of the rig's fall: uncertainty of the hook bait's depth while falling, as a share of that depth. Default 0.1.
+    /// Spread of the rig's fall: uncertainty of the hook bait's depth while falling, as a share of that
+    /// depth. Default 0.1.
     pub fall_spread: f64,
     /// Longest step of the chain, s. Default 60. Longer stretches are cut.
     pub longest_step_s: f64,
@@ -177,7 +183,8 @@ pub fn kernel(hook_m: f64, fish_m: f64, band_m: f64, blur_m: f64) -> f64 {
 }
 
 impl Model {
-    /// Builds grid, chain and tables. The caller has checked that the depth is 0.2 to 15 m and the settings sensible.
+    /// Builds grid, chain and tables. The caller has checked that the depth is 0.2 to 15 m and the settings
+    /// sensible.
     #[must_use]
     pub fn new(settings: Settings, water_depth_m: f64, paths: &[Path]) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 8..=600")]
@@ -296,9 +303,10 @@ impl Model {
 
     /// Moves a belief on by `dt_s` seconds without evidence: drift, jumps, and change of activity.
     ///
-    /// The stretch is cut in equal steps of at most `longest_step_s`, at most 90 of them. In each step, first the depth drifts
-    /// to a neighbouring cell with probability σ² dt / (2 h²) each way (reflected at surface and bottom, at most ¼), then
-    /// jumps with probability 1 − exp(−dt/T), then activity moves a level up or down with half of 1 − exp(−dt/T') each.
+    /// The stretch is cut in equal steps of at most `longest_step_s`, at most 90 of them. In each step, first
+    /// the depth drifts to a neighbouring cell with probability σ² dt / (2 h²) each way (reflected at surface
+    /// and bottom, at most ¼), then jumps with probability 1 − exp(−dt/T), then activity moves a level up or
+    /// down with half of 1 − exp(−dt/T') each.
     pub fn predict(&self, belief: &mut Belief, dt_s: f64) {
         if dt_s <= 0.0 {
             return;
@@ -340,8 +348,8 @@ impl Model {
         }
     }
 
-    /// Appends to `out` the expectation, for each cell now, of `value` after `dt_s` (at most one step): the step of
-    /// [`Model::predict`] run backwards, activity left out.
+    /// Appends to `out` the expectation, for each cell now, of `value` after `dt_s` (at most one step): the
+    /// step of [`Model::predict`] run backwards, activity left out.
     pub fn expect_after(&self, value: &[f64], dt_s: f64, out: &mut Vec<f64>) {
         let settings = &self.settings;
         let drift =
@@ -360,8 +368,8 @@ impl Model {
     fn shift_activity(&self, guess: &mut [f64], shift: f64) {
         let cells = self.cells;
         for level in 1..self.levels.len() {
-            // Exchange between neighbours, in one pass: with small shifts this is the tridiagonal step to first order,
-            // and it keeps the sum exactly.
+            // Exchange between neighbours, in one pass: with small shifts this is the tridiagonal step to
+            // first order, and it keeps the sum exactly.
             let (lower, upper) = guess.split_at_mut(level * cells);
             let lower = &mut lower[(level - 1) * cells..];
             for (low, high) in lower.iter_mut().zip(upper.iter_mut()) {
@@ -435,7 +443,8 @@ impl Model {
         normalise(belief);
     }
 
-    /// Weighs a belief by a bite that came between `from_s` and `to_s` after lowering rig `rig` (equal: at that moment at rest).
+    /// Weighs a belief by a bite that came between `from_s` and `to_s` after lowering rig `rig` (equal: at
+    /// that moment at rest).
     pub fn bite(&self, belief: &mut Belief, rig: usize, from_s: f64, to_s: f64) {
         let settings = &self.settings;
         let window_s = to_s - from_s;
@@ -464,7 +473,8 @@ impl Model {
         self.rigs.get(rig).map_or(&[], |table| &table.rest[guess * self.cells..(guess + 1) * self.cells])
     }
 
-    /// Σ over levels of probability times activity, for one guess and each cell: what every rate is linear in.
+    /// Σ over levels of probability times activity, for one guess and each cell: what every rate is linear
+    /// in.
     #[must_use]
     pub fn active(&self, belief: &Belief, guess: usize) -> Vec<f64> {
         let mut active = vec![0.0; self.cells];
@@ -524,7 +534,8 @@ fn sum(values: &[f64]) -> f64 {
     strands.iter().sum::<f64>() + rest
 }
 
-/// Brings the sum back to 1. A belief that lost all its weight (which finite rates do not allow) is left as it is.
+/// Brings the sum back to 1. A belief that lost all its weight (which finite rates do not allow) is left as
+/// it is.
 fn normalise(belief: &mut Belief) {
     let sum = sum(&belief.p);
     if sum > 0.0 && sum.is_finite() {

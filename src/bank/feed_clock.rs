@@ -1,17 +1,18 @@
 //! When to feed next, and where in the water the last feeds are now.
 //!
-//! The clock knows only absolute times that it is handed, so that it is right to the second after the phone slept, took
-//! a call or loaded the page again. The interval comes from the feeding phase and may be nudged faster or slower. The
-//! beat runs on from the last feed; a pause stops it.
+//! The clock knows only absolute times that it is handed, so that it is right to the second after the phone
+//! slept, took a call or loaded the page again. The interval comes from the feeding phase and may be nudged
+//! faster or slower. The beat runs on from the last feed; a pause stops it.
 //!
-//! A feed sinks as a cloud: its front with the fastest cubes, its middle with the usual ones, its tail with the slowest,
-//! each at its own terminal speed, which a cube reaches within its own length or two.
+//! A feed sinks as a cloud: its front with the fastest cubes, its middle with the usual ones, its tail with
+//! the slowest, each at its own terminal speed, which a cube reaches within its own length or two.
 //!
 //! # Validity
 //! Still water; speeds as measured in a tub or computed from the tin's label. Intervals of 2 s to 1 h.
 //!
 //! # Source
-//! Plain kinematics. That shallow fishing wants a feed about every 15 s is common practice, no published source.
+//! Plain kinematics. That shallow fishing wants a feed about every 15 s is common practice, no published
+//! source.
 
 use serde::{Deserialize, Serialize};
 
@@ -62,8 +63,8 @@ pub struct Beat {
     pub phase: Option<usize>,
     /// The interval in force, s; none when nothing is to be fed.
     pub interval_s: Option<f64>,
-    /// Seconds to the next beat; none before the first feed, or when nothing is to be fed. It never runs below 0: a beat
-    /// that was missed is counted, and the next one is awaited.
+    /// Seconds to the next beat; none before the first feed, or when nothing is to be fed. It never runs
+    /// below 0: a beat that was missed is counted, and the next one is awaited.
     pub to_next_s: Option<f64>,
     /// Beats gone by without a feed.
     pub missed_beats: u32,
@@ -202,8 +203,8 @@ impl FeedClock {
         beat
     }
 
-    /// Where the last feeds are at `at_ms`, newest first. A feed is shown until 10 s after its last cube has landed, or, if
-    /// some of its cubes hardly sink, until 10 s after its usual ones have.
+    /// Where the last feeds are at `at_ms`, newest first. A feed is shown until 10 s after its last cube has
+    /// landed, or, if some of its cubes hardly sink, until 10 s after its usual ones have.
     #[must_use]
     pub fn clouds(&self, speeds: SinkSpeeds, water_depth_m: f64, at_ms: f64) -> Vec<Cloud> {
         let mut clouds = Vec::new();
@@ -236,9 +237,9 @@ impl FeedClock {
 
 /// By how many seconds the wall clock jumped between two looks, if it did by more than `tolerance_s`.
 ///
-/// The wall clock (ms since 1970) is held against a clock that only runs forward (ms from any origin). The forward clock
-/// may stand still while the phone sleeps, so that a jump ahead may also be a sleep: the two cannot be told apart, and both
-/// are worth a word. A jump back is always a change of the clock.
+/// The wall clock (ms since 1970) is held against a clock that only runs forward (ms from any origin). The
+/// forward clock may stand still while the phone sleeps, so that a jump ahead may also be a sleep: the two
+/// cannot be told apart, and both are worth a word. A jump back is always a change of the clock.
 #[must_use]
 pub fn clock_jump_s(
     wall_before_ms: f64,

@@ -1,16 +1,17 @@
-//! The log of a session: every tap, in order, with its absolute time, so that nothing is lost and anything can be
-//! undone.
+//! The log of a session: every tap, in order, with its absolute time, so that nothing is lost and anything
+//! can be undone.
 //!
-//! The log only ever grows. Undoing a tap adds an undo record, so that storage can be append-only too: a phone that
-//! is switched off between two taps loses nothing that was acknowledged. Each record is one line of text with its
-//! own number and checksum. A line that was cut while being written is dropped when the log is read back, and told.
+//! The log only ever grows. Undoing a tap adds an undo record, so that storage can be append-only too: a
+//! phone that is switched off between two taps loses nothing that was acknowledged. Each record is one line
+//! of text with its own number and checksum. A line that was cut while being written is dropped when the log
+//! is read back, and told.
 //!
 //! # Validity
 //! Times are milliseconds since 1970 (UTC), handed in; up to the year 2100. At most [`MAX_EVENTS`] records.
 //!
 //! # Source
-//! The checksum is the CRC-32 of IEEE 802.3 (reflected polynomial 0xEDB88320). The calendar date in an export follows
-//! the proleptic Gregorian calendar of ISO 8601.
+//! The checksum is the CRC-32 of IEEE 802.3 (reflected polynomial 0xEDB88320). The calendar date in an export
+//! follows the proleptic Gregorian calendar of ISO 8601.
 
 use crate::error::Fault;
 use crate::units::fixed;
@@ -193,8 +194,8 @@ impl Event {
         self
     }
 
-    /// Checks every field and brings it to the grain of storage: whole milliseconds, thousandths, a short note without
-    /// control characters or angle brackets. Says whether the note had to be changed.
+    /// Checks every field and brings it to the grain of storage: whole milliseconds, thousandths, a short
+    /// note without control characters or angle brackets. Says whether the note had to be changed.
     ///
     /// # Errors
     /// [`LogError::Time`], [`LogError::Rig`] or [`LogError::Value`] when a field is out of range.
@@ -395,8 +396,8 @@ impl Log {
         self.standing.last().and_then(|&at| self.events.get(at))
     }
 
-    /// Adds a tidy record. The same kind within `double_touch_ms` of the record before it counts once, unless it names
-    /// another rig or carries a note.
+    /// Adds a tidy record. The same kind within `double_touch_ms` of the record before it counts once, unless
+    /// it names another rig or carries a note.
     ///
     /// # Errors
     /// [`LogError::NothingToUndo`] when an undo finds no tap; [`LogError::TooLarge`] when the log is full.
@@ -623,8 +624,8 @@ fn short(value: f64) -> String {
 
 /// The records that stand as CSV (RFC 4180), with a header.
 ///
-/// Columns: `time_ms,time_utc,kind,rig,rig_name,value,note`. A cell of words that a spreadsheet would take for a formula
-/// begins with an apostrophe.
+/// Columns: `time_ms,time_utc,kind,rig,rig_name,value,note`. A cell of words that a spreadsheet would take
+/// for a formula begins with an apostrophe.
 #[must_use]
 pub fn to_csv(log: &Log, rig_names: &[String]) -> String {
     let mut csv = String::from("time_ms,time_utc,kind,rig,rig_name,value,note\r\n");
@@ -732,12 +733,13 @@ pub struct Imported {
 
 /// Reads a log from the text of a CSV or JSON file. Nothing else is touched: the running log stays as it is.
 ///
-/// Repaired and told: rows not in order of time (sorted), the same row twice (kept once), markup and control characters
-/// in notes, gaps of more than an hour (kept as they are).
+/// Repaired and told: rows not in order of time (sorted), the same row twice (kept once), markup and control
+/// characters in notes, gaps of more than an hour (kept as they are).
 ///
 /// # Errors
-/// [`LogError::TooLarge`] above [`MAX_IMPORT_BYTES`] or [`MAX_EVENTS`]; [`LogError::Row`] when a row cannot be read;
-/// [`LogError::Rig`] when a row names a rig that the plan has not; [`LogError::NotALog`] for any other text.
+/// [`LogError::TooLarge`] above [`MAX_IMPORT_BYTES`] or [`MAX_EVENTS`]; [`LogError::Row`] when a row cannot
+/// be read; [`LogError::Rig`] when a row names a rig that the plan has not; [`LogError::NotALog`] for any
+/// other text.
 pub fn import(text: &str, rig_names: &[String]) -> Result<Imported, LogError> {
     if text.len() > MAX_IMPORT_BYTES {
         return Err(LogError::TooLarge { what: "bytes", came: text.len(), most: MAX_IMPORT_BYTES });
@@ -833,7 +835,8 @@ fn event_of(number: usize, row: &Row, rig_names: &[String]) -> Result<Event, Log
     Ok(Event { at_ms, kind, rig, value, note: note.to_owned() })
 }
 
-/// A plain decimal number without the standard library's float parser: sign, up to 15 digits, up to three decimals more.
+/// A plain decimal number without the standard library's float parser: sign, up to 15 digits, up to three
+/// decimals more.
 fn decimal(text: &str) -> Option<f64> {
     let (sign, digits) = text.strip_prefix('-').map_or((1.0, text), |digits| (-1.0, digits));
     let (before, after) = digits.split_once('.').unwrap_or((digits, ""));

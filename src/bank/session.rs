@@ -1,14 +1,15 @@
 //! The live session: one tap in, and out of it what the screen shows, what to do next and the day's totals.
 //!
-//! A session is made from a plan's rigs, water and feeding phases. It takes events with absolute times, keeps them in
-//! a log, and carries the belief of where the fish feed from tap to tap. Everything is derived from the log: reading the
-//! log back gives the same session.
+//! A session is made from a plan's rigs, water and feeding phases. It takes events with absolute times, keeps
+//! them in a log, and carries the belief of where the fish feed from tap to tap. Everything is derived from
+//! the log: reading the log back gives the same session.
 //!
 //! # What a cast is
-//! A cast begins when the rig is lowered: said by a `cast` event, or by a feed if the option says that a feed is a re-cast.
-//! It ends with a bite, a fish, a lift, another rig, a pause, or the next lowering. If nobody ever says when the rig
-//! is lowered, it is taken to hang from the first feed on, and to be back in the water a moment after a bite, a fish or
-//! a swap. Water time without any tap for long counts no more, since the angler may be away.
+//! A cast begins when the rig is lowered: said by a `cast` event, or by a feed if the option says that a feed
+//! is a re-cast. It ends with a bite, a fish, a lift, another rig, a pause, or the next lowering. If nobody
+//! ever says when the rig is lowered, it is taken to hang from the first feed on, and to be back in the water
+//! a moment after a bite, a fish or a swap. Water time without any tap for long counts no more, since the
+//! angler may be away.
 //!
 //! # Validity
 //! Up to 16 rigs, water of 0.2 to 15 m, a day of at most 20,000 taps.
@@ -34,8 +35,8 @@
 //! ```
 //!
 //! # Source
-//! The inference: [`super::depth`]; the choice: [`super::choice`]. The rules for shotting and feeding are common practice, no
-//! published source.
+//! The inference: [`super::depth`]; the choice: [`super::choice`]. The rules for shotting and feeding are
+//! common practice, no published source.
 
 use super::choice::{ChoiceSettings, Planner, chances_best, expected_per_min, rates_per_s};
 use super::depth::{Belief, Model, Path, Settings};
@@ -61,7 +62,8 @@ pub struct RigSetup {
     /// Seconds between samples of the fall; 0 with no samples.
     #[serde(default)]
     pub sample_dt_s: f64,
-    /// Depth of the hook bait during the simulated fall, m, the first at the moment of lowering. Empty: at rest at once.
+    /// Depth of the hook bait during the simulated fall, m, the first at the moment of lowering. Empty: at
+    /// rest at once.
     #[serde(default)]
     pub hook_z_m: Vec<f64>,
 }
@@ -149,7 +151,8 @@ pub struct Rules {
     pub shot_bites: usize,
     /// Tighten the shot when at least this share of them was missed. Default 0.6.
     pub tighten_share: f64,
-    /// Water time with the right rig and hardly a bite after which to spread the shot or feed faster, s. Default 600.
+    /// Water time with the right rig and hardly a bite after which to spread the shot or feed faster, s.
+    /// Default 600.
     pub slow_s: f64,
     /// Fish in the last ten minutes that count as catching well. Default 4.
     pub catching_well: u32,
@@ -563,12 +566,12 @@ impl Session {
 
     /// Takes one event. Its line must be stored before the next is taken.
     ///
-    /// A time before the last event's by up to 2 s is taken as that event's time. If it lies further back, the clock was set
-    /// back: the session's own clock goes on from the last event, and the user is told.
+    /// A time before the last event's by up to 2 s is taken as that event's time. If it lies further back,
+    /// the clock was set back: the session's own clock goes on from the last event, and the user is told.
     ///
     /// # Errors
-    /// [`SessionError::Log`] for a bad time, rig or value, a full log, or an undo with nothing to take back. Nothing is changed
-    /// then.
+    /// [`SessionError::Log`] for a bad time, rig or value, a full log, or an undo with nothing to take back.
+    /// Nothing is changed then.
     pub fn record(&mut self, event: Event) -> Result<Recorded, SessionError> {
         let (event, changed) = event.tidy(self.setup.rigs.len())?;
         let mut told = Vec::new();
@@ -607,7 +610,8 @@ impl Session {
         at_ms.max(last_ms)
     }
 
-    /// Takes the last event that stood out of what is live: from a snapshot, or by going through the log again.
+    /// Takes the last event that stood out of what is live: from a snapshot, or by going through the log
+    /// again.
     fn step_back(&mut self) {
         if let Some(before) = self.past.pop_back() {
             self.live = before;
@@ -643,7 +647,8 @@ impl Session {
         Ok((live, own_ms))
     }
 
-    /// Everything the screen shows at `at_ms`, ms since 1970. A moment before the last event is taken as that event's.
+    /// Everything the screen shows at `at_ms`, ms since 1970. A moment before the last event is taken as that
+    /// event's.
     ///
     /// # Errors
     /// [`SessionError::Time`] for a time that is none.
@@ -700,8 +705,8 @@ impl Session {
         .collect()
     }
 
-    /// What to do next at `at_ms`, ms since 1970: one line with its reason. A swap once advised stays advised until it is clearly
-    /// no longer worth it.
+    /// What to do next at `at_ms`, ms since 1970: one line with its reason. A swap once advised stays advised
+    /// until it is clearly no longer worth it.
     ///
     /// # Errors
     /// [`SessionError::Time`] for a time that is none.
@@ -797,7 +802,8 @@ impl Session {
                 reason.push_str(&evidence.last_bites.to_string());
                 reason.push_str(" bites were missed: the bite shows too late. Common practice.");
                 let line = "Move the bulk nearer the hook and shorten the hooklength below its lowest shot.";
-                // Chance, from a flat start, that more than half of the bites are being missed (normal approximation).
+                // Chance, from a flat start, that more than half of the bites are being missed (normal
+                // approximation).
                 let mean = (missed + 1.0) / (of + 2.0);
                 let sure = tail_above_half(mean, of);
                 return Some((AdviceKind::TightenShot, line.to_owned(), reason, sure));
@@ -986,8 +992,8 @@ fn quiet_words(evidence: &Evidence) -> String {
     words
 }
 
-/// Chance that a share is above one half, for a share estimated as `mean` from `count` trials (normal approximation, logistic
-/// form of the tail, within 0.02).
+/// Chance that a share is above one half, for a share estimated as `mean` from `count` trials (normal
+/// approximation, logistic form of the tail, within 0.02).
 fn tail_above_half(mean: f64, count: f64) -> f64 {
     let deviation = (mean * (1.0 - mean) / (count + 3.0)).sqrt().max(1e-9);
     1.0 / (1.0 + (-1.702 * (mean - 0.5) / deviation).exp())
@@ -1163,7 +1169,8 @@ impl Live {
     fn apply(&mut self, setup: &SessionSetup, model: &Model, event: &Event, at_ms: f64) {
         self.begin(at_ms);
         self.begun = true;
-        // Only what ends or begins water time needs the belief at this moment; for the rest it is moved on later.
+        // Only what ends or begins water time needs the belief at this moment; for the rest it is moved on
+        // later.
         let late = at_ms - self.last_tap_ms > setup.rules.idle_s * 1000.0;
         if late {
             self.advance(setup, model, at_ms);
@@ -1281,8 +1288,8 @@ impl Live {
 
     /// A bite: how deep the hook bait was just before it was tapped weighs the belief.
     ///
-    /// A bite on a rig that came out with the bite before, and was not said to be lowered again, tells that it was: it is then
-    /// taken to have hung since.
+    /// A bite on a rig that came out with the bite before, and was not said to be lowered again, tells that
+    /// it was: it is then taken to have hung since.
     fn bite(&mut self, setup: &SessionSetup, model: &Model, event: &Event, at_ms: f64) {
         if self.lowered_ms.is_none() {
             self.lowered_ms = self.out_with_bite_ms;

@@ -1,17 +1,19 @@
 //! A made-up day at the bank whose truth is known, shared by the scenario test and the bench.
 //!
-//! Truth process: a session of five hours in casts of 20 s. The fish feed at one depth D. Each cast D drifts by a normal step
-//! of 1 cm (one standard deviation), reflected at 5 cm and at the bottom, 2.15 m. With probability 1/150 a cast it jumps
-//! instead: in 70 % of jumps to 0.2–0.8 m, else to 1.6–2.1 m, uniformly; the session starts at such a place. Rigs hang
-//! at rest at z = 0.35, 0.47, 0.60 and 2.10 m. Bites come at the rate
-//! a · (0.05 + 1.2 exp(−(z − D)²/(2·w²))) a minute, w = 0.10 m, a = 1; the first bite of a cast, if there is one, ends it. A
-//! swap costs 40 s (two casts) of water time. The angler starts with the rig at 0.35 m.
+//! Truth process: a session of five hours in casts of 20 s. The fish feed at one depth D. Each cast D drifts
+//! by a normal step of 1 cm (one standard deviation), reflected at 5 cm and at the bottom, 2.15 m. With
+//! probability 1/150 a cast it jumps instead: in 70 % of jumps to 0.2–0.8 m, else to 1.6–2.1 m, uniformly;
+//! the session starts at such a place. Rigs hang at rest at z = 0.35, 0.47, 0.60 and 2.10 m. Bites come at
+//! the rate a · (0.05 + 1.2 exp(−(z − D)²/(2·w²))) a minute, w = 0.10 m, a = 1; the first bite of a cast, if
+//! there is one, ends it. A swap costs 40 s (two casts) of water time. The angler starts with the rig at 0.35
+//! m.
 //!
 //! A variant lets every hook bait fall at one speed down to its depth, with bites on the way down too.
 //!
-//! The oracle always knows the best rig, the one with the most bites to be expected in the coming cast; it picks it up as soon
-//! as it is another one, and pays 40 s for each swap like everyone. Beside it the bench prints a thrifty oracle, which swaps
-//! only for a rig at least half as good again, and a free one, which pays nothing.
+//! The oracle always knows the best rig, the one with the most bites to be expected in the coming cast; it
+//! picks it up as soon as it is another one, and pays 40 s for each swap like everyone. Beside it the bench
+//! prints a thrifty oracle, which swaps only for a rig at least half as good again, and a free one, which
+//! pays nothing.
 
 #![allow(dead_code, reason = "the test and the bench each use a part")]
 
@@ -108,7 +110,8 @@ impl Day {
         self.wait(rig, cast, f64::INFINITY).1
     }
 
-    /// The moment at which `need` bites have been expected since lowering, if within the cast, and what was expected by then.
+    /// The moment at which `need` bites have been expected since lowering, if within the cast, and what was
+    /// expected by then.
     fn wait(&self, rig: usize, cast: usize, need: f64) -> (Option<f64>, f64) {
         let fall_s = (RIGS_M[rig] / self.truth.fall_m_per_s).min(CAST_S);
         let mut sum = 0.0;
@@ -142,7 +145,8 @@ impl Day {
         (0..CASTS).map(|cast| u32::from(self.bite_s(self.best_rig(cast), cast).is_some())).sum()
     }
 
-    /// Bites of one who always knows the best rig, picks it up as soon as it is another, and pays for each swap.
+    /// Bites of one who always knows the best rig, picks it up as soon as it is another, and pays for each
+    /// swap.
     pub(crate) fn oracle(&self) -> u32 {
         self.angler(|_, cast, _| self.best_rig(cast))
     }
@@ -155,7 +159,8 @@ impl Day {
         })
     }
 
-    /// Bites of an angler who picks the rig for each cast by `choose(rig in hand, cast, casts since the last bite or swap)`.
+    /// Bites of an angler who picks the rig for each cast by `choose(rig in hand, cast, casts since the last
+    /// bite or swap)`.
     pub(crate) fn angler(&self, mut choose: impl FnMut(usize, usize, usize) -> usize) -> u32 {
         let (mut rig, mut cast, mut quiet, mut bites) = (0, 0, 0, 0);
         while cast < CASTS {

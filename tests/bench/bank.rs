@@ -1,7 +1,7 @@
 //! Prints how the bank's advice does against a truth it cannot see, and how long the inference takes.
 //!
-//! `cargo bench --bench bank` runs 200 sessions for each row of the table; `cargo bench --bench bank -- 1000` runs 1000, and
-//! `-- times` only times the inference.
+//! `cargo bench --bench bank` runs 200 sessions for each row of the table; `cargo bench --bench bank -- 1000`
+//! runs 1000, and `-- times` only times the inference.
 
 #![allow(
     clippy::cast_possible_truncation,
@@ -144,7 +144,8 @@ fn times() {
     );
 }
 
-/// How far the scenario lets anyone go: the same filter, told the truth's own numbers; then with its swaps free as well.
+/// How far the scenario lets anyone go: the same filter, told the truth's own numbers; then with its swaps
+/// free as well.
 fn known_truth(sessions: u64) {
     for (words, swap_casts) in [("told the truth's own numbers", 2), ("and with swaps free of charge", 0)] {
         let truth = Truth { swap_casts, ..USUAL };
