@@ -233,9 +233,9 @@ impl Simulator {
             return Ok(self.mesh.length);
         }
         let mut h = settings.step_s;
-        for _ in 0..2000 {
+        for _ in 0..8000 {
             match self.solver.euler(&self.mesh, &self.curves, h) {
-                Outcome::Taken => h = (h * 1.15).min(5.0),
+                Outcome::Taken => h = (h * 1.15).min(0.25),
                 Outcome::Failed if h > 1e-4 => h *= 0.25,
                 Outcome::Failed => break,
             }
