@@ -228,7 +228,7 @@ impl From<Float> for FloatFields {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Settings {
-    /// Step after the start-up, s, 0.0005 to 0.05. Default 0.01; 0.05 for searching.
+    /// Step after the start-up, s, 0.0001 to 0.1. Default 0.01; 0.05 for searching.
     pub step_s: f64,
     /// Step of the start-up, s. Default 0.0005. Longer saves time; Newton may fail where a current slackens the line.
     pub start_step_s: f64,

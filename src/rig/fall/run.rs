@@ -260,7 +260,7 @@ impl Simulator {
         loop {
             let t: f64 = (k * settings.step_s).min(rig.t_end_s);
             if t >= arrival && self.track.last_t() < arrival {
-                self.track.push(arrival, [0.0, length], [0.0; 2]);
+                self.track.push(arrival, [0.0, length], [0.0, speed]);
             } else if t < arrival {
                 self.track.push(t, [0.0, speed * t], [0.0, speed]);
             }
