@@ -41,7 +41,7 @@ use serde::{Deserialize, Serialize};
 ///   "main": {"length_m": 0.6, "diameter_m": 0.00015}, "hooklength": {"length_m": 0.15, "diameter_m": 0.0001},
 ///   "shots": [{"from_hook_m": 0.4, "mass_kg": 3.4e-5, "count": 4}],
 ///   "hook": {"mass_kg": 1e-5, "density": 7850}, "bait": {"side_m": 0.006, "density": 1040},
-///   "current": null, "float": {"mode": "fixed"}, "max_link_m": 0.05, "t_end_s": 15
+///   "current": null, "float": {"mode": "fixed"}, "max_link_m": 0.05, "t_end_s": 40
 /// }"#).unwrap();
 /// let fall = fall(&rig, &Settings::default()).unwrap();
 /// assert_eq!(fall.final_depth_m, 0.75);
