@@ -142,14 +142,16 @@ impl Mesh {
     fn cut(&mut self, rig: &Rig, settings: &Settings) -> Result<(), FallError> {
         let length = rig.length_m();
         let mut breaks = vec![0.0, rig.main.length_m, length];
-        breaks.extend(rig.shots.iter().map(|shot| (length - shot.from_hook_m).clamp(0.0, length)));
+        breaks.extend(
+            rig.shots.iter().map(|shot| crate::units::between(length - shot.from_hook_m, 0.0, length)),
+        );
         breaks.sort_by(f64::total_cmp);
         breaks.dedup_by(|later, kept| *later - *kept < SAME_PLACE_M);
         self.s.clear();
         self.s.push(0.0);
         for pair in breaks.windows(2) {
             let (a, b) = (pair[0], pair[1]);
-            let fine = (length - 0.5 * (a + b)).clamp(settings.finest_link_share, 1.0);
+            let fine = crate::units::between(length - 0.5 * (a + b), settings.finest_link_share, 1.0);
             let h = rig.max_link_m * settings.link_factor * fine;
             let n = ((b - a) / h - 1e-9).ceil().max(1.0);
             if self.s.len() as f64 + n > MOST_LINKS as f64 {

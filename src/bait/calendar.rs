@@ -1,0 +1,277 @@
+//! The timetable for the phone's calendar, as iCalendar text.
+//!
+//! Times are floating local time (the wall clock of wherever the phone is), for a day's fishing happens where the angler
+//! is. Each event has a length and, if asked, an alarm. Text is escaped, control characters are dropped, and lines are
+//! folded at 75 octets without cutting a letter.
+//!
+//! The core has no clock and draws no random ids: the stamp and the ids are handed in. Years 1 to 9999.
+//!
+//! Source: RFC 5545 (Desruisseaux 2009): 3.1 (lines), 3.3.5 (form 1, floating), 3.3.11 (text), 3.6.1, 3.6.6.
+
+use super::{OutOfRange, within};
+use crate::error::Fault;
+use core::fmt;
+use serde::{Deserialize, Serialize};
+
+/// A minute of the civil calendar, without a time zone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct CivilMinute {
+    /// Year, 1 to 9999.
+    pub year: u16,
+    /// Month, 1 to 12.
+    pub month: u8,
+    /// Day of the month, from 1.
+    pub day: u8,
+    /// Hour, 0 to 23.
+    pub hour: u8,
+    /// Minute, 0 to 59.
+    pub minute: u8,
+}
+
+/// One entry.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Event {
+    /// An id that is the entry's own for good; the same id again replaces it. Not empty, at most 200 letters.
+    pub uid: String,
+    /// Start, local time.
+    pub start: CivilMinute,
+    /// Length, minutes (1 to 10 080).
+    pub minutes: u32,
+    /// Title.
+    pub summary: String,
+    /// More about it; may be empty.
+    pub description: String,
+    /// Alarm so many minutes before the start (0 to 10 080), if any.
+    pub alarm_min_before: Option<u32>,
+}
+
+/// Why [`calendar`] refused.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum CalendarError {
+    /// A number outside what is allowed.
+    OutOfRange(OutOfRange),
+    /// A date that is not in the calendar.
+    NoSuchDay {
+        /// Which event, from 0; `None` for the stamp.
+        index: Option<usize>,
+    },
+    /// An id that is empty, too long or used twice.
+    BadId {
+        /// Which event, from 0.
+        index: usize,
+    },
+    /// Nothing to write, or more than 200 events.
+    Count {
+        /// How many came.
+        came: usize,
+    },
+}
+
+impl From<OutOfRange> for CalendarError {
+    fn from(value: OutOfRange) -> Self {
+        Self::OutOfRange(value)
+    }
+}
+
+impl fmt::Display for CalendarError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutOfRange(range) => range.fmt(f),
+            Self::NoSuchDay { index: None } => write!(f, "The calendar's stamp is not a date and time."),
+            Self::NoSuchDay { index: Some(index) } => {
+                write!(f, "Entry {} has a day or time that does not exist; check the date.", index + 1)
+            }
+            Self::BadId { index } => write!(
+                f,
+                "Entry {} needs an id of its own, 1 to {MOST_ID} letters, different from all others.",
+                index + 1
+            ),
+            Self::Count { came } => {
+                write!(f, "A calendar takes 1 to {MOST_EVENTS} entries; {came} were given.")
+            }
+        }
+    }
+}
+
+impl Fault for CalendarError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::OutOfRange(range) => range.code(),
+            Self::NoSuchDay { .. } => "no_such_day",
+            Self::BadId { .. } => "bad_id",
+            Self::Count { .. } => "count",
+        }
+    }
+
+    fn field(&self) -> String {
+        match self {
+            Self::OutOfRange(range) => range.field,
+            Self::NoSuchDay { index: None } => "stamp",
+            _ => "events",
+        }
+        .to_owned()
+    }
+}
+
+const MOST_EVENTS: usize = 200;
+const MOST_ID: usize = 200;
+
+/// The entries as one iCalendar file, lines ended by CR LF. `stamp` is the moment of writing in UTC; `name` the
+/// calendar's title.
+///
+/// # Errors
+/// No entry or more than 200; a date that does not exist; a length or alarm outside its range; an id that is empty, too
+/// long or used twice.
+///
+/// # Example
+/// ```
+/// use dotdown::bait::calendar::{CivilMinute, Event, calendar};
+/// let at = CivilMinute { year: 2026, month: 6, day: 14, hour: 5, minute: 30 };
+/// let text = calendar("Prep", at, &[Event {
+///     uid: "a@b".into(), start: at, minutes: 30, summary: "Pack; go".into(), description: String::new(),
+///     alarm_min_before: Some(10),
+/// }])
+/// .unwrap();
+/// assert!(text.contains("DTSTART:20260614T053000\r\n") && text.contains("SUMMARY:Pack\\; go\r\n"));
+/// ```
+pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<String, CalendarError> {
+    if events.is_empty() || events.len() > MOST_EVENTS {
+        return Err(CalendarError::Count { came: events.len() });
+    }
+    if !exists(stamp) {
+        return Err(CalendarError::NoSuchDay { index: None });
+    }
+    for (index, event) in events.iter().enumerate() {
+        let twice = events[..index].iter().any(|other| other.uid == event.uid);
+        if event.uid.is_empty()
+            || event.uid.chars().count() > MOST_ID
+            || twice
+            || event.uid.contains(is_control)
+        {
+            return Err(CalendarError::BadId { index });
+        }
+        if !exists(event.start) {
+            return Err(CalendarError::NoSuchDay { index: Some(index) });
+        }
+        within("events.minutes", "length of an entry", event.minutes.into(), (1.0, 10_080.0), "min")?;
+        if let Some(before) = event.alarm_min_before {
+            within("events.alarm_min_before", "time of the alarm", before.into(), (0.0, 10_080.0), "min")?;
+        }
+    }
+    let mut out = String::new();
+    line(&mut out, "BEGIN", "VCALENDAR");
+    line(&mut out, "VERSION", "2.0");
+    line(&mut out, "PRODID", "-//Dotdown//Bait timetable//EN");
+    line(&mut out, "CALSCALE", "GREGORIAN");
+    line(&mut out, "METHOD", "PUBLISH");
+    line(&mut out, "X-WR-CALNAME", &escaped(name));
+    for event in events {
+        write_event(&mut out, event, stamp);
+    }
+    line(&mut out, "END", "VCALENDAR");
+    Ok(out)
+}
+
+fn write_event(out: &mut String, event: &Event, stamp: CivilMinute) {
+    line(out, "BEGIN", "VEVENT");
+    line(out, "UID", &escaped(&event.uid));
+    let mut utc = date_time(stamp);
+    utc.push('Z');
+    line(out, "DTSTAMP", &utc);
+    line(out, "DTSTART", &date_time(event.start));
+    let mut length = String::from("PT");
+    length.push_str(&event.minutes.to_string());
+    length.push('M');
+    line(out, "DURATION", &length);
+    line(out, "SUMMARY", &escaped(&event.summary));
+    if !event.description.is_empty() {
+        line(out, "DESCRIPTION", &escaped(&event.description));
+    }
+    if let Some(before) = event.alarm_min_before {
+        line(out, "BEGIN", "VALARM");
+        line(out, "ACTION", "DISPLAY");
+        line(out, "DESCRIPTION", &escaped(&event.summary));
+        let mut trigger = String::from("-PT");
+        trigger.push_str(&before.to_string());
+        trigger.push('M');
+        line(out, "TRIGGER", &trigger);
+        line(out, "END", "VALARM");
+    }
+    line(out, "END", "VEVENT");
+}
+
+/// `20260614T053000`.
+fn date_time(at: CivilMinute) -> String {
+    let mut text = String::with_capacity(15);
+    let [century, year] = [at.year / 100, at.year % 100];
+    for (i, two) in [century, year, at.month.into(), at.day.into(), at.hour.into(), at.minute.into(), 0]
+        .iter()
+        .enumerate()
+    {
+        if i == 4 {
+            text.push('T');
+        }
+        text.push(digit(two / 10));
+        text.push(digit(two % 10));
+    }
+    text
+}
+
+fn digit(value: u16) -> char {
+    char::from_digit(u32::from(value), 10).unwrap_or('0')
+}
+
+fn exists(at: CivilMinute) -> bool {
+    let leap = at.year.is_multiple_of(4) && (!at.year.is_multiple_of(100) || at.year.is_multiple_of(400));
+    let days = match at.month {
+        4 | 6 | 9 | 11 => 30,
+        2 => 28 + u8::from(leap),
+        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
+        _ => return false,
+    };
+    (1..=9999).contains(&at.year) && (1..=days).contains(&at.day) && at.hour < 24 && at.minute < 60
+}
+
+/// What RFC 5545 allows in no text: all controls but the tab (line ends are escaped before this is asked).
+fn is_control(c: char) -> bool {
+    c.is_control() && c != '\t'
+}
+
+/// Text with backslash, semicolon, comma and line ends escaped, and other control characters left out.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
+        match c {
+            '\\' | ';' | ',' => {
+                out.push('\\');
+                out.push(c);
+            }
+            '\r' => {
+                // CR LF is one line end, a lone CR another.
+                if letters.peek() != Some(&'\n') {
+                    out.push_str("\\n");
+                }
+            }
+            '\n' => out.push_str("\\n"),
+            c if is_control(c) => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// One content line, folded so that no line is longer than 75 octets without its line end.
+fn line(out: &mut String, name: &str, value: &str) {
+    let mut room = 75;
+    for c in name.chars().chain(":".chars()).chain(value.chars()) {
+        if c.len_utf8() > room {
+            out.push_str("\r\n ");
+            room = 74;
+        }
+        out.push(c);
+        room -= c.len_utf8();
+    }
+    out.push_str("\r\n");
+}

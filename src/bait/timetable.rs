@@ -1,0 +1,460 @@
+//! The prep timetable: what is done when, worked back from the all-in.
+//!
+//! Steps take time and wait for each other. Worked back from the all-in, each gets the latest moment it can start and
+//! the moment it is planned for when one person does everything (waiting, such as freezing, needs nobody, but needs
+//! somebody to start it). Worked forward from the first moment there is time, each gets its earliest start. The slowest
+//! chain is the row of steps, each waiting for the one before, that leaves the least to spare.
+//!
+//! Times are whole minutes from the all-in, negative before it. The core has no calendar: whoever shows them adds them
+//! to the day's civil time. The night is a stretch in which nobody starts anything.
+//!
+//! Model: critical path method (Kelley and Walker 1959); one person by putting the latest step last, then the next.
+
+use super::{OutOfRange, within};
+use crate::error::Fault;
+use core::fmt;
+use serde::{Deserialize, Serialize};
+
+/// One step.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Step {
+    /// Stable short name, such as `wash`.
+    pub id: String,
+    /// What is done.
+    pub name: String,
+    /// How long it takes, minutes (0 to 4320).
+    pub minutes: u32,
+    /// Ids of the steps that must be done before it.
+    pub after: Vec<String>,
+    /// Needs no hands once started (freezing, thawing, draining).
+    pub waiting: bool,
+    /// Where in the two days it belongs.
+    pub when: When,
+}
+
+/// When a step may be done.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum When {
+    /// Whenever it fits.
+    #[default]
+    Any,
+    /// By the evening before (shops shut, the freezer needs the night).
+    DayBefore,
+    /// Only in the morning (it would spoil or thaw).
+    Morning,
+}
+
+/// What [`timetable`] is asked.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TimetableRequest {
+    /// The steps, at most 40, in any order; all are to be done by the all-in.
+    pub steps: Vec<Step>,
+    /// First moment there is time, minutes from the all-in (-10 080 to -1).
+    pub begin_min: i32,
+    /// The night begins, minutes from the all-in: bedtime.
+    pub night_from_min: i32,
+    /// The night ends: getting up.
+    pub night_to_min: i32,
+}
+
+/// One step with its times, minutes from the all-in.
+#[expect(clippy::struct_excessive_bools, reason = "four independent marks beside a step, each shown as such")]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Planned {
+    /// Its id.
+    pub id: String,
+    /// What is done.
+    pub name: String,
+    /// How long it takes.
+    pub minutes: u32,
+    /// Needs no hands once started.
+    pub waiting: bool,
+    /// Start, when one person does everything as late as it can be.
+    pub start_min: i32,
+    /// End.
+    pub end_min: i32,
+    /// Earliest start.
+    pub earliest_start_min: i32,
+    /// Latest start, with hands enough.
+    pub latest_start_min: i32,
+    /// Planned in the morning (after the night) and not the day before.
+    pub in_the_morning: bool,
+    /// It could be done the day before.
+    pub may_be_day_before: bool,
+    /// It belongs to the slowest chain.
+    pub slowest_chain: bool,
+}
+
+/// The timetable.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Timetable {
+    /// The steps in the order of their start.
+    pub steps: Vec<Planned>,
+    /// The first step's start.
+    pub first_start_min: i32,
+    /// Getting up early enough for the first step after the night; `None` when nothing waits for the morning.
+    pub first_morning_min: Option<i32>,
+    /// Ids of the slowest chain, first to last.
+    pub slowest_chain: Vec<String>,
+    /// Minutes to spare between the first moment there is time and the first start; negative when there is too little.
+    pub spare_min: i32,
+    /// All fits: there is time for the first step, and no step breaks its own day.
+    pub fits: bool,
+}
+
+/// Why [`timetable`] refused.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum TimetableError {
+    /// A number outside what is allowed.
+    OutOfRange(OutOfRange),
+    /// More steps than are planned.
+    TooManySteps {
+        /// How many came.
+        came: usize,
+    },
+    /// Two steps with one id.
+    SameId {
+        /// The id.
+        id: String,
+    },
+    /// A step waits for one that is not there.
+    Unknown {
+        /// The step.
+        id: String,
+        /// What it waits for.
+        after: String,
+    },
+    /// Steps wait for each other in a ring.
+    Ring {
+        /// A step in the ring, or behind it.
+        id: String,
+    },
+    /// The night ends before it begins, or begins before there is time.
+    Night,
+}
+
+impl From<OutOfRange> for TimetableError {
+    fn from(value: OutOfRange) -> Self {
+        Self::OutOfRange(value)
+    }
+}
+
+impl fmt::Display for TimetableError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutOfRange(range) => range.fmt(f),
+            Self::TooManySteps { came } => {
+                write!(f, "At most {MOST_STEPS} steps are planned; {came} were given.")
+            }
+            Self::SameId { id } => write!(f, "Two steps are called {id}; give each its own name."),
+            Self::Unknown { id, after } => {
+                write!(f, "The step {id} waits for {after}, which is not in the list.")
+            }
+            Self::Ring { id } => {
+                write!(f, "The step {id} waits for itself, by way of others; take one of them out.")
+            }
+            Self::Night => write!(f, "The night must begin before it ends, and end before the all-in."),
+        }
+    }
+}
+
+impl Fault for TimetableError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::OutOfRange(range) => range.code(),
+            Self::TooManySteps { .. } => "too_many",
+            Self::SameId { .. } => "same_id",
+            Self::Unknown { .. } => "unknown_step",
+            Self::Ring { .. } => "ring",
+            Self::Night => "night",
+        }
+    }
+
+    fn field(&self) -> String {
+        match self {
+            Self::OutOfRange(range) => range.field,
+            Self::Night => "night_from_min",
+            _ => "steps",
+        }
+        .to_owned()
+    }
+}
+
+const MOST_STEPS: usize = 40;
+
+/// Minutes that each step of the usual prep takes; common practice, no published source, all to be changed by the user.
+/// Freezing and thawing come from [`crate::bait::cold`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Durations {
+    /// Buying, there and back.
+    pub buy: u32,
+    /// Cutting.
+    pub cut: u32,
+    /// Washing.
+    pub wash: u32,
+    /// Draining in the sieve.
+    pub drain: u32,
+    /// Bagging, laid flat.
+    pub bag: u32,
+    /// Freezing through; 0 when the bait goes fresh.
+    pub freeze: u32,
+    /// Thawing through; 0 when the bait goes fresh.
+    pub thaw: u32,
+    /// Packing bait and tackle.
+    pub pack: u32,
+    /// Travelling.
+    pub travel: u32,
+    /// From the car park to the all-in: draw, walk, set up, plumb.
+    pub set_up: u32,
+}
+
+impl Default for Durations {
+    fn default() -> Self {
+        Self {
+            buy: 45,
+            cut: 40,
+            wash: 20,
+            drain: 20,
+            bag: 10,
+            freeze: 0,
+            thaw: 0,
+            pack: 30,
+            travel: 40,
+            set_up: 90,
+        }
+    }
+}
+
+/// The usual prep: buy, cut, wash, drain, bag, freeze, take out, thaw, pack, leave, set up. Steps of no length are left
+/// out, and what would wait for them waits for the one before.
+///
+/// Bags thaw while the angler packs, travels and sets up: only taking them out has to come before packing.
+#[must_use]
+pub fn usual_steps(durations: &Durations) -> Vec<Step> {
+    let d = durations;
+    let take_out = if d.thaw > 0 { 2 } else { 0 };
+    let chain = [
+        ("buy", "Buy tins and bags", d.buy, false, When::DayBefore),
+        ("cut", "Cut the cubes", d.cut, false, When::Any),
+        ("wash", "Wash until the water stays clear", d.wash, false, When::Any),
+        ("drain", "Drain in the sieve", d.drain, true, When::Any),
+        ("bag", "Bag flat, a feed's worth each", d.bag, false, When::Any),
+        ("freeze", "Freeze through", d.freeze, true, When::Any),
+        ("take_out", "Take the bags out of the freezer", take_out, false, When::Any),
+        ("thaw", "Thaw through", d.thaw, true, When::Any),
+        ("pack", "Pack bait and tackle", d.pack, false, When::Any),
+        ("leave", "Leave", d.travel, false, When::Morning),
+        ("set_up", "Draw, walk, set up, plumb", d.set_up, false, When::Morning),
+    ];
+    let mut steps: Vec<Step> = Vec::new();
+    let mut before: Option<String> = None;
+    for (id, name, minutes, waiting, when) in chain {
+        if minutes == 0 {
+            continue;
+        }
+        let after = before.iter().cloned().collect();
+        steps.push(Step { id: id.to_owned(), name: name.to_owned(), minutes, after, waiting, when });
+        if id != "thaw" {
+            before = Some(id.to_owned());
+        }
+    }
+    steps
+}
+
+/// Works the steps back from the all-in.
+///
+/// # Errors
+/// A number outside its range; more than 40 steps; an id twice, unknown or in a ring; a night that is none. Too little
+/// time is an answer (`fits` is false), not an error.
+pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError> {
+    check(request)?;
+    let steps = &request.steps;
+    let before = links(steps)?;
+    let order = sorted(steps, &before)?;
+    let n = steps.len();
+    let mut behind: Vec<Vec<usize>> = vec![Vec::new(); n];
+    for (i, list) in before.iter().enumerate() {
+        for &j in list {
+            behind[j].push(i);
+        }
+    }
+    let minutes: Vec<i32> = steps.iter().map(|s| i32::try_from(s.minutes).unwrap_or(i32::MAX / 4)).collect();
+
+    // Forward: the earliest.
+    let mut earliest = vec![request.begin_min; n];
+    for &i in &order {
+        let ready = before[i].iter().map(|&j| earliest[j] + minutes[j]).max().unwrap_or(request.begin_min);
+        earliest[i] = first_start(request, &steps[i], minutes[i], ready);
+    }
+    // Backward: the latest, with hands enough.
+    let mut latest = vec![0; n];
+    for &i in order.iter().rev() {
+        let end = behind[i].iter().map(|&j| latest[j]).min().unwrap_or(0);
+        latest[i] = last_start(request, &steps[i], minutes[i], end);
+    }
+    let planned = one_person(request, &order, &behind, &minutes, &latest);
+    let chain = slowest_chain(steps, &before, &behind, &minutes, &latest, &planned);
+
+    // Steps that start together stay in the order in which they wait for each other.
+    let mut by_start = order.clone();
+    crate::small::sort_by_key(&mut by_start, |&i| planned[i]);
+    let out: Vec<Planned> = by_start
+        .iter()
+        .map(|&i| {
+            let step = &steps[i];
+            Planned {
+                id: step.id.clone(),
+                name: step.name.clone(),
+                minutes: step.minutes,
+                waiting: step.waiting,
+                start_min: planned[i],
+                end_min: planned[i] + minutes[i],
+                earliest_start_min: earliest[i],
+                latest_start_min: latest[i],
+                in_the_morning: planned[i] >= request.night_to_min,
+                may_be_day_before: step.when != When::Morning
+                    && earliest[i] + if step.waiting { 0 } else { minutes[i] } <= request.night_from_min,
+                slowest_chain: chain.contains(&i),
+            }
+        })
+        .collect();
+    let day_kept = (0..n).all(|i| match steps[i].when {
+        When::Any => true,
+        When::DayBefore => planned[i] + minutes[i] <= request.night_from_min,
+        When::Morning => planned[i] >= request.night_to_min,
+    });
+    let first = planned.iter().copied().min().unwrap_or(0);
+    let first_morning_min = out.iter().filter(|p| p.in_the_morning).map(|p| p.start_min).min();
+    Ok(Timetable {
+        steps: out,
+        first_start_min: first,
+        first_morning_min,
+        slowest_chain: chain.iter().map(|&i| steps[i].id.clone()).collect(),
+        spare_min: first - request.begin_min,
+        fits: first >= request.begin_min && day_kept,
+    })
+}
+
+fn check(request: &TimetableRequest) -> Result<(), TimetableError> {
+    if request.steps.len() > MOST_STEPS {
+        return Err(TimetableError::TooManySteps { came: request.steps.len() });
+    }
+    for (i, step) in request.steps.iter().enumerate() {
+        within("steps.minutes", "length of a step", step.minutes.into(), (0.0, 4320.0), "min")?;
+        if request.steps[..i].iter().any(|other| other.id == step.id) {
+            return Err(TimetableError::SameId { id: step.id.clone() });
+        }
+    }
+    within("begin_min", "first moment there is time", request.begin_min.into(), (-10_080.0, -1.0), "min")?;
+    let night = [
+        ("night_from_min", "bedtime", request.night_from_min),
+        ("night_to_min", "getting up", request.night_to_min),
+    ];
+    for (field, name, value) in night {
+        within(field, name, value.into(), (-10_080.0, 0.0), "min")?;
+    }
+    if request.night_from_min > request.night_to_min { Err(TimetableError::Night) } else { Ok(()) }
+}
+
+/// For each step the places of those before it.
+fn links(steps: &[Step]) -> Result<Vec<Vec<usize>>, TimetableError> {
+    steps
+        .iter()
+        .map(|step| {
+            let find = |after: &String| {
+                let unknown = || TimetableError::Unknown { id: step.id.clone(), after: after.clone() };
+                steps.iter().position(|other| other.id == *after).ok_or_else(unknown)
+            };
+            step.after.iter().map(find).collect()
+        })
+        .collect()
+}
+
+/// The steps so that each comes after those it waits for.
+fn sorted(steps: &[Step], before: &[Vec<usize>]) -> Result<Vec<usize>, TimetableError> {
+    let mut order: Vec<usize> = Vec::with_capacity(steps.len());
+    while order.len() < steps.len() {
+        let ready = |i: &usize| !order.contains(i) && before[*i].iter().all(|j| order.contains(j));
+        if let Some(i) = (0..steps.len()).find(ready) {
+            order.push(i);
+        } else {
+            let stuck = (0..steps.len()).find(|i| !order.contains(i)).unwrap_or(0);
+            return Err(TimetableError::Ring { id: steps[stuck].id.clone() });
+        }
+    }
+    Ok(order)
+}
+
+/// The latest start of a step that must end by `end`.
+fn last_start(request: &TimetableRequest, step: &Step, minutes: i32, end: i32) -> i32 {
+    let end = if step.when == When::DayBefore { end.min(request.night_from_min) } else { end };
+    let start = end - minutes;
+    let (from, to) = (request.night_from_min, request.night_to_min);
+    // Somebody must be up to start it, and, unless it only waits, to the end of it.
+    let clash = if step.waiting { start > from && start < to } else { start < to && start + minutes > from };
+    if clash && from < to && step.when != When::Morning {
+        from - if step.waiting { 0 } else { minutes }
+    } else {
+        start
+    }
+}
+
+/// The earliest start of a step that may not start before `ready`.
+fn first_start(request: &TimetableRequest, step: &Step, minutes: i32, ready: i32) -> i32 {
+    let (from, to) = (request.night_from_min, request.night_to_min);
+    let start = if step.when == When::Morning { ready.max(to) } else { ready };
+    let clash = if step.waiting { start > from && start < to } else { start < to && start + minutes > from };
+    if clash && from < to { to } else { start }
+}
+
+/// Starts when one person does everything as late as it can be: the step that can end last is put last.
+fn one_person(
+    request: &TimetableRequest,
+    order: &[usize],
+    behind: &[Vec<usize>],
+    minutes: &[i32],
+    latest: &[i32],
+) -> Vec<i32> {
+    let steps = &request.steps;
+    let mut planned = vec![0; steps.len()];
+    let mut done = vec![false; steps.len()];
+    let mut free_until = 0;
+    for _ in 0..steps.len() {
+        let can = |i: &&usize| !done[**i] && behind[**i].iter().all(|&j| done[j]);
+        // Of those whose followers are placed, the one that can end last; ties to the later in the order.
+        let Some(&i) = order.iter().filter(can).max_by_key(|&&i| latest[i] + minutes[i]) else { break };
+        let mut end = behind[i].iter().map(|&j| planned[j]).min().unwrap_or(0);
+        if steps[i].waiting {
+            planned[i] = last_start(request, &steps[i], minutes[i], end);
+        } else {
+            end = end.min(free_until);
+            planned[i] = last_start(request, &steps[i], minutes[i], end);
+            free_until = planned[i];
+        }
+        done[i] = true;
+    }
+    planned
+}
+
+/// From the step that starts first along those that leave the least to spare, to the all-in.
+fn slowest_chain(
+    steps: &[Step],
+    before: &[Vec<usize>],
+    behind: &[Vec<usize>],
+    minutes: &[i32],
+    latest: &[i32],
+    planned: &[i32],
+) -> Vec<usize> {
+    let starts = (0..steps.len()).filter(|&i| before[i].is_empty());
+    let Some(mut i) = starts.min_by_key(|&i| (latest[i], planned[i])) else { return Vec::new() };
+    let mut chain = vec![i];
+    // The follower that must start soonest after this one ends is the one that holds it back.
+    while let Some(&next) = behind[i].iter().min_by_key(|&&j| latest[j] - (latest[i] + minutes[i])) {
+        chain.push(next);
+        i = next;
+    }
+    chain
+}

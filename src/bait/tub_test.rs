@@ -1,0 +1,434 @@
+//! Ten timed drops in a bucket: what the cubes really weigh, how much they differ, and what that means at the lake.
+//!
+//! # Model
+//! A typical piece has an excess density E over the water and falls k times as fast as the middle drag law says. Before
+//! the first drop both are as open as the label and the laws leave them (see [`crate::bait::sink`]; one label in twenty
+//! is taken to be far off). Pieces differ by a spread in density; a timed drop also carries the thumb's error. From the
+//! drops, and from how many pieces came up again when pushed under, Bayes' rule gives what is left open, on a grid of
+//! the tub's typical time, E and the spread. A drop that fits no piece (it hung on the rim, a late tap) is met by a
+//! wide second curve, so that it pulls little. What all drops share (depth read wrong, a thumb that is always late)
+//! widens the result and does not shrink with more drops.
+//!
+//! # Carried to the lake
+//! E moves with temperature as the label's does (without a label, as the water's); k is kept, with 5 % of doubt for each
+//! e-fold in Reynolds number (the three laws differ by about that much from one size to another). The middle and the band
+//! are the 50th, 5th and 95th percentile.
+//!
+//! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. The numbers in
+//! [`Settings`] for thumbs and tubs are our judgement (no published source) and stand to be replaced by measurements.
+
+mod grid;
+
+use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z90};
+use super::{OutOfRange, within};
+use crate::error::Fault;
+use core::fmt;
+use grid::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes};
+use serde::{Deserialize, Serialize};
+
+/// One timed drop, on any clock that only runs forward.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Drop {
+    /// When the piece was let go, s.
+    pub dropped_s: f64,
+    /// When it landed, s.
+    pub landed_s: f64,
+}
+
+/// Where the result is carried to.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Target {
+    /// Shape and size of the piece there.
+    pub shape: Shape,
+    /// Water there, °C (0 to 40).
+    pub water_temperature_c: f64,
+    /// Depths to time, m (0 to 30), at most 40.
+    pub depths_m: Vec<f64>,
+}
+
+/// What [`tub_test`] is asked.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TubTest {
+    /// What they are taken to be before the first drop: the tin's label, or, for bait without one (pellets, corn,
+    /// paste), a guess at the density with its standard deviation.
+    pub matter: Matter,
+    /// Shape and size of the pieces dropped.
+    pub shape: Shape,
+    /// From where a piece is let go, just under the surface, to where it lands, m (0.1 to 2).
+    pub tub_depth_m: f64,
+    /// Water in the tub, °C (0 to 40).
+    pub tub_temperature_c: f64,
+    /// The drops, at most 50.
+    pub drops: Vec<Drop>,
+    /// Pieces that were looked at for floating (0 to 10 000).
+    pub pieces: u32,
+    /// Of these, pieces that came up again when pushed under.
+    pub light: u32,
+    /// Where the result is carried to, at most 12.
+    pub targets: Vec<Target>,
+}
+
+/// The fall at one target.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TargetFall {
+    /// Steady speed of a typical piece, m/s.
+    pub speed_m_per_s: Band,
+    /// Steady speed of nine pieces in ten, m/s: the typical piece's band and the pieces' spread together.
+    pub piece_speed_m_per_s: Band,
+    /// Time of a typical piece to each depth.
+    pub falls: Vec<FallTime>,
+    /// Time of nine pieces in ten to each depth.
+    pub piece_falls: Vec<FallTime>,
+}
+
+/// What the drops told.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TubResult {
+    /// Drops that were used.
+    pub drops: usize,
+    /// Places in the list (from 0) of drops that more likely than not fit no piece.
+    pub odd_drops: Vec<usize>,
+    /// Time of a typical piece through the tub, s, thumb's delay taken off.
+    pub tub_time_s: Band,
+    /// The same time from the label alone, s; `None` where the label says that it floats.
+    pub label_tub_time_s: Option<f64>,
+    /// The label's band holds the measured middle; when not, the label, the air, the size or the depth is off.
+    pub agrees_with_label: bool,
+    /// Excess density of a typical piece over the tub's water, kg/m3.
+    pub excess_kg_per_m3: Band,
+    /// Spread between pieces as a standard deviation of density, kg/m3.
+    pub spread_kg_per_m3: Band,
+    /// Spread between pieces as a standard deviation of speed, in shares of the speed.
+    pub spread_share: f64,
+    /// The fall at each target, in the order asked.
+    pub targets: Vec<TargetFall>,
+}
+
+/// Tuning numbers of [`tub_test_with`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Those of the label and of gravity.
+    pub sink: sink::Settings,
+    /// Probability that a label is far off; default 0.05.
+    pub wrong_label_share: f64,
+    /// Standard deviation of a density whose label is far off, kg/m3; default 25.
+    pub wrong_label_sd_kg_per_m3: f64,
+    /// Middle of the spread between pieces, kg/m3; default 3.5.
+    pub spread_kg_per_m3: f64,
+    /// Standard deviation of the logarithm of that spread; default 0.6 (a factor of 1.8 either way).
+    pub spread_ln_sd: f64,
+    /// How much later the landing tap is than the drop tap, s; default 0.1 (a landing is seen coming).
+    pub late_s: f64,
+    /// How much that differs from person to person, standard deviation, s; default 0.05.
+    pub late_sd_s: f64,
+    /// Error of one drop's two taps together, standard deviation, s; default 0.1.
+    pub tap_sd_s: f64,
+    /// Error of the tub's depth, standard deviation, m; default 0.003.
+    pub depth_sd_m: f64,
+    /// Probability that a drop fits no piece; default 0.05.
+    pub odd_share: f64,
+    /// Doubt in k for each e-fold in Reynolds number between tub and target; default 0.05.
+    pub carry_sd: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            sink: sink::Settings::default(),
+            wrong_label_share: 0.05,
+            wrong_label_sd_kg_per_m3: 25.0,
+            spread_kg_per_m3: 3.5,
+            spread_ln_sd: 0.6,
+            late_s: 0.1,
+            late_sd_s: 0.05,
+            tap_sd_s: 0.1,
+            depth_sd_m: 0.003,
+            odd_share: 0.05,
+            carry_sd: 0.05,
+        }
+    }
+}
+
+/// Why [`tub_test`] refused.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum TubError {
+    /// A number outside what is allowed.
+    OutOfRange(OutOfRange),
+    /// The bait or a target was refused.
+    Sink(SinkError),
+    /// More drops than are used.
+    TooManyDrops {
+        /// How many came.
+        came: usize,
+    },
+    /// More targets than are carried to.
+    TooManyTargets {
+        /// How many came.
+        came: usize,
+    },
+    /// A drop that landed before it was let go, at once, or not on a clock at all.
+    LandedBeforeDrop {
+        /// Its place in the list, from 0.
+        index: usize,
+    },
+    /// A drop that took less or more time than one can.
+    DropTime {
+        /// Its place in the list, from 0.
+        index: usize,
+        /// How long it took, s.
+        seconds: f64,
+    },
+    /// Times that no piece can have.
+    NoFit,
+    /// More light pieces than pieces.
+    MoreFloatersThanPieces {
+        /// Light pieces.
+        light: u32,
+        /// Pieces.
+        pieces: u32,
+    },
+}
+
+impl From<OutOfRange> for TubError {
+    fn from(value: OutOfRange) -> Self {
+        Self::OutOfRange(value)
+    }
+}
+
+impl From<SinkError> for TubError {
+    fn from(value: SinkError) -> Self {
+        match value {
+            SinkError::OutOfRange(range) => Self::OutOfRange(range),
+            other => Self::Sink(other),
+        }
+    }
+}
+
+impl fmt::Display for TubError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutOfRange(range) => range.fmt(f),
+            Self::Sink(error) => error.fmt(f),
+            Self::TooManyDrops { came } => {
+                write!(f, "A tub test takes at most {MOST_DROPS} drops; {came} were given. Start a new test.")
+            }
+            Self::TooManyTargets { came } => {
+                write!(
+                    f,
+                    "A tub test is carried to at most {MOST_TARGETS} waters at once; {came} were given."
+                )
+            }
+            Self::LandedBeforeDrop { index } => {
+                write!(f, "Drop {} landed before it was let go. Undo it and time it again.", index + 1)
+            }
+            Self::DropTime { index, seconds } => write!(
+                f,
+                "Drop {} took {} s; a drop takes {} to {} s. Undo it and time it again.",
+                index + 1,
+                super::short(*seconds),
+                super::short(DROP_S.0),
+                super::short(DROP_S.1)
+            ),
+            Self::NoFit => {
+                write!(
+                    f,
+                    "No piece can fall so fast. Check the tub's depth, the size of the piece and the drops."
+                )
+            }
+            Self::MoreFloatersThanPieces { light, pieces } => {
+                write!(
+                    f,
+                    "{light} pieces came up again out of {pieces}; give at least as many pieces as floaters."
+                )
+            }
+        }
+    }
+}
+
+impl Fault for TubError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::OutOfRange(range) => range.code(),
+            Self::Sink(error) => error.code(),
+            Self::TooManyDrops { .. } | Self::TooManyTargets { .. } => "too_many",
+            Self::LandedBeforeDrop { .. } => "landed_before_drop",
+            Self::DropTime { .. } => "drop_time",
+            Self::NoFit => "no_fit",
+            Self::MoreFloatersThanPieces { .. } => "more_floaters_than_pieces",
+        }
+    }
+
+    fn field(&self) -> String {
+        match self {
+            Self::OutOfRange(range) => range.field.to_owned(),
+            Self::Sink(error) => error.field(),
+            Self::TooManyDrops { .. } | Self::NoFit => "drops".to_owned(),
+            Self::TooManyTargets { .. } => "targets".to_owned(),
+            Self::LandedBeforeDrop { index } | Self::DropTime { index, .. } => {
+                let mut field = String::from("drops[");
+                field.push_str(&index.to_string());
+                field.push(']');
+                field
+            }
+            Self::MoreFloatersThanPieces { .. } => "light".to_owned(),
+        }
+    }
+}
+
+/// The most drops of one test.
+pub const MOST_DROPS: usize = 50;
+const MOST_TARGETS: usize = 12;
+const DROP_S: (f64, f64) = (0.3, 120.0);
+
+/// Learns from timed drops, with the default [`Settings`].
+///
+/// # Errors
+/// A number outside its range, a label over 100 g, more than 50 drops, a landing before its drop, more floaters than
+/// pieces.
+pub fn tub_test(test: &TubTest) -> Result<TubResult, TubError> {
+    tub_test_with(test, &Settings::default())
+}
+
+/// Learns from timed drops.
+///
+/// # Errors
+/// As [`tub_test`].
+pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, TubError> {
+    check(test)?;
+    let g = settings.sink.g_m_per_s2;
+    let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
+    let (density, sd) = sink::matter_density(&test.matter, test.tub_temperature_c, &settings.sink)?;
+    let expected = density - tub.water_kg_per_m3;
+    let nodes = excess_nodes(expected, sd.max(LEAST_SD), &tub, settings);
+    let times: Vec<f64> =
+        test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
+    let posterior = Posterior::new(test, settings, &nodes, &times);
+    if posterior.total <= 0.0 {
+        return Err(TubError::NoFit);
+    }
+    let tub_reynolds = tub.reynolds(posterior.mean_ln_speed.exp());
+
+    let tub_time = posterior.ln_time();
+    let tub_time_s = Band { low: tub_time.low.exp(), mid: tub_time.mid.exp(), high: tub_time.high.exp() };
+    let label_band = sink::sink_with(
+        &sink::SinkRequest {
+            matter: test.matter,
+            shape: test.shape,
+            water_temperature_c: test.tub_temperature_c,
+            depths_m: vec![test.tub_depth_m],
+        },
+        &settings.sink,
+    )?;
+    let label_time = label_band.falls[0];
+    let spread_share = posterior.spread_share;
+    let mut targets = Vec::with_capacity(test.targets.len());
+    for target in &test.targets {
+        let water = StillWater::new(target.shape, target.water_temperature_c, g);
+        let (density, _) = sink::matter_density(&test.matter, target.water_temperature_c, &settings.sink)?;
+        let shift = density - water.water_kg_per_m3 - expected;
+        targets.push(carry(target, &water, shift, &posterior, tub_reynolds, settings));
+    }
+    Ok(TubResult {
+        drops: test.drops.len(),
+        odd_drops: posterior.odd_drops(&times, settings),
+        tub_time_s,
+        label_tub_time_s: label_time.mid_s,
+        agrees_with_label: label_time.low_s.is_some_and(|low| low <= tub_time_s.mid)
+            && label_time.high_s.is_none_or(|high| tub_time_s.mid <= high),
+        excess_kg_per_m3: posterior.excess(),
+        spread_kg_per_m3: posterior.spread(),
+        spread_share,
+        targets,
+    })
+}
+
+fn check(test: &TubTest) -> Result<(), TubError> {
+    test.shape.check()?;
+    within("tub_depth_m", "depth of the tub", test.tub_depth_m, (0.1, 2.0), "m")?;
+    within("tub_temperature_c", "temperature of the tub", test.tub_temperature_c, (0.0, 40.0), "°C")?;
+    if test.drops.len() > MOST_DROPS {
+        return Err(TubError::TooManyDrops { came: test.drops.len() });
+    }
+    for (index, drop) in test.drops.iter().enumerate() {
+        let seconds = drop.landed_s - drop.dropped_s;
+        if !seconds.is_finite() || seconds <= 0.0 {
+            return Err(TubError::LandedBeforeDrop { index });
+        }
+        if seconds < DROP_S.0 || seconds > DROP_S.1 {
+            return Err(TubError::DropTime { index, seconds });
+        }
+    }
+    within("pieces", "number of pieces", test.pieces.into(), (0.0, 10_000.0), "")?;
+    if test.light > test.pieces {
+        return Err(TubError::MoreFloatersThanPieces { light: test.light, pieces: test.pieces });
+    }
+    if test.targets.len() > MOST_TARGETS {
+        return Err(TubError::TooManyTargets { came: test.targets.len() });
+    }
+    for target in &test.targets {
+        target.shape.check()?;
+        let t_c = target.water_temperature_c;
+        within("targets.water_temperature_c", "water temperature", t_c, (0.0, 40.0), "°C")?;
+        if target.depths_m.len() > sink::MOST_DEPTHS {
+            let (came, most) = (target.depths_m.len(), sink::MOST_DEPTHS);
+            return Err(SinkError::TooManyDepths { came, most }.into());
+        }
+        for &depth in &target.depths_m {
+            within("targets.depths_m", "depth", depth, (0.0, 30.0), "m")?;
+        }
+    }
+    Ok(())
+}
+
+/// The fall at one target.
+fn carry(
+    target: &Target,
+    water: &StillWater,
+    shift: f64,
+    posterior: &Posterior<'_>,
+    tub_reynolds: f64,
+    settings: &Settings,
+) -> TargetFall {
+    let ln_speeds: Vec<f64> = posterior
+        .nodes
+        .iter()
+        .map(|node| {
+            let excess = node.excess + shift;
+            // A node that would float at the target counts as hardly sinking, slower than all others.
+            water.law_speeds(excess.max(LEAST_EXCESS / 5.0)).mid.ln()
+        })
+        .collect();
+    let excess = posterior.excess().mid + shift;
+    let ln = posterior.quantiles(|r, u| ln_speeds[r] + posterior.ln_k[r * TIMES + u]);
+    let doubt = settings.carry_sd * (water.reynolds(ln.mid.exp()) / tub_reynolds).ln().abs();
+    let widened = |slow: f64, fast: f64| {
+        let (down, up) = ((ln.mid - ln.low).hypot(slow), (ln.high - ln.mid).hypot(fast));
+        Band { low: (ln.mid - down).exp(), mid: ln.mid.exp(), high: (ln.mid + up).exp() }
+    };
+    let speed = widened(Z90 * doubt, Z90 * doubt);
+    // Pieces spread evenly in density, so further on the slow side in the logarithm of speed.
+    let e = posterior.exponent;
+    let apart = Z90 * posterior.spread_share / e;
+    let (slower, faster) = (-e * (1.0 - apart).max(0.05).ln(), e * apart.ln_1p());
+    let piece = widened((Z90 * doubt).hypot(slower), (Z90 * doubt).hypot(faster));
+    let times = |speed: Band| {
+        let time = |depth_m: f64, v: f64| water.time_s(depth_m, v, excess);
+        target
+            .depths_m
+            .iter()
+            .map(|&depth_m| FallTime {
+                depth_m,
+                low_s: time(depth_m, speed.high),
+                mid_s: time(depth_m, speed.mid),
+                high_s: time(depth_m, speed.low),
+            })
+            .collect()
+    };
+    TargetFall {
+        speed_m_per_s: speed,
+        piece_speed_m_per_s: piece,
+        falls: times(speed),
+        piece_falls: times(piece),
+    }
+}

@@ -1,0 +1,194 @@
+//! Washing cubes: how many rinses to clear water, and how warm it may be for hands.
+//!
+//! # Model
+//! Each rinse mixes what the sieve keeps back with fresh water: of what clouds it, the share kept/(kept + added) stays.
+//! n rinses leave that share to the nth power (simple dilution; grease that is still on the cubes comes off into the
+//! next water and is not counted, so warm water comes first). Many small rinses clear with less water than a few large
+//! ones.
+//!
+//! # Hands
+//! Fat of pork softens from about 30 to 40 °C (from memory), so warm water cleans better. Hands in the water stay safe
+//! up to 44 °C (immersion limit of the UK's Health and Safety Executive). Above it the shortest published time to a
+//! burn counts: an industry table of second-degree burns for adults (consistent with Moritz and Henriques 1947, Am. J.
+//! Pathol. 23:695), and the US Consumer Product Safety Commission's figures where they are shorter. Children's and old
+//! people's skin burns sooner.
+
+use super::{OutOfRange, whole, within};
+use crate::error::Fault;
+use core::fmt;
+use serde::{Deserialize, Serialize};
+
+/// What [`wash`] is asked.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WashRequest {
+    /// Water that stays with the drained cubes in the sieve, ml (1 to 20 000).
+    pub kept_ml: f64,
+    /// Fresh water in each rinse, ml (10 to 50 000).
+    pub added_ml: f64,
+    /// How much of the first cloudiness may be left, as a share (0.0001 to 0.5); 0.01 looks clear.
+    pub left_share: f64,
+    /// Temperature of the washing water, °C (0 to 90).
+    pub water_c: f64,
+    /// Hot water at hand, °C (30 to 100).
+    pub hot_c: f64,
+    /// Cold water at hand, °C (0 to 30).
+    pub cold_c: f64,
+}
+
+/// How to wash.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Wash {
+    /// Rinses.
+    pub rinses: u32,
+    /// Fresh water for all of them, litres.
+    pub total_l: f64,
+    /// Share of the cloudiness left after each rinse.
+    pub left_after: Vec<f64>,
+    /// Hot water in each rinse, ml, to come to the washing temperature; `None` when the two waters cannot make it.
+    pub hot_ml: Option<f64>,
+    /// Warm enough to soften fat.
+    pub softens_fat: bool,
+    /// Safe for hands for as long as it takes.
+    pub hands_safe: bool,
+    /// Seconds in which this water burns an adult's hand, by the shortest published rule; `None` where it is safe.
+    pub burns_in_s: Option<f64>,
+    /// What to mind, in a sentence.
+    pub caution: &'static str,
+}
+
+/// Hottest water for hands, °C. Source: Health and Safety Executive (UK), immersion, adults: 44 °C.
+pub const SAFE_HAND_C: f64 = 44.0;
+/// From here fat of pork is soft, °C (from memory).
+pub const SOFT_FAT_C: f64 = 35.0;
+const MOST_RINSES: u32 = 30;
+
+/// Shortest published times to a second-degree burn, (°C, s): the industry table, but 49 and 66 °C from the CPSC.
+const BURNS: [(f64, f64); 8] = [
+    (45.0, 7200.0),
+    (47.0, 1200.0),
+    (48.0, 900.0),
+    (49.0, 300.0),
+    (51.0, 120.0),
+    (55.0, 17.0),
+    (60.0, 3.0),
+    (66.0, 2.0),
+];
+
+/// Why [`wash`] refused.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum WashError {
+    /// A number outside what is allowed.
+    OutOfRange(OutOfRange),
+    /// More than 30 rinses would be needed.
+    TooManyRinses,
+}
+
+impl From<OutOfRange> for WashError {
+    fn from(value: OutOfRange) -> Self {
+        Self::OutOfRange(value)
+    }
+}
+
+impl fmt::Display for WashError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutOfRange(range) => range.fmt(f),
+            Self::TooManyRinses => write!(
+                f,
+                "It takes more than {MOST_RINSES} such rinses to clear the water; add more water each time or drain better."
+            ),
+        }
+    }
+}
+
+impl Fault for WashError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::OutOfRange(range) => range.code(),
+            Self::TooManyRinses => "too_many",
+        }
+    }
+
+    fn field(&self) -> String {
+        match self {
+            Self::OutOfRange(range) => range.field,
+            Self::TooManyRinses => "added_ml",
+        }
+        .to_owned()
+    }
+}
+
+/// Plans the washing.
+///
+/// # Errors
+/// A number outside its range; more than 30 rinses.
+///
+/// # Example
+/// ```
+/// use dotdown::bait::wash::{WashRequest, wash};
+/// // 200 ml stay in the sieve, 1 l goes in: each rinse leaves a sixth, three leave half a percent.
+/// let plan = wash(&WashRequest {
+///     kept_ml: 200.0, added_ml: 1000.0, left_share: 0.01, water_c: 40.0, hot_c: 60.0, cold_c: 10.0,
+/// })
+/// .unwrap();
+/// assert_eq!((plan.rinses, plan.total_l), (3, 3.0));
+/// assert!(plan.hands_safe && plan.softens_fat && plan.hot_ml == Some(600.0));
+/// ```
+pub fn wash(request: &WashRequest) -> Result<Wash, WashError> {
+    let kept = within("kept_ml", "water that stays in the sieve", request.kept_ml, (1.0, 20_000.0), "ml")?;
+    let added = within("added_ml", "water in each rinse", request.added_ml, (10.0, 50_000.0), "ml")?;
+    let goal = within("left_share", "share of cloudiness left", request.left_share, (0.0001, 0.5), "")?;
+    let water_c = within("water_c", "temperature of the washing water", request.water_c, (0.0, 90.0), "°C")?;
+    let hot_c = within("hot_c", "temperature of the hot water", request.hot_c, (30.0, 100.0), "°C")?;
+    let cold_c = within("cold_c", "temperature of the cold water", request.cold_c, (0.0, 30.0), "°C")?;
+    let each = kept / (kept + added);
+    let rinses = whole((goal.ln() / each.ln() - 1e-9).ceil()).max(1);
+    if rinses > MOST_RINSES {
+        return Err(WashError::TooManyRinses);
+    }
+    let mut left = 1.0;
+    let left_after = (0..rinses)
+        .map(|_| {
+            left *= each;
+            left
+        })
+        .collect();
+    let hot_share = (water_c - cold_c) / (hot_c - cold_c);
+    let burns_in_s = burns_in_s(water_c);
+    Ok(Wash {
+        rinses,
+        total_l: f64::from(rinses) * added / 1000.0,
+        left_after,
+        hot_ml: (0.0..=1.0).contains(&hot_share).then_some(hot_share * added),
+        softens_fat: water_c >= SOFT_FAT_C,
+        hands_safe: burns_in_s.is_none(),
+        burns_in_s,
+        caution: if burns_in_s.is_some() {
+            "Too hot for hands: use a spoon, or cooler water. Pour hot water away from you, and keep children away."
+        } else if water_c < SOFT_FAT_C {
+            "Cold water leaves grease on: start with hand-warm water, 35 to 44 °C, and finish cold."
+        } else {
+            "Hand-warm is enough: never hotter than 44 °C with hands in it. Grease makes floors and tins slippery."
+        },
+    })
+}
+
+/// Seconds in which water of `t_c` °C burns an adult's hand, by the shortest published rule; `None` up to 44 °C.
+///
+/// Between the published temperatures the logarithm of time goes in a straight line; above 66 °C it is 2 s or less.
+#[must_use]
+pub fn burns_in_s(t_c: f64) -> Option<f64> {
+    if t_c <= SAFE_HAND_C {
+        return None;
+    }
+    let after = BURNS.iter().position(|&(c, _)| c >= t_c);
+    Some(match after {
+        None => 2.0,
+        Some(0) => 7200.0,
+        Some(i) => {
+            let ((c0, s0), (c1, s1)) = (BURNS[i - 1], BURNS[i]);
+            (s0.ln() + (t_c - c0) / (c1 - c0) * (s1.ln() - s0.ln())).exp()
+        }
+    })
+}

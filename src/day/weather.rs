@@ -1,0 +1,54 @@
+//! Where in the water to start: points for and against, from the weather.
+//!
+//! Common practice, no published source: warm, bright, still, and a high or rising pressure speak for fishing
+//! shallow; overcast, wind, a low or falling pressure and cold speak for the bottom. The points are shown, the user
+//! may overrule them, and a rig for either is always carried.
+
+use crate::plan::{Plan, Sky, Trend, Wind};
+use serde::Serialize;
+
+/// One thing that speaks for or against fishing shallow.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Point {
+    /// What was found.
+    pub what: &'static str,
+    /// For shallow when positive, for the bottom when negative.
+    pub points: i32,
+}
+
+/// Sum from which the points speak for shallow.
+pub const SHALLOW_FROM: i32 = 1;
+
+/// The points of a plan's weather and water.
+#[must_use]
+pub fn points(plan: &Plan) -> Vec<Point> {
+    let w = &plan.weather;
+    let water = match plan.water.surface_tenth_c {
+        180.. => ("warm water, 18 °C or more", 2),
+        140..=179 => ("mild water, 14 °C or more", 1),
+        100..=139 => ("cool water, under 14 °C", -1),
+        _ => ("cold water, under 10 °C", -3),
+    };
+    let sky = match w.sky {
+        Sky::Bright => ("bright sky", 1),
+        Sky::Mixed => ("sun and cloud", 0),
+        Sky::Overcast => ("overcast", -1),
+    };
+    let wind = match w.wind {
+        Wind::Still => ("still", 1),
+        Wind::Light => ("light wind", 0),
+        Wind::Fresh => ("fresh wind", -1),
+        Wind::Strong => ("strong wind", -2),
+    };
+    let pressure = match w.pressure_hpa {
+        1018.. => ("high pressure", 1),
+        1008..=1017 => ("middling pressure", 0),
+        _ => ("low pressure", -1),
+    };
+    let trend = match w.trend {
+        Trend::Rising => ("pressure rising", 1),
+        Trend::Steady => ("pressure steady", 0),
+        Trend::Falling => ("pressure falling", -1),
+    };
+    [water, sky, wind, pressure, trend].map(|(what, points)| Point { what, points }).to_vec()
+}

@@ -1,0 +1,269 @@
+//! One table of limits: for every number a user can enter its path in the plan, its name, its kind, the least and
+//! the most that is taken, and the step of its buttons.
+//!
+//! Read by the parser, the errors, the page's inputs and the test generators, so that they cannot disagree. The
+//! limits are of sense, not of law: wide enough for any lake, narrow enough that no formula leaves its range.
+
+use crate::error::Fault;
+use crate::units::{Kind, System, TextError, Units, parse};
+use core::fmt;
+
+/// One row of the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limit {
+    /// Path in the plan; `*` stands for a place in a list.
+    pub path: &'static str,
+    /// What the number is called on the page.
+    pub name: &'static str,
+    /// Its unit and form.
+    pub kind: Kind,
+    /// The least that is taken, in the kind's whole unit.
+    pub least: i32,
+    /// The most that is taken.
+    pub most: i32,
+    /// The step of the plus and minus buttons.
+    pub step: i32,
+}
+
+const fn row(path: &'static str, name: &'static str, kind: Kind, least: i32, most: i32, step: i32) -> Limit {
+    Limit { path, name, kind, least, most, step }
+}
+
+/// The table.
+pub const LIMITS: &[Limit] = &[
+    row("day.date", "Date", Kind::Date, 18262, 47481, 1),
+    row("day.draw", "Draw", Kind::Clock, 0, 1439, 15),
+    row("day.all_in", "All-in", Kind::Clock, 0, 1439, 15),
+    row("day.all_out", "All-out", Kind::Clock, 0, 1439, 15),
+    row("day.travel", "Travel", Kind::Minutes, 0, 720, 5),
+    row("day.setup", "Set-up", Kind::Minutes, 0, 360, 5),
+    row("water.depth", "Depth", Kind::Reach, 2_000, 120_000, 254),
+    row("water.surface", "Water, surface", Kind::Temperature, 0, 350, 5),
+    row("water.bottom", "Water, bottom", Kind::Temperature, 0, 350, 5),
+    row("weather.pressure", "Pressure", Kind::Pressure, 930, 1070, 1),
+    row("rules.tins", "Tins allowed", Kind::Count, 1, 50, 1),
+    row("rules.hook", "Largest hook size", Kind::Count, 6, 26, 2),
+    row("lines.*.distance", "Distance", Kind::Reach, 5_000, 200_000, 5_000),
+    row("lines.*.depth", "Depth", Kind::Reach, 2_000, 120_000, 254),
+    row("tin.fat", "Fat", Kind::PerHundred, 0, 1000, 1),
+    row("tin.protein", "Protein", Kind::PerHundred, 0, 1000, 1),
+    row("tin.carbohydrate", "Carbohydrate", Kind::PerHundred, 0, 1000, 1),
+    row("tin.fibre", "Fibre", Kind::PerHundred, 0, 1000, 1),
+    row("tin.salt", "Salt", Kind::PerHundred, 0, 150, 1),
+    row("tin.net", "Net mass", Kind::Grams, 50, 5_000, 10),
+    row("tin.length", "Block length", Kind::Size, 200, 3_000, 10),
+    row("tin.width", "Block width", Kind::Size, 200, 3_000, 10),
+    row("tin.height", "Block height", Kind::Size, 200, 3_000, 10),
+    row("bait.edge", "Cube", Kind::Size, 30, 200, 5),
+    row("bait.air", "Air share", Kind::Percent, 0, 100, 1),
+    row("bait.blade", "Cutter takes", Kind::Size, 0, 50, 1),
+    row("bait.hook_baits", "Hook baits", Kind::Count, 0, 2_000, 10),
+    row("bait.bag", "In one bag", Kind::Grams, 50, 2_000, 50),
+    row("bait.reserve", "Reserve", Kind::Percent, 0, 1000, 50),
+    row("bait.tins", "Tins in hand", Kind::Count, 0, 50, 1),
+    row("feed.*.start", "Starts after", Kind::Minutes, 0, 720, 5),
+    row("feed.*.minutes", "Lasts", Kind::Minutes, 1, 720, 5),
+    row("feed.*.cubes", "Cubes a feed", Kind::Count, 1, 500, 1),
+    row("feed.*.every", "Every", Kind::Seconds, 5, 3_600, 1),
+    row("rigs.*.depth", "Depth", Kind::Depth, 1_000, 120_000, 127),
+    row("rigs.*.load", "Float’s load", Kind::ShotMass, 300, 60_000, 100),
+    row("rigs.*.tip", "Tip diameter", Kind::Diameter, 300, 4_000, 50),
+    row("rigs.*.tip_length", "Tip length", Kind::Size, 20, 600, 5),
+    row("rigs.*.show", "Tip to show", Kind::Size, 0, 300, 5),
+    row("rigs.*.main", "Main line", Kind::Diameter, 40, 500, 10),
+    row("rigs.*.main_strength", "Main line strength", Kind::Grams, 100, 15_000, 50),
+    row("rigs.*.hooklength", "Hooklength", Kind::Depth, 200, 10_000, 127),
+    row("rigs.*.hooklength_line", "Hooklength line", Kind::Diameter, 40, 500, 10),
+    row("rigs.*.hooklength_strength", "Hooklength strength", Kind::Grams, 100, 15_000, 50),
+    row("rigs.*.hook_size", "Hook size", Kind::Count, 6, 26, 2),
+    row("rigs.*.hook_mass", "Hook’s mass", Kind::ShotMass, 10, 5_000, 10),
+    row("rigs.*.bulk_from_hook", "Bulk, from the hook", Kind::Depth, 0, 120_000, 127),
+    row("rigs.*.most_sizes", "At most, sizes", Kind::Count, 1, 4, 1),
+    row("rigs.*.most_shots", "At most, shot", Kind::Count, 1, 60, 1),
+    row("rigs.*.droppers.*.from_hook", "From the hook", Kind::Depth, 0, 120_000, 127),
+    row("rigs.*.droppers.*.count", "How many", Kind::Count, 1, 10, 1),
+    row("shot_box.*.mass", "Mass of one", Kind::ShotMass, 10, 50_000, 1),
+    row("shot_box.*.density", "Density", Kind::Density, 1_500, 19_500, 10),
+    row("shot_box.*.count", "In the box", Kind::Count, 0, 500, 1),
+    row("prep.buy", "Buy", Kind::Minutes, 0, 720, 5),
+    row("prep.cut", "Cut one tin", Kind::Minutes, 0, 120, 1),
+    row("prep.wash", "Wash", Kind::Minutes, 0, 240, 5),
+    row("prep.drain", "Drain", Kind::Minutes, 0, 720, 5),
+    row("prep.bag", "Bag", Kind::Minutes, 0, 240, 5),
+    row("prep.freeze", "Freeze", Kind::Minutes, 0, 2_880, 15),
+    row("prep.thaw", "Thaw", Kind::Minutes, 0, 2_880, 15),
+    row("prep.pack", "Pack", Kind::Minutes, 0, 480, 5),
+    row("kit_counts.*.count", "How many", Kind::Count, 0, 500, 1),
+    row("kit.*.count", "How many", Kind::Count, 0, 500, 1),
+];
+
+/// The most entries of each list in the plan, by the list's path.
+pub const LISTS: &[(&str, usize, usize)] = &[
+    // path, least, most
+    ("lines", 1, 6),
+    ("feed", 1, 12),
+    ("rigs", 1, 8),
+    ("rigs.*.droppers", 0, 6),
+    ("shot_box", 1, 24),
+    ("kit", 0, 60),
+    ("kit_counts", 0, 60),
+];
+
+/// The most characters of any text in the plan.
+pub const MOST_CHARS: usize = 40;
+
+/// The row for a path with places in it, such as `rigs.2.depth`.
+#[must_use]
+pub fn limit_of(path: &str) -> Option<&'static Limit> {
+    LIMITS.iter().find(|limit| matches(limit.path, path))
+}
+
+/// The least and most entries of the list at `path`.
+#[must_use]
+pub fn list_of(path: &str) -> Option<(usize, usize)> {
+    LISTS.iter().find(|(pattern, ..)| matches(pattern, path)).map(|&(_, least, most)| (least, most))
+}
+
+/// Whether `path` fits `pattern`, where `*` stands for a whole number.
+#[must_use]
+pub fn matches(pattern: &str, path: &str) -> bool {
+    let (mut a, mut b) = (pattern.split('.'), path.split('.'));
+    loop {
+        match (a.next(), b.next()) {
+            (None, None) => return true,
+            (Some("*"), Some(n)) if !n.is_empty() && n.len() < 4 && n.bytes().all(|c| c.is_ascii_digit()) => {
+            }
+            (Some(x), Some(y)) if x == y => {}
+            _ => return false,
+        }
+    }
+}
+
+/// Why a value is refused.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum LimitError {
+    /// The text is not a number of this kind.
+    Text {
+        /// Path of the field.
+        path: String,
+        /// What is wrong with it.
+        why: TextError,
+    },
+    /// The number lies outside its limits.
+    Range {
+        /// Path of the field.
+        path: String,
+        /// What came, as it would be written.
+        came: String,
+        /// The least and the most, as they would be written.
+        least: String,
+        /// The most.
+        most: String,
+    },
+    /// The parts of the label come to 100 g or more.
+    Label {
+        /// Path of the field that was changed.
+        path: String,
+        /// What the parts come to, tenths of a gram.
+        sum_tenth_g: i32,
+    },
+    /// No field has this path.
+    NoSuchField {
+        /// The path that came.
+        path: String,
+    },
+}
+
+impl fmt::Display for LimitError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Text { why, .. } => why.fmt(f),
+            Self::Range { came, least, most, .. } => {
+                for part in [came, " is outside what is taken here. Write from ", least, " to ", most, "."] {
+                    f.write_str(part)?;
+                }
+                Ok(())
+            }
+            Self::Label { sum_tenth_g, .. } => {
+                f.write_str("Fat, protein, carbohydrate, fibre and salt come to ")?;
+                f.write_str(&crate::units::fixed(f64::from(*sum_tenth_g) / 10.0, 1))?;
+                f.write_str(" g of 100 g, and some of it is water. Check the label.")
+            }
+            Self::NoSuchField { path } => {
+                f.write_str("There is no field called “")?;
+                f.write_str(path)?;
+                f.write_str("” in a plan.")
+            }
+        }
+    }
+}
+
+impl Fault for LimitError {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::Text { why: TextError::Empty, .. } => "empty",
+            Self::Text { why: TextError::WrongUnit { .. }, .. } => "wrong_unit",
+            Self::Text { .. } => "not_a_number",
+            Self::Range { .. } => "out_of_range",
+            Self::Label { .. } => "label_over_100",
+            Self::NoSuchField { .. } => "no_such_field",
+        }
+    }
+
+    fn field(&self) -> String {
+        match self {
+            Self::Text { path, .. }
+            | Self::Range { path, .. }
+            | Self::Label { path, .. }
+            | Self::NoSuchField { path } => path.clone(),
+        }
+    }
+}
+
+impl Limit {
+    /// The step of the buttons: lengths step by whole inches or half inches, or by a round metric length.
+    #[must_use]
+    pub fn step_in(&self, units: Units) -> i32 {
+        match (self.kind, units.lengths) {
+            (Kind::Reach, System::Metric) => self.step.max(500) / 500 * 500,
+            (Kind::Depth, System::Metric) => 100,
+            _ => self.step,
+        }
+    }
+
+    /// Holds a whole number against this row.
+    ///
+    /// # Errors
+    /// [`LimitError::Range`] when it lies outside.
+    pub fn check(&self, path: &str, value: i64, units: Units) -> Result<i32, LimitError> {
+        match i32::try_from(value) {
+            Ok(v) if (self.least..=self.most).contains(&v) => Ok(v),
+            _ => {
+                let shown = i32::try_from(value.clamp(-999_999_999, 999_999_999)).unwrap_or(0);
+                let huge = value.unsigned_abs() > 999_999_999;
+                let came = if huge { "That number".to_owned() } else { units.text(shown, self.kind) };
+                Err(LimitError::Range {
+                    path: path.to_owned(),
+                    came: if matches!(self.kind, Kind::Date | Kind::Clock) {
+                        "That".to_owned()
+                    } else {
+                        came
+                    },
+                    least: units.text(self.least, self.kind),
+                    most: units.text(self.most, self.kind),
+                })
+            }
+        }
+    }
+
+    /// Reads a text and holds it against this row.
+    ///
+    /// # Errors
+    /// [`LimitError::Text`] when it is no number of this kind, [`LimitError::Range`] when it lies outside.
+    pub fn read(&self, path: &str, text: &str, units: Units) -> Result<i32, LimitError> {
+        let value =
+            parse(text, self.kind, units).map_err(|why| LimitError::Text { path: path.to_owned(), why })?;
+        self.check(path, value, units)
+    }
+}

@@ -1,0 +1,335 @@
+//! Worked days in a scenario of our own: three waters that exist nowhere but here.
+//!
+//! Shot masses, hook masses and float loads are the trade's usual round figures, from memory, ± 10 %; the user
+//! replaces them with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
+//! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
+//! is the table's sodium times 2.5.
+
+use super::{
+    Bait, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead, Method, Pattern, Phase,
+    Plan, PoleLine, Prep, Purpose, Rig, Rules, Sky, Start, Taste, Tin, Trend, VERSION, Water, Weather, Wind,
+};
+
+/// A named worked day.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Preset {
+    /// A short name that does not change.
+    pub id: &'static str,
+    /// What it is called on the page.
+    pub title: &'static str,
+    /// The plan.
+    pub plan: Plan,
+}
+
+/// The worked days, the first of which a new user sees.
+#[must_use]
+pub fn presets() -> Vec<Preset> {
+    vec![
+        Preset { id: "summer", title: "Deep summer lake, long pole", plan: summer() },
+        Preset { id: "pond", title: "Shallow pond, short line", plan: pond() },
+        Preset { id: "cold", title: "Cold overcast day, bottom", plan: cold() },
+    ]
+}
+
+/// A length of whole inches, tenths of a millimetre.
+const fn inches(n: i32) -> i32 {
+    n * crate::units::INCH_TENTH_MM
+}
+
+/// Mass of the shot that the trade calls by these numbers, tenths of a milligram (from memory, ± 10 %), and how many
+/// a box holds. Sizes up to 0.06 g are lead; the larger ones are a tin substitute, since lead over 0.06 g is not for
+/// fishing in England and Wales.
+const BOX: &[(&str, i32, i32, i32)] = &[
+    ("No. 13", 150, LEAD, 40),
+    ("No. 12", 200, LEAD, 60),
+    ("No. 11", 260, LEAD, 60),
+    ("No. 10", 340, LEAD, 80),
+    ("No. 9", 480, LEAD, 60),
+    ("No. 8", 600, LEAD, 60),
+    ("No. 6", 1050, TIN, 30),
+    ("No. 4", 1700, TIN, 30),
+    ("No. 1", 2800, TIN, 20),
+    ("BB", 4000, TIN, 20),
+    ("AAA", 8000, TIN, 10),
+];
+/// Density of lead, kg/m3 (element).
+const LEAD: i32 = 11_350;
+/// Density of tin, kg/m3 (element).
+const TIN: i32 = 7_310;
+
+fn shot_box() -> Vec<BoxShot> {
+    BOX.iter()
+        .map(|&(name, mass_tenth_mg, density_kg_per_m3, count)| BoxShot {
+            name: name.to_owned(),
+            mass_tenth_mg,
+            density_kg_per_m3,
+            count,
+        })
+        .collect()
+}
+
+/// Place of No. 12 and No. 10 in the box.
+const NO_12: i32 = 1;
+const NO_10: i32 = 3;
+
+fn tin() -> Tin {
+    Tin {
+        name: "Generic luncheon meat".to_owned(),
+        fat_tenth_g: 303,
+        protein_tenth_g: 125,
+        carbohydrate_tenth_g: 21,
+        fibre_tenth_g: None,
+        salt_tenth_g: 32,
+        net_g: 340,
+        length_tenth_mm: 950,
+        width_tenth_mm: 520,
+        height_tenth_mm: 680,
+    }
+}
+
+fn bait(edge_tenth_mm: i32, washed: bool) -> Bait {
+    Bait {
+        edge_tenth_mm,
+        air_tenth_percent: 0,
+        washed,
+        blade_tenth_mm: 2,
+        hook_baits: 150,
+        bag_g: 300,
+        reserve_tenth_percent: 100,
+        tins_in_hand: 0,
+    }
+}
+
+fn prep() -> Prep {
+    Prep {
+        buy_min: 40,
+        cut_min: 12,
+        wash_min: 20,
+        drain_min: 60,
+        bag_min: 15,
+        freeze_min: 300,
+        thaw_min: 150,
+        pack_min: 20,
+    }
+}
+
+/// A shallow rig: a strung or low bulk, bait hanging.
+fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
+    Rig {
+        name: name.to_owned(),
+        purpose: Purpose::Shallow,
+        line,
+        depth_tenth_mm: inches(depth_in),
+        float_name: "Dibber".to_owned(),
+        load_tenth_mg: load,
+        load_measured: false,
+        tip_um: 2000,
+        tip_length_tenth_mm: 120,
+        show_tenth_mm: 20,
+        dotted: Dotted::Hanging,
+        main_um: 160,
+        main_strength_g: 2300,
+        hooklength_tenth_mm: inches(4),
+        hooklength_um: 140,
+        hooklength_strength_g: 1800,
+        hook_size: 16,
+        hook_tenth_mg: 150,
+        pattern: Pattern::Bulk,
+        bulk_from_hook_tenth_mm: inches(5),
+        droppers: Vec::new(),
+        most_sizes: 2,
+        most_shots: 12,
+        taste: Taste::ManySmall,
+        set: Vec::new(),
+    }
+}
+
+/// A bottom rig: bulk and two droppers, bait on the bottom.
+fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
+    Rig {
+        purpose: Purpose::Bottom,
+        depth_tenth_mm,
+        float_name: "Slim 4×14".to_owned(),
+        tip_um: 1200,
+        tip_length_tenth_mm: 250,
+        show_tenth_mm: 40,
+        dotted: Dotted::OnBottom,
+        hooklength_tenth_mm: inches(6),
+        pattern: Pattern::BulkAndDroppers,
+        bulk_from_hook_tenth_mm: inches(24),
+        droppers: vec![
+            Dropper { from_hook_tenth_mm: inches(12), shot: NO_10, count: 1 },
+            Dropper { from_hook_tenth_mm: inches(6) + 100, shot: NO_10, count: 1 },
+        ],
+        most_sizes: 2,
+        most_shots: 16,
+        ..shallow(name, line, 12, load)
+    }
+}
+
+fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Phase {
+    Phase { line, method, start_min, minutes, cubes, every_s }
+}
+
+fn own(group: Group, name: &str, count: i32) -> KitItem {
+    KitItem { group, name: name.to_owned(), count }
+}
+
+fn summer() -> Plan {
+    Plan {
+        version: VERSION,
+        name: "Worked day: Withybank Lake".to_owned(),
+        day: DayTimes {
+            date: Day(20_645), // Saturday 11 July 2026
+            draw_min: 8 * 60 + 45,
+            all_in_min: 10 * 60,
+            all_out_min: 15 * 60,
+            travel_min: 70,
+            setup_min: 70,
+        },
+        water: Water {
+            venue: "Withybank Lake".to_owned(),
+            peg: "14".to_owned(),
+            depth_tenth_mm: inches(84),
+            surface_tenth_c: 210,
+            bottom_tenth_c: Some(190),
+        },
+        weather: Weather {
+            sky: Sky::Bright,
+            wind: Wind::Light,
+            pressure_hpa: 1022,
+            trend: Trend::Steady,
+            start: Start::ByThePoints,
+        },
+        rules: Rules { tins: Some(6), hook: Some(10), barbless: true, lead: Lead::AsTheLaw },
+        lines: vec![
+            PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 130_000, depth_tenth_mm: inches(84) },
+            PoleLine { name: "Margin".to_owned(), distance_tenth_mm: 50_000, depth_tenth_mm: inches(30) },
+        ],
+        tin: tin(),
+        bait: bait(60, true),
+        feed: vec![
+            feed(0, Method::Catapult, 0, 20, 28, 20),
+            feed(0, Method::Catapult, 20, 220, 18, 60),
+            feed(1, Method::Hand, 240, 60, 25, 120),
+        ],
+        rigs: vec![
+            shallow("A", 0, 14, 1200),
+            shallow("B", 0, 18, 1400),
+            shallow("C", 0, 24, 1600),
+            bottom("D", 0, inches(84), 4000),
+        ],
+        shot_box: shot_box(),
+        prep: prep(),
+        kit: vec![own(Group::Person, "Sun cream", 1)],
+        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
+        note: String::new(),
+    }
+}
+
+fn pond() -> Plan {
+    let mut b = shallow("B", 0, 18, 1000);
+    b.pattern = Pattern::Strung;
+    let mut c = bottom("C", 0, inches(38), 2000);
+    "Slim 4×10".clone_into(&mut c.float_name);
+    c.bulk_from_hook_tenth_mm = inches(16);
+    c.droppers = vec![Dropper { from_hook_tenth_mm: inches(8), shot: NO_12, count: 1 }];
+    Plan {
+        version: VERSION,
+        name: "Worked day: Sallow Pond".to_owned(),
+        day: DayTimes {
+            date: Day(20_601), // Thursday 28 May 2026
+            draw_min: 16 * 60 + 45,
+            all_in_min: 17 * 60 + 30,
+            all_out_min: 20 * 60 + 30,
+            travel_min: 25,
+            setup_min: 40,
+        },
+        water: Water {
+            venue: "Sallow Pond".to_owned(),
+            peg: "3".to_owned(),
+            depth_tenth_mm: inches(38),
+            surface_tenth_c: 180,
+            bottom_tenth_c: None,
+        },
+        weather: Weather {
+            sky: Sky::Mixed,
+            wind: Wind::Still,
+            pressure_hpa: 1017,
+            trend: Trend::Rising,
+            start: Start::ByThePoints,
+        },
+        rules: Rules { tins: Some(3), hook: None, barbless: true, lead: Lead::None },
+        lines: vec![PoleLine {
+            name: "Short line".to_owned(),
+            distance_tenth_mm: 50_000,
+            depth_tenth_mm: inches(38),
+        }],
+        tin: tin(),
+        bait: bait(60, true),
+        feed: vec![feed(0, Method::Hand, 0, 30, 12, 30), feed(0, Method::Hand, 30, 150, 10, 60)],
+        rigs: vec![shallow("A", 0, 12, 1000), b, c],
+        shot_box: shot_box().into_iter().map(|s| BoxShot { density_kg_per_m3: TIN, ..s }).collect(),
+        prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
+        kit: vec![own(Group::Person, "Head torch", 1)],
+        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
+        note: String::new(),
+    }
+}
+
+fn cold() -> Plan {
+    let mut a = bottom("A", 0, inches(72), 4000);
+    a.hooklength_um = 120;
+    a.hooklength_strength_g = 1400;
+    a.hook_size = 18;
+    a.hook_tenth_mg = 100;
+    let mut b = bottom("B", 1, inches(54), 3000);
+    "Slim 4×12".clone_into(&mut b.float_name);
+    b.bulk_from_hook_tenth_mm = inches(20);
+    Plan {
+        version: VERSION,
+        name: "Worked day: Greyreed Water".to_owned(),
+        day: DayTimes {
+            date: Day(20_784), // Friday 27 November 2026
+            draw_min: 8 * 60 + 30,
+            all_in_min: 9 * 60 + 45,
+            all_out_min: 14 * 60 + 30,
+            travel_min: 45,
+            setup_min: 60,
+        },
+        water: Water {
+            venue: "Greyreed Water".to_owned(),
+            peg: "27".to_owned(),
+            depth_tenth_mm: inches(72),
+            surface_tenth_c: 70,
+            bottom_tenth_c: Some(75),
+        },
+        weather: Weather {
+            sky: Sky::Overcast,
+            wind: Wind::Fresh,
+            pressure_hpa: 1003,
+            trend: Trend::Falling,
+            start: Start::ByThePoints,
+        },
+        rules: Rules { tins: None, hook: Some(12), barbless: true, lead: Lead::AsTheLaw },
+        lines: vec![
+            PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 110_000, depth_tenth_mm: inches(72) },
+            PoleLine { name: "Shelf".to_owned(), distance_tenth_mm: 60_000, depth_tenth_mm: inches(54) },
+        ],
+        tin: tin(),
+        bait: bait(60, true),
+        feed: vec![feed(0, Method::PoleCup, 0, 180, 30, 900), feed(1, Method::Hand, 180, 105, 6, 240)],
+        rigs: vec![a, b, shallow("C", 0, 24, 1600)],
+        shot_box: shot_box(),
+        prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
+        kit: vec![own(Group::Person, "Flask of something hot", 1)],
+        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
+        note: String::new(),
+    }
+}
+
+/// The worked day that a new user sees.
+#[must_use]
+pub fn first() -> Plan {
+    summer()
+}

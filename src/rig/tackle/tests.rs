@@ -1,0 +1,209 @@
+use super::*;
+use crate::rig::shot::shot_size;
+use proptest::prelude::*;
+
+fn line(diameter_mm: f64) -> Line {
+    Line { diameter_mm, spool_kg: None }
+}
+
+fn spool(diameter_mm: f64, kg: f64) -> Line {
+    Line { diameter_mm, spool_kg: Some(kg) }
+}
+
+fn request(main: Line, hooklength: Line) -> TackleRequest {
+    TackleRequest { main, hooklength: Some(hooklength), knot: None, elastic: None }
+}
+
+fn elastic() -> Elastic {
+    Elastic {
+        section: Section::Solid { diameter_mm: 1.6 },
+        relaxed_m: 1.5,
+        kit_m: 2.0,
+        taken_up_m: 0.0,
+        run_m: 3.0,
+    }
+}
+
+fn check(request: &TackleRequest) -> Tackle {
+    check_tackle(request, &Settings::default()).unwrap()
+}
+
+fn codes(request: &TackleRequest) -> Vec<String> {
+    let name = |w: &Warning| serde_json::to_value(w).unwrap()["code"].as_str().unwrap().to_owned();
+    check(request).warnings.iter().map(name).collect()
+}
+
+#[test]
+fn strength_is_section_times_nylon_times_knot() {
+    let tackle = check(&request(line(0.15), line(0.10)));
+    // 0.017671 mm2 times 800 MPa times 0.8.
+    assert!((tackle.main.newtons.mid - 11.310).abs() < 1e-3);
+    assert!((tackle.main.newtons.low - 0.017671 * 600.0 * 0.6).abs() < 1e-3);
+    assert!((tackle.main.newtons.high - 0.017671 * 1000.0 * 0.95).abs() < 1e-3);
+    let mut known = request(spool(0.15, 2.0), spool(0.10, 1.0));
+    known.knot = Some(0.5);
+    let tackle = check(&known);
+    assert!((tackle.main.kg.mid - 1.0).abs() < 1e-12);
+    assert!((tackle.weaker_by_n.unwrap() - 0.5 * 9.80665).abs() < 1e-12);
+    assert!(tackle.main.from_spool);
+}
+
+#[test]
+fn the_weak_link_is_told_at_its_edges() {
+    assert_eq!(codes(&request(spool(0.15, 2.0), spool(0.15, 1.8))), Vec::<String>::new());
+    assert_eq!(codes(&request(spool(0.15, 2.0), spool(0.15, 1.801))), ["hooklength_close"]);
+    assert_eq!(codes(&request(spool(0.15, 2.0), spool(0.15, 1.999))), ["hooklength_close"]);
+    assert_eq!(codes(&request(spool(0.15, 2.0), spool(0.15, 2.0))), ["hooklength_not_weaker"]);
+    assert_eq!(codes(&request(line(0.12), line(0.12))), ["hooklength_not_weaker"]);
+    assert_eq!(codes(&request(line(0.12), line(0.1199))), ["hooklength_close"]);
+    let mut none = request(line(0.12), line(0.1));
+    none.hooklength = None;
+    assert_eq!(codes(&none), ["no_hooklength"]);
+    assert!(check(&none).ratio.is_none());
+}
+
+#[test]
+fn a_spool_and_a_rule_of_thumb_are_not_trusted_together() {
+    // The thumb puts 0.10 mm at 2.8 to 7.5 N at the knot.
+    let low_of_main = |kg: f64| kg * 9.80665 * 0.85 * 0.6;
+    let kg = 7.4613 / low_of_main(1.0);
+    assert_eq!(codes(&request(spool(0.2, kg * 1.001), line(0.10))), Vec::<String>::new());
+    assert_eq!(codes(&request(spool(0.2, kg * 0.999), line(0.10))), ["mixed_sources"]);
+}
+
+#[test]
+fn elastic_pulls_as_rubber() {
+    let pull = elastic().pull(1.0);
+    assert!((pull.stretch - 2.0).abs() < 1e-12);
+    let stress = crate::physics::rubber::nominal_stress_mpa(&crate::physics::rubber::OGDEN_1972, 2.0);
+    assert!((pull.newtons.mid - stress * core::f64::consts::PI * 0.64).abs() < 1e-12);
+    let hollow = Section::Hollow { outer_mm: 2.0, inner_mm: 1.0 };
+    assert!((hollow.area_mm2() - core::f64::consts::PI * 0.75).abs() < 1e-12);
+    // Slack elastic does not pull.
+    let slack = Elastic { relaxed_m: 3.0, ..elastic() };
+    assert!(slack.pull(0.5).newtons.high.abs() < 1e-12);
+    assert!(slack.pull(1.5).newtons.mid > 0.0);
+}
+
+#[test]
+fn elastic_warnings_come_at_their_edges() {
+    let mut asked = request(spool(0.15, 2.0), spool(0.10, 1.0));
+    asked.elastic = Some(elastic());
+    let report = check(&asked).elastic.unwrap();
+    // A hooklength that holds exactly the pull at the run, by the middle figures.
+    let set_kg = |asked: &mut TackleRequest, kg: f64| asked.hooklength = Some(spool(0.10, kg));
+    let mid_kg = report.run.newtons.mid / 9.80665 / 0.8;
+    set_kg(&mut asked, mid_kg * 0.999_999);
+    assert_eq!(codes(&asked), ["elastic_breaks_line"]);
+    set_kg(&mut asked, mid_kg * 1.000_001);
+    assert_eq!(codes(&asked), ["elastic_may_break_line"]);
+    // And one whose weakest knot holds exactly the stiffest pull.
+    let high_kg = report.run.newtons.high / 9.80665 / (0.85 * 0.6);
+    asked.main = spool(0.15, 10.0);
+    set_kg(&mut asked, high_kg * 0.999_999);
+    assert_eq!(codes(&asked), ["elastic_may_break_line"]);
+    set_kg(&mut asked, high_kg * 1.000_001);
+    assert_eq!(codes(&asked), Vec::<String>::new());
+
+    let with = |change: &dyn Fn(&mut Elastic)| {
+        let mut asked = request(spool(0.2, 20.0), spool(0.18, 10.0));
+        let mut changed = elastic();
+        change(&mut changed);
+        asked.elastic = Some(changed);
+        codes(&asked)
+    };
+    assert_eq!(with(&|e| e.relaxed_m = 2.0), Vec::<String>::new());
+    assert_eq!(with(&|e| e.relaxed_m = 2.001), ["elastic_slack"]);
+    // 7.6 times 1.5 m less the 2 m of the kit.
+    assert_eq!(with(&|e| e.run_m = 9.3999), Vec::<String>::new());
+    assert_eq!(with(&|e| e.run_m = 9.4001), ["elastic_beyond_points"]);
+}
+
+#[test]
+fn a_stop_bead_makes_it_pull_harder_and_sooner() {
+    let mut asked = request(spool(0.15, 2.0), spool(0.10, 0.5));
+    asked.elastic = Some(elastic());
+    let before = check(&asked).elastic.unwrap();
+    asked.elastic = Some(Elastic { taken_up_m: 0.3, ..elastic() });
+    let after = check(&asked).elastic.unwrap();
+    assert_eq!(after.run_not_taken_up, before.run);
+    assert!(after.run.newtons.mid > before.run.newtons.mid);
+    assert!(after.reach.mid_m.unwrap() < before.reach.mid_m.unwrap());
+    let reach = &after.reach;
+    assert!(reach.soonest_m.unwrap() < reach.mid_m.unwrap());
+    let at = asked.elastic.unwrap().pull(reach.mid_m.unwrap());
+    assert!((at.newtons.mid - 0.5 * 9.80665 * 0.8).abs() < 1e-9);
+    assert_eq!(after.curve.len(), 25);
+    assert!((after.curve[24].stretch - 7.6).abs() < 1e-9);
+}
+
+#[test]
+fn every_warning_is_a_sentence() {
+    for warning in [
+        Warning::NoHooklength,
+        Warning::HooklengthNotWeaker { ratio: 1.0 },
+        Warning::HooklengthClose { ratio: 0.95 },
+        Warning::MixedSources,
+        Warning::ElasticSlack { slack_m: 0.3 },
+        Warning::ElasticBeyondPoints { stretch: 8.0 },
+        Warning::ElasticBreaksLine { pull_n: 5.0, strength_n: 4.0 },
+        Warning::ElasticMayBreakLine { pull_n: 5.0, strength_n: 4.0 },
+    ] {
+        let text = warning.to_string();
+        assert!(text.ends_with('.') && !text.contains('–'), "{text}");
+    }
+    assert_eq!(
+        Warning::HooklengthClose { ratio: 0.95 }.to_string(),
+        "The hooklength has 95 % of the main line's strength; knots differ by more. Use a thinner hooklength."
+    );
+}
+
+#[test]
+fn bad_numbers_are_refused() {
+    let refuse = |change: &dyn Fn(&mut TackleRequest)| {
+        let mut bad = request(line(0.15), line(0.1));
+        bad.elastic = Some(elastic());
+        change(&mut bad);
+        let error = check_tackle(&bad, &Settings::default()).unwrap_err();
+        assert_eq!(error.code(), "out_of_range");
+        error.field()
+    };
+    assert_eq!(refuse(&|r| r.main.diameter_mm = f64::NAN), "main.diameter_mm");
+    assert_eq!(refuse(&|r| r.main.spool_kg = Some(f64::INFINITY)), "main.spool_kg");
+    assert_eq!(refuse(&|r| r.hooklength = Some(line(0.0))), "hooklength.diameter_mm");
+    assert_eq!(refuse(&|r| r.knot = Some(0.1)), "knot");
+    let elastic = |change: &dyn Fn(&mut Elastic)| refuse(&|r| r.elastic.iter_mut().for_each(change));
+    assert_eq!(elastic(&|e| e.relaxed_m = -1.0), "elastic.relaxed_m");
+    assert_eq!(elastic(&|e| e.taken_up_m = 1.45), "elastic.taken_up_m");
+    assert_eq!(elastic(&|e| e.run_m = f64::NAN), "elastic.run_m");
+    assert_eq!(
+        elastic(&|e| e.section = Section::Hollow { outer_mm: 2.0, inner_mm: 2.0 }),
+        "elastic.section.inner_mm"
+    );
+    let error = check_tackle(&request(line(0.0), line(0.1)), &Settings::default()).unwrap_err();
+    assert_eq!(error.to_string(), "main.diameter_mm must be from 0.03 to 1.00 mm, but is 0.00.");
+}
+
+#[test]
+fn back_shot_goes_halfway_in_wind() {
+    let shot = back_shot(1200, true).unwrap();
+    assert_eq!((shot.size.as_str(), shot.count, shot.above_float_mm), ("No. 8", 2, 600));
+    assert!(shot_size(&shot.size).is_some());
+    assert_eq!(back_shot(1200, false), None);
+    assert!(back_shot(300, true).is_some());
+    assert_eq!(back_shot(299, true), None);
+    assert_eq!(back_shot(i32::MIN, true), None);
+}
+
+proptest! {
+    /// More out never pulls less, and less elastic in use never pulls less.
+    #[test]
+    fn pull_never_falls(out in 0.0_f64..10.0, more in 0.0_f64..2.0, taken in 0.0_f64..1.0) {
+        let loose = elastic();
+        let taken_up = Elastic { taken_up_m: taken, ..elastic() };
+        for part in [|b: &Band| b.low, |b: &Band| b.mid, |b: &Band| b.high] {
+            prop_assert!(part(&taken_up.pull(out).newtons) >= part(&loose.pull(out).newtons));
+        }
+        prop_assert!(loose.pull(out + more).newtons.mid >= loose.pull(out).newtons.mid);
+    }
+}

@@ -1,0 +1,330 @@
+//! The bait: how fast it falls, how much of it, and how it is prepared.
+
+use super::column::{Column, LEFT, WIDTH, px};
+use super::field::{add, flag, fold, number, pick, place, remove, text};
+use super::page::Page;
+use super::why::{caution, why};
+use super::{big, warning_list};
+use crate::bait::sink::{Band, Sink, TINS, Verdict};
+use crate::day::moment;
+use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
+use maud::{Markup, html};
+
+/// Seconds that the trade's own check gives a washed 6 mm cube for 18 inches (common practice).
+const TRADE_CHECK_S: f64 = 7.5;
+
+pub(super) fn results(page: &Page) -> Markup {
+    let day = &page.day;
+    html! {
+        @match &day.sink {
+            Some(sink) => (fall(page, sink)),
+            None => @for sentence in &day.trouble { p class="refusal" { (sentence) } },
+        }
+        (how_much(page))
+        (checklist(page))
+    }
+}
+
+/// A band in words: `6.1 (5.2 to 6.9)` without the unit.
+fn range(units: Units, band: &Band, scale: f64, decimals: u8) -> String {
+    ["(", &units.number(band.low * scale, decimals), " to ", &units.number(band.high * scale, decimals), ")"]
+        .concat()
+}
+
+fn fall(page: &Page, sink: &Sink) -> Markup {
+    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let edge = units.text(plan.bait.edge_tenth_mm, Kind::Size);
+    let state = if plan.bait.washed { "A washed " } else { "An unwashed " };
+    let eighteen = day.falls.first();
+    html! {
+        p class="lead" { (state) (edge) " cube of this tin, at " (units.number(day.water_c, 1)) " °C" }
+        (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat()))
+        @if sink.verdict != Verdict::Sinks {
+            p class="warning" {
+                @if sink.verdict == Verdict::Floats { "By this label the cube floats. " } @else { "By this label some cubes may float. " }
+                "Less air, less fat or a larger cube sinks better."
+            }
+        }
+        @if let Some(time) = eighteen.and_then(|f| f.time_s.as_ref()) {
+            p { (eighteen.map_or("", |f| f.name.as_str())) " in " strong data-result="sink.eighteen" { (units.number(time.mid, 1)) " s" } " " (range(units, time, 1.0, 1)) "." }
+        }
+        (sink_why(page, sink))
+        (feeds(page, sink))
+        (times(page))
+        h2 { "What changes the fall" }
+        dl class="pairs" data-result="alternatives" {
+            @for other in &day.alternatives {
+                div { dt { (other.what) } dd { (units.number(other.speed_m_per_s.mid * 100.0, 1)) " cm a second" } }
+            }
+        }
+    }
+}
+
+fn sink_why(page: &Page, sink: &Sink) -> Markup {
+    let units = page.choices.units;
+    let mut inputs = vec![
+        (
+            "density of the cube",
+            [
+                &units.number(sink.density_kg_per_m3.mid, 0),
+                " kg/m3 ",
+                &range(units, &sink.density_kg_per_m3, 1.0, 0),
+            ]
+            .concat(),
+        ),
+        ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
+        ("mass of a cube", [&units.number(sink.mass_g, 3), " g"].concat()),
+    ];
+    for law in &sink.laws {
+        let words =
+            [&units.number(law.speed_m_per_s * 100.0, 1), " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
+        inputs.push((law.law, words));
+    }
+    if let Some(time) = page.day.falls.first().and_then(|f| f.time_s.as_ref())
+        && page.plan.bait.edge_tenth_mm == 60
+    {
+        let off = (time.mid / TRADE_CHECK_S - 1.0) * 100.0;
+        let side = if off > 0.0 { " % slower here)" } else { " % faster here)" };
+        inputs.push((
+            "the trade’s 18 inches",
+            ["7.5 s (the middle is ", &units.number(off.abs(), 0), side].concat(),
+        ));
+    }
+    why(
+        "sink",
+        "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the one cube that was measured, and what a label does not say. It ends where most tins lie; ten timed drops in a bucket would narrow it.",
+        &inputs,
+        "Choi and Okos 1986 (densities); Tanaka 2001 and IAPWS 2008 (water); Haider and Levenspiel 1989, Ganser 1993, Pettyjohn and Christiansen 1948 (drag); Wang 2024 (a bevelled cube, which fell faster than any law). The 18 inches in 7.5 s are common practice, no published source.",
+    )
+}
+
+/// The last feeds as they sink, to scale.
+fn feeds(page: &Page, sink: &Sink) -> Markup {
+    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let Some(phase) = plan.feed.first() else { return html! {} };
+    let depth_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
+    let column = Column { depth_m, units };
+    let every = f64::from(phase.every_s);
+    let (low, high) = (sink.speed_m_per_s.low, sink.speed_m_per_s.high);
+    let name = [
+        "Three feeds, ",
+        &phase.every_s.to_string(),
+        " s apart, as they stand in the water 5 s after the last: ",
+        &(0..3)
+            .map(|k| {
+                [
+                    "the ",
+                    ["last", "one before", "first"][k],
+                    " from ",
+                    &units.depth_m((low * (5.0 + every * k as f64)).min(depth_m)),
+                    " to ",
+                    &units.depth_m((high * (5.0 + every * k as f64)).min(depth_m)),
+                ]
+                .concat()
+            })
+            .collect::<Vec<_>>()
+            .join(", "),
+        ".",
+    ]
+    .concat();
+    let bits = (0..3_u32).flat_map(|k| {
+        let age = 5.0 + every * f64::from(k);
+        let count = u32::try_from(phase.cubes.clamp(1, 40)).unwrap_or(1);
+        (0..count).map(move |i| {
+            // Spread evenly by two irrational steps: no chance, and the same picture each time.
+            let a = (f64::from(i + 1) * 0.618_034 + f64::from(k) * 0.3).fract();
+            let b = (f64::from(i + 1) * 0.754_878 + f64::from(k) * 0.1).fract();
+            // Middle values are commoner than the ends of the band.
+            let speed = low
+                + (high - low)
+                    * between(0.5 + 0.5 * (2.0 * a - 1.0).powi(3) + 0.08 * (2.0 * b - 1.0), 0.0, 1.0);
+            let wide = 16.0 + 26.0 * (age * speed / depth_m).min(1.0);
+            (LEFT + 62.0 + wide * (2.0 * b - 1.0), (age * speed).min(depth_m), a)
+        })
+    });
+    let inside = html! {
+        @for (x, depth, turn) in bits {
+            @let y = column.y(depth);
+            rect class="cube" x=(px(x - 2.5)) y=(px(y - 5.0)) width="5" height="5" transform={ "rotate(" (fixed(turn * 90.0, 0)) " " (px(x)) " " (px(y - 2.5)) ")" } {}
+        }
+        @for fall in day.falls.iter().skip(1) {
+            @if let Some(time) = &fall.time_s {
+                @let y = column.y(fall.depth_m);
+                line class="mark" x1=(px(LEFT)) y1=(px(y)) x2=(px(WIDTH)) y2=(px(y)) {}
+                text class="name" x=(px(WIDTH - 104.0)) y=(px(y - 4.0)) { (fall.name) }
+                text class="value" x=(px(WIDTH - 5.0)) y=(px(y - 4.0)) text-anchor="end" { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
+            }
+        }
+    };
+    html! {
+        h2 { "Three feeds, " (phase.every_s) " s apart" }
+        (column.draw("feeds", &name, &inside))
+    }
+}
+
+fn times(page: &Page) -> Markup {
+    let units = page.choices.units;
+    html! {
+        table data-result="sink.times" {
+            caption { "Time to each depth" }
+            thead { tr { th scope="col" { "To" } th scope="col" { "Depth" } th scope="col" { "Time" } th scope="col" { "From, to" } } }
+            tbody {
+                @for fall in &page.day.falls {
+                    tr {
+                        th scope="row" { (fall.name) }
+                        td { (units.depth_m(fall.depth_m)) }
+                        @match &fall.time_s {
+                            Some(time) => { td { (units.number(time.mid, 1)) " s" } td { (units.number(time.low, 1)) " to " @if time.high.is_finite() { (units.number(time.high, 1)) } @else { "never" } } }
+                            None => { td { "floats" } td { "–" } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn how_much(page: &Page) -> Markup {
+    let (plan, units) = (&page.plan, page.choices.units);
+    let Some(amount) = &page.day.amount else { return html! {} };
+    let share = amount.limit_share.map(|s| units.number(s * 100.0, 0));
+    let lasts = &amount.lasts;
+    let hour = per_hour(28, 15);
+    html! {
+        h2 { "How much" }
+        (big("amount.tins", &amount.tins.to_string(), if amount.tins == 1 { "tin" } else { "tins" }))
+        p {
+            (amount.total_cubes) " cubes, " (units.number(amount.total_g / 1000.0, 2)) " kg, in " (amount.bags) " bags."
+            @if let Some(share) = share { " That is " strong data-result="amount.share" { (share) " %" } " of what the venue allows." }
+        }
+        p data-result="amount.lasts" {
+            (lasts.tins) @if lasts.tins == 1 { " tin lasts " } @else { " tins last " }
+            @match lasts.runs_out_min {
+                Some(minutes) => { "until " strong { (clock_words(plan.day.all_in_min.saturating_add(whole(minutes)))) } " at this rhythm." }
+                None => { strong { "to the end" } ", with " (lasts.left_cubes) " cubes left over." }
+            }
+        }
+        dl class="pairs" {
+            div { dt { "whole cubes from a tin" } dd { (amount.cubes_per_tin) } }
+            div { dt { "off-cuts in all" } dd { (units.number(amount.off_cuts_g, 0)) " g" } }
+            div { dt { "cubes in a bag" } dd { (amount.cubes_per_bag) } }
+            @for (phase, counted) in plan.feed.iter().zip(&amount.phases) {
+                div { dt { (counted.line) ", " (duration_words(phase.minutes)) } dd { (counted.cubes) " cubes, " (units.number(counted.grams, 0)) " g" } }
+            }
+        }
+        (warning_list(page.day.warnings.iter().filter(|w| matches!(w.code, "tin_limit" | "block" | "late_feed" | "fast_feed"))))
+        @let tins = if amount.cubes_per_tin > 0 { f64::from(hour) / f64::from(amount.cubes_per_tin) } else { f64::NAN };
+        (why(
+            "amount",
+            "Each phase feeds its cubes at its rhythm from its start. Cubes come whole out of the block at the cutter’s pitch; the rest is off-cuts. Hook baits and the reserve come on top, and tins are whole.",
+            &[("28 cubes every 15 s, an hour of it", [&hour.to_string(), " cubes, ", &units.number(tins, 1), " tins"].concat())],
+            "counting. 25 to 30 cubes every 15 s is common practice for shallow fishing, no published source.",
+        ))
+    }
+}
+
+/// Cubes in an hour of so many every so many seconds.
+fn per_hour(cubes: u32, every_s: u32) -> u32 {
+    cubes * (3600 / every_s)
+}
+
+/// Whole minutes, down; saturates.
+fn whole(minutes: f64) -> i32 {
+    #[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
+    let whole = minutes.floor() as i32;
+    whole
+}
+
+fn checklist(page: &Page) -> Markup {
+    let plan = &page.plan;
+    let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
+    html! {
+        h2 { "Prep checklist" }
+        p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
+        ol class="ticks" data-result="prep" {
+            @for step in &page.day.prep {
+                @let id = ["prep-", step.id].concat();
+                li {
+                    label {
+                        input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)];
+                        span {
+                            strong { (moment(plan, step.start_min)) } " " (step.name)
+                            @if step.end_min > step.start_min { span class="soft" { ", until " (moment(plan, step.end_min)) } }
+                            span class="because" { (step.how) }
+                        }
+                    }
+                }
+            }
+        }
+        (caution("Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
+        (why(
+            "prep",
+            "Worked back from the all-in with the durations below. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before.",
+            &[],
+            "common practice, no published source; your own durations. Scald times: published tables for adults, the shorter where they differ.",
+        ))
+    }
+}
+
+pub(super) fn inputs(page: &Page) -> Markup {
+    let plan = &page.plan;
+    let tin = &plan.tin;
+    html! {
+        (fold("tin", "The tin, per 100 g", true, &html! {
+            (number(page, "tin.fat", Some(tin.fat_tenth_g)))
+            (number(page, "tin.protein", Some(tin.protein_tenth_g)))
+            (number(page, "tin.carbohydrate", Some(tin.carbohydrate_tenth_g)))
+            (number(page, "tin.salt", Some(tin.salt_tenth_g)))
+            (number(page, "tin.fibre", tin.fibre_tenth_g))
+            (number(page, "bait.air", Some(plan.bait.air_tenth_percent)))
+            p class="hint" { "Copy the label. Water is the rest. Air is what the meat was packed with: about 3 % would make it float." }
+        }))
+        (fold("cube", "The cube", true, &html! {
+            (number(page, "bait.edge", Some(plan.bait.edge_tenth_mm)))
+            (number(page, "bait.blade", Some(plan.bait.blade_tenth_mm)))
+            (flag("bait.washed", plan.bait.washed, "Washed"))
+        }))
+        (fold("feed", "Feeding", true, &html! {
+            @for (i, phase) in plan.feed.iter().enumerate() {
+                @let path = |tail: &str| ["feed.", &i.to_string(), tail].concat();
+                fieldset {
+                    legend { "Feeding " (i + 1) }
+                    (place(&path(".line"), plan.lines.iter().map(|l| l.name.as_str()), phase.line, "Line"))
+                    (pick(&path(".method"), &phase.method, "How"))
+                    (number(page, &path(".cubes"), Some(phase.cubes)))
+                    (number(page, &path(".every"), Some(phase.every_s)))
+                    (number(page, &path(".start"), Some(phase.start_min)))
+                    (number(page, &path(".minutes"), Some(phase.minutes)))
+                    (remove("feed", i, "Take this feeding out"))
+                }
+            }
+            (add("feed", "Add a feeding"))
+        }))
+        (fold("amounts", "Tins and bags", false, &html! {
+            (text(page, "tin.name", &tin.name, "Tin"))
+            (number(page, "tin.net", Some(tin.net_g)))
+            (number(page, "tin.length", Some(tin.length_tenth_mm)))
+            (number(page, "tin.width", Some(tin.width_tenth_mm)))
+            (number(page, "tin.height", Some(tin.height_tenth_mm)))
+            (number(page, "bait.hook_baits", Some(plan.bait.hook_baits)))
+            (number(page, "bait.reserve", Some(plan.bait.reserve_tenth_percent)))
+            (number(page, "bait.bag", Some(plan.bait.bag_g)))
+            (number(page, "bait.tins", Some(plan.bait.tins_in_hand)))
+            p class="hint" { "Tins in hand answers how long they last; 0 takes the tins that the day needs." }
+        }))
+        (fold("tins", "Generic tins", false, &html! {
+            p class="hint" { "Entries of a public composition table (USDA). Your own label is better." }
+            @for tin in TINS {
+                button type="button" class="wide" data-act={ "tin:" (tin.ndb) } { (tin.name) }
+            }
+        }))
+        (fold("durations", "Durations", false, &html! {
+            @for (path, value) in [
+                ("prep.buy", plan.prep.buy_min), ("prep.cut", plan.prep.cut_min), ("prep.wash", plan.prep.wash_min),
+                ("prep.drain", plan.prep.drain_min), ("prep.bag", plan.prep.bag_min), ("prep.freeze", plan.prep.freeze_min),
+                ("prep.thaw", plan.prep.thaw_min), ("prep.pack", plan.prep.pack_min),
+            ] { (number(page, path, Some(value))) }
+            p class="hint" { "Freeze 0 for bait that is used fresh." }
+        }))
+    }
+}

@@ -1,0 +1,36 @@
+//! The bank: what is needed at a glance once fishing starts.
+
+use super::page::Page;
+use super::why::bank_cautions;
+use crate::units::{Kind, clock_words};
+use maud::{Markup, html};
+
+pub(super) fn results(page: &Page) -> Markup {
+    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    html! {
+        h2 { "In the order to try them" }
+        @for turn in &day.order {
+            @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
+                section class="card" {
+                    h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
+                    p { (made.shot_words) @if !made.layout_words.is_empty() { ": " (made.layout_words) } }
+                    p class="because" { (turn.reason) }
+                }
+            }
+        }
+        h2 { "Feeding" }
+        dl class="pairs" {
+            @for phase in &plan.feed {
+                div {
+                    dt { (clock_words(plan.day.all_in_min + phase.start_min)) " to " (clock_words(plan.day.all_in_min + phase.start_min + phase.minutes)) ", " (crate::day::line_name(plan, phase.line)) }
+                    dd { (phase.cubes) " every " (phase.every_s) " s" }
+                }
+            }
+        }
+        (bank_cautions())
+    }
+}
+
+pub(super) fn inputs(_page: &Page) -> Markup {
+    html! {}
+}

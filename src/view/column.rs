@@ -1,0 +1,75 @@
+//! The water column: one vertical scale from the surface to the bottom, shared by the bait, rig and bank screens.
+
+use crate::units::{System, Units, between};
+use maud::{Markup, html};
+
+/// Width of the drawing, in its own units (about CSS pixels on a small phone).
+pub(super) const WIDTH: f64 = 330.0;
+/// Left edge of the water.
+pub(super) const LEFT: f64 = 46.0;
+/// The surface.
+pub(super) const TOP: f64 = 14.0;
+/// From the surface to the bottom.
+pub(super) const HEIGHT: f64 = 250.0;
+
+/// A column of water of one depth.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Column {
+    /// The depth, m.
+    pub(super) depth_m: f64,
+    /// The units of the scale.
+    pub(super) units: Units,
+}
+
+/// A number for a drawing: one decimal is a tenth of a pixel.
+pub(super) fn px(value: f64) -> String {
+    crate::units::fixed(value, 1)
+}
+
+impl Column {
+    /// Where a depth stands in the drawing; held between the surface and a little below the bottom.
+    pub(super) fn y(self, depth_m: f64) -> f64 {
+        TOP + HEIGHT * between(depth_m / self.depth_m, -0.05, 1.03)
+    }
+
+    /// The drawing with its water, scale and bottom, `inside` drawn on it; `name` says in words what is seen.
+    pub(super) fn draw(self, key: &str, name: &str, inside: &Markup) -> Markup {
+        let bottom = TOP + HEIGHT;
+        html! {
+            svg class="column" data-drawing=(key) viewBox={ "0 0 " (px(WIDTH)) " " (px(bottom + 14.0)) } role="img" aria-label=(name) {
+                rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(HEIGHT)) {}
+                (self.scale())
+                (inside)
+                line class="surface" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(WIDTH)) y2=(px(TOP)) {}
+                line class="bed" x1=(px(LEFT)) y1=(px(bottom)) x2=(px(WIDTH)) y2=(px(bottom)) {}
+            }
+        }
+    }
+
+    /// The marks of the scale: whole feet, or a round part of a metre, not closer than their words need.
+    fn scale(self) -> Markup {
+        let (unit_m, decimals, word) = match self.units.lengths {
+            System::Imperial => (0.3048, 0, " ft"),
+            System::Metric => (0.1, 1, " m"),
+        };
+        let steps: &[u32] =
+            if self.units.lengths == System::Imperial { &[1, 2, 5, 10] } else { &[1, 2, 5, 10, 20, 50] };
+        let fits = |step: &&u32| HEIGHT * f64::from(**step) * unit_m / self.depth_m >= 18.0;
+        let step = steps.iter().find(fits).copied().unwrap_or(50);
+        let shown =
+            |n: u32| if self.units.lengths == System::Imperial { f64::from(n) } else { f64::from(n) / 10.0 };
+        let marks: Vec<u32> = (0..200)
+            .map(|i| i * step)
+            .take_while(|n| f64::from(*n) * unit_m <= self.depth_m * 1.001)
+            .collect();
+        html! {
+            g class="scale" {
+                @for n in marks {
+                    @let y = self.y(f64::from(n) * unit_m);
+                    line x1=(px(LEFT - 6.0)) y1=(px(y)) x2=(px(LEFT)) y2=(px(y)) {}
+                    text x=(px(LEFT - 9.0)) y=(px(y + 4.0)) text-anchor="end" { (self.units.number(shown(n), decimals)) (word) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! The day in five lines, the order of the rigs, and what the day is made of.
+
+use super::field::{add, flag, fold, named, number, pick, remove, text};
+use super::page::{Page, Theme};
+use super::warning_list;
+use super::why::{bank_cautions, why};
+use crate::plan::presets::presets;
+use crate::units::{Sign, System};
+use maud::{Markup, html};
+
+pub(super) fn results(page: &Page) -> Markup {
+    let day = &page.day;
+    html! {
+        dl class="five" data-result="lines" {
+            @for line in &day.lines {
+                div {
+                    dt { (line.title) }
+                    dd {
+                        p class="main" { strong { (line.main) } @if !line.aside.is_empty() { " " (line.aside) } }
+                        p class="because" { (line.reason) }
+                    }
+                }
+            }
+        }
+        (warning_list(day.warnings.iter().filter(|w| !w.rule)))
+        h2 { "Order of the rigs" }
+        ol class="turns" data-result="order" {
+            @for turn in &day.order { li { strong { "Rig " (turn.name) } " " span { (turn.reason) } } }
+        }
+        h2 { "Shallow or bottom?" }
+        @let sum: i32 = day.points.iter().map(|p| p.points).sum();
+        dl class="pairs" data-result="points" {
+            @for point in &day.points { div { dt { (point.what) } dd { (signed(point.points)) } } }
+            div class="sum" { dt { "together" } dd { (signed(sum)) } }
+        }
+        (why(
+            "points",
+            "More than nothing speaks for fishing shallow, nothing or less for the bottom. Warm, bright, still water and a high or rising pressure bring fish up; cold, cloud, wind and a low or falling pressure keep them down. You may overrule it under “Start on”. Always carry a rig for both.",
+            &[],
+            "common practice, no published source. It is a habit of the trade, not science.",
+        ))
+        (bank_cautions())
+    }
+}
+
+/// Points with their sign.
+fn signed(points: i32) -> String {
+    if points > 0 { ["+", &points.to_string()].concat() } else { points.to_string().replace('-', "−") }
+}
+
+pub(super) fn inputs(page: &Page) -> Markup {
+    let plan = &page.plan;
+    html! {
+        (fold("water", "The water today", true, &html! {
+            (number(page, "water.depth", Some(plan.water.depth_tenth_mm)))
+            (number(page, "water.surface", Some(plan.water.surface_tenth_c)))
+            (number(page, "water.bottom", plan.water.bottom_tenth_c))
+            (number(page, "weather.pressure", Some(plan.weather.pressure_hpa)))
+            (pick("weather.trend", &plan.weather.trend, "Pressure is"))
+            (pick("weather.sky", &plan.weather.sky, "Sky"))
+            (pick("weather.wind", &plan.weather.wind, "Wind"))
+            (pick("weather.start", &plan.weather.start, "Start on"))
+        }))
+        (fold("times", "Times", false, &html! {
+            (number(page, "day.date", Some(plan.day.date.0)))
+            (number(page, "day.draw", Some(plan.day.draw_min)))
+            (number(page, "day.all_in", Some(plan.day.all_in_min)))
+            (number(page, "day.all_out", Some(plan.day.all_out_min)))
+            (number(page, "day.travel", Some(plan.day.travel_min)))
+            (number(page, "day.setup", Some(plan.day.setup_min)))
+        }))
+        (fold("place", "Place", false, &html! {
+            (text(page, "name", &plan.name, "Plan’s name"))
+            (text(page, "water.venue", &plan.water.venue, "Venue"))
+            (text(page, "water.peg", &plan.water.peg, "Peg"))
+            (text(page, "note", &plan.note, "Note"))
+        }))
+        (fold("lines", "Pole lines", false, &html! {
+            @for (i, line) in plan.lines.iter().enumerate() {
+                fieldset {
+                    legend { "Line " (i + 1) }
+                    (text(page, &["lines.", &i.to_string(), ".name"].concat(), &line.name, "Name"))
+                    (number(page, &["lines.", &i.to_string(), ".distance"].concat(), Some(line.distance_tenth_mm)))
+                    (number(page, &["lines.", &i.to_string(), ".depth"].concat(), Some(line.depth_tenth_mm)))
+                    (remove("lines", i, "Take this line out"))
+                }
+            }
+            (add("lines", "Add a line"))
+        }))
+        (fold("rules", "The venue’s rules", false, &html! {
+            (number(page, "rules.tins", plan.rules.tins))
+            (named(page, "rules.hook", plan.rules.hook, Some("Largest hook size")))
+            (flag("rules.barbless", plan.rules.barbless, "Barbless hooks only"))
+            (pick("rules.lead", &plan.rules.lead, "Lead"))
+            p class="hint" { "An empty field means no limit. Lead shot from over 0.06 g to 28.35 g is not for fishing in England and Wales." }
+        }))
+        (fold("worked", "Worked days", false, &html! {
+            p class="hint" { "Invented waters to start from. Your plan can be taken back after opening one." }
+            @for preset in presets() {
+                button type="button" class="wide" data-act={ "preset:" (preset.id) } { (preset.title) }
+            }
+        }))
+        (fold("reading", "Reading", false, &html! {
+            (switch("Lengths", &[
+                ("units:imperial", "feet and inches", page.choices.units.lengths == System::Imperial),
+                ("units:metric", "metric", page.choices.units.lengths == System::Metric),
+            ]))
+            (switch("Decimals", &[
+                ("sign:point", "6.5", page.choices.units.sign == Sign::Point),
+                ("sign:comma", "6,5", page.choices.units.sign == Sign::Comma),
+            ]))
+            @let themes: Vec<(String, &str, bool)> = Theme::ALL.iter()
+                .map(|(theme, name, words)| (["theme:", name].concat(), *words, *theme == page.choices.theme)).collect();
+            (switch("Screen", &themes.iter().map(|(a, w, on)| (a.as_str(), *w, *on)).collect::<Vec<_>>()))
+        }))
+    }
+}
+
+/// A few buttons of which one is on.
+fn switch(name: &str, options: &[(&str, &str, bool)]) -> Markup {
+    html! {
+        div class="row" role="group" aria-label=(name) {
+            span class="label" { (name) }
+            div class="switch" {
+                @for (act, words, on) in options {
+                    button type="button" data-act=(act) aria-pressed=(if *on { "true" } else { "false" }) { (words) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! Inputs: a label, a native control, the sentence of a refusal beside it.
+//!
+//! What a number may be comes from [`crate::limits`]; nothing is repeated here.
+
+use super::page::{Page, field_text};
+use crate::limits::limit_of;
+use crate::plan::Pick;
+use crate::units::{Kind, System};
+use maud::{Markup, html};
+
+/// The id of a path's control.
+fn id(path: &str) -> String {
+    ["f-", path].concat().replace('.', "-")
+}
+
+/// The sentence of a refusal, in a place that is always there, so that a screen reader hears it change.
+fn refusal(page: &Page, path: &str) -> Markup {
+    let bad = page.bad.get(path);
+    html! {
+        p class="refusal" id={ "e-" (id(path)) } data-error=(path) hidden[bad.is_none()] {
+            @if let Some(bad) = bad { (bad.sentence) }
+        }
+    }
+}
+
+/// A number with its minus and plus buttons; `None` is an empty field that may stay so.
+pub(super) fn number(page: &Page, path: &str, value: Option<i32>) -> Markup {
+    named(page, path, value, None)
+}
+
+/// The same under another name than the table's.
+pub(super) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&str>) -> Markup {
+    let Some(limit) = limit_of(path) else { return html! {} };
+    let units = page.choices.units;
+    let bad = page.bad.get(path);
+    let text = bad.map_or_else(
+        || value.map_or_else(String::new, |v| field_text(units, v, limit.kind)),
+        |bad| bad.typed.clone(),
+    );
+    let name = name.unwrap_or(limit.name);
+    let words = matches!(limit.kind, Kind::Reach | Kind::Depth) && units.lengths == System::Imperial
+        || matches!(limit.kind, Kind::Clock | Kind::Date);
+    html! {
+        div class="row" {
+            label for=(id(path)) { (name) }
+            div class="stepper" {
+                button type="button" data-step=(path) data-by="-1" aria-label={ (name) ", less" } { "−" }
+                input id=(id(path)) data-field=(path) value=(text) type="text" autocomplete="off"
+                    inputmode=(if words { "text" } else { "decimal" }) spellcheck="false"
+                    placeholder=[value.is_none().then_some("none")]
+                    aria-invalid=[bad.is_some().then_some("true")] aria-describedby={ "e-" (id(path)) };
+                button type="button" data-step=(path) data-by="1" aria-label={ (name) ", more" } { "+" }
+            }
+            (refusal(page, path))
+        }
+    }
+}
+
+/// A line of text.
+pub(super) fn text(page: &Page, path: &str, value: &str, name: &str) -> Markup {
+    html! {
+        div class="row" {
+            label for=(id(path)) { (name) }
+            input class="text" id=(id(path)) data-field=(path) value=(value) type="text" autocomplete="off"
+                maxlength=(crate::limits::MOST_CHARS) aria-describedby={ "e-" (id(path)) };
+            (refusal(page, path))
+        }
+    }
+}
+
+/// One of a few.
+pub(super) fn pick(path: &str, value: &dyn Pick, name: &str) -> Markup {
+    let chosen = value.index();
+    select(path, value.words().iter().copied().enumerate(), chosen, name)
+}
+
+/// The place of an entry in another list, by the entry's name.
+pub(super) fn place<'a>(path: &str, names: impl Iterator<Item = &'a str>, value: i32, name: &str) -> Markup {
+    select(path, names.enumerate(), usize::try_from(value).unwrap_or(0), name)
+}
+
+fn select<'a>(
+    path: &str,
+    options: impl Iterator<Item = (usize, &'a str)>,
+    chosen: usize,
+    name: &str,
+) -> Markup {
+    html! {
+        div class="row" {
+            label for=(id(path)) { (name) }
+            select id=(id(path)) data-field=(path) {
+                @for (i, words) in options {
+                    option value=(i) selected[i == chosen] { @if words.is_empty() { "without a name" } @else { (words) } }
+                }
+            }
+        }
+    }
+}
+
+/// Yes or no.
+pub(super) fn flag(path: &str, value: bool, name: &str) -> Markup {
+    html! {
+        div class="row flag" {
+            label for=(id(path)) { (name) }
+            input id=(id(path)) data-field=(path) type="checkbox" checked[value];
+        }
+    }
+}
+
+/// A group of inputs that opens and closes; its name says what is inside.
+pub(super) fn fold(key: &str, title: &str, open: bool, inside: &Markup) -> Markup {
+    html! {
+        details class="fold" data-keep=(key) open[open] {
+            summary { h2 { (title) } }
+            (inside)
+        }
+    }
+}
+
+/// A button that adds an entry to a list.
+pub(super) fn add(path: &str, words: &str) -> Markup {
+    html! { button type="button" class="wide" data-act={ "add:" (path) } { (words) } }
+}
+
+/// A button that takes an entry out of a list.
+pub(super) fn remove(path: &str, place: usize, words: &str) -> Markup {
+    html! { button type="button" class="quiet" data-act={ "remove:" (path) "." (place) } { (words) } }
+}

@@ -1,0 +1,107 @@
+//! What the phone keeps of the page, as text: the plan (in its link form), ticks, choices, where the reader was.
+//!
+//! The text has a version, a serial number (of two copies the higher one is newer) and a checksum, so that a copy
+//! that was half written when the phone died is told apart from a good one.
+
+use super::page::{Choices, Page, Screen, Theme};
+use crate::plan::link;
+use crate::small::Set;
+use crate::units::{Sign, System, Units};
+
+/// First line of the kept text.
+const MAGIC: &str = "dotdown 1";
+/// Most characters of a kept text that are looked at.
+const MOST: usize = 60_000;
+
+/// A page as it was kept.
+#[derive(Clone, Debug)]
+pub struct Kept {
+    /// Its number; each save is one higher.
+    pub serial: u64,
+    /// The page.
+    pub page: Page,
+}
+
+/// The page as text.
+#[must_use]
+pub fn write(page: &Page, serial: u64) -> String {
+    let units = page.choices.units;
+    let ticks: Vec<&str> = page.ticks.keys().collect();
+    let body = [
+        MAGIC,
+        &serial.to_string(),
+        &link::write(&page.plan),
+        if units.lengths == System::Metric { "metric" } else { "imperial" },
+        if units.sign == Sign::Comma { "comma" } else { "point" },
+        page.choices.theme.name(),
+        page.screen.name(),
+        &page.rig.to_string(),
+        &ticks.join("\t"),
+    ]
+    .join("\n");
+    let sum = link::checksum(body.as_bytes()).to_string();
+    [&sum, "\n", &body].concat()
+}
+
+/// Reads a kept text; nothing when it is not whole.
+///
+/// # Errors
+/// A sentence saying why it cannot be read.
+pub fn read(text: &str) -> Result<Kept, String> {
+    let broken = || "What this phone had kept of a plan is damaged.".to_owned();
+    if text.len() > MOST {
+        return Err(broken());
+    }
+    let (sum, body) = text.split_once('\n').ok_or_else(broken)?;
+    if sum.parse() != Ok(link::checksum(body.as_bytes())) {
+        return Err(broken());
+    }
+    let mut lines = body.split('\n');
+    let mut next = || lines.next().ok_or_else(broken);
+    if next()? != MAGIC {
+        return Err(
+            "What this phone had kept of a plan was written by another version of the page.".to_owned()
+        );
+    }
+    let serial = next()?.parse().map_err(|_| broken())?;
+    let plan = link::read(next()?).map_err(|e| e.to_string())?;
+    let lengths = if next()? == "metric" { System::Metric } else { System::Imperial };
+    let sign = if next()? == "comma" { Sign::Comma } else { Sign::Point };
+    let theme = next()?;
+    let theme = Theme::ALL.iter().find(|(_, name, _)| *name == theme).map_or(Theme::Phone, |t| t.0);
+    let screen = Screen::named(next()?).unwrap_or_default();
+    let rig = next()?.parse().unwrap_or(0);
+    let mut ticks = Set::default();
+    next()?.split('\t').filter(|t| !t.is_empty()).for_each(|t| ticks.insert(t, ()));
+    let choices = Choices { units: Units { lengths, sign }, theme };
+    let mut page = Page::with(plan, ticks, choices);
+    page.screen = screen;
+    page.rig = page.plan.rigs.len().saturating_sub(1).min(rig);
+    Ok(Kept { serial, page })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_kept_page_comes_back_and_a_cut_one_does_not() {
+        let mut page = Page::new();
+        page.tick("prep-cut", true);
+        page.tick("kit-tins", true);
+        page.act("units:metric");
+        page.act("rig:2");
+        page.screen = Screen::Rigs;
+        let text = write(&page, 41);
+        let kept = read(&text).unwrap();
+        assert_eq!(kept.serial, 41);
+        assert_eq!(kept.page.plan, page.plan);
+        assert_eq!(kept.page.ticks, page.ticks);
+        assert_eq!(kept.page.choices, page.choices);
+        assert_eq!((kept.page.screen, kept.page.rig), (Screen::Rigs, 2));
+        for cut in 0..text.len() {
+            assert!(read(&text[..cut]).is_err(), "cut at {cut}");
+        }
+        assert!(read(&text.replace("metric", "imperial")).is_err());
+    }
+}

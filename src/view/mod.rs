@@ -1,0 +1,151 @@
+//! What is shown, as markup and SVG text. Pure: the same page state gives the same text, natively and in a browser.
+//!
+//! [`page::Page`] is the state of the page and what an action does to it; each screen has a file of its own.
+//! Everything that came from outside is escaped by the markup library; no style and no script is ever written.
+
+mod bait;
+mod bank;
+mod column;
+mod day;
+mod field;
+pub mod kept;
+mod kit;
+pub mod page;
+mod rigs;
+mod share;
+mod why;
+
+use crate::plan::check::Warning;
+use maud::{Markup, html};
+use page::{Page, Screen};
+
+/// The markup of the screen that is open: results first, then the inputs.
+#[must_use]
+pub fn screen(page: &Page) -> String {
+    html! {
+        div class="results" data-part="results" { (results_of(page)) }
+        div class="inputs" { (inputs_of(page)) }
+    }
+    .into_string()
+}
+
+/// The markup of the results alone, for after a change.
+#[must_use]
+pub fn results(page: &Page) -> String {
+    results_of(page).into_string()
+}
+
+/// The markup of the head line: the plan's name and day.
+#[must_use]
+pub fn head(page: &Page) -> String {
+    let venue = if page.plan.water.venue.is_empty() { &page.plan.name } else { &page.plan.water.venue };
+    html! {
+        h1 data-result="title" { (venue) }
+        p data-result="when" { (page.day.when) }
+    }
+    .into_string()
+}
+
+/// The markup of what wants an answer or was said: a plan that came with a link, a notice with its undo.
+#[must_use]
+pub fn notices(page: &Page) -> String {
+    html! {
+        @if let Some(pending) = &page.pending {
+            section class="ask" role="alert" {
+                h2 { "Open the plan from the link?" }
+                p { "“" (pending.name) "” came with the link. Yours is “" (page.plan.name) "”." }
+                p class="acts" {
+                    button type="button" class="main" data-act="accept" { "Open it" }
+                    button type="button" data-act="keep" { "Keep mine" }
+                }
+            }
+        }
+        @for (i, notice) in page.notices.iter().enumerate() {
+            div class="notice" role="status" {
+                p { (notice.sentence) }
+                @if notice.undo {
+                    button type="button" data-act="undo" { "Undo" }
+                }
+                button type="button" data-act={ "dismiss:" (i) } aria-label="Close this notice" { "Close" }
+            }
+        }
+    }
+    .into_string()
+}
+
+/// The markup of the share panel.
+#[must_use]
+pub fn share_panel(page: &Page, link: &str, can_send: bool) -> String {
+    share::panel(page, link, can_send).into_string()
+}
+
+/// A short sentence of what the open screen says now, for a screen reader after a change.
+#[must_use]
+pub fn announcement(page: &Page) -> String {
+    let (day, units) = (&page.day, page.choices.units);
+    let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
+    match page.screen {
+        Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
+        Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
+            [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
+                .concat()
+        }),
+        Screen::Rigs => day.rigs.get(page.rig).map_or_else(String::new, |rig| {
+            ["Rig ", &rig.name, ": ", rig.trouble.as_deref().unwrap_or(&rig.shot_words), "."].concat()
+        }),
+        Screen::Kit => String::new(),
+    }
+}
+
+fn results_of(page: &Page) -> Markup {
+    html! {
+        (stale(page))
+        @match page.screen {
+            Screen::Day => (day::results(page)),
+            Screen::Bait => (bait::results(page)),
+            Screen::Rigs => (rigs::results(page)),
+            Screen::Kit => (kit::results(page)),
+            Screen::Bank => (bank::results(page)),
+        }
+    }
+}
+
+fn inputs_of(page: &Page) -> Markup {
+    match page.screen {
+        Screen::Day => day::inputs(page),
+        Screen::Bait => bait::inputs(page),
+        Screen::Rigs => rigs::inputs(page),
+        Screen::Kit => kit::inputs(page),
+        Screen::Bank => bank::inputs(page),
+    }
+}
+
+/// Says that what follows is the last good result, while a field holds something that cannot be used.
+fn stale(page: &Page) -> Markup {
+    let count = page.bad.len();
+    html! {
+        @if count > 0 {
+            p class="stale" data-result="stale" {
+                @if count == 1 { "One field needs a look." } @else { (count) " fields need a look." }
+                " Until then this is the last good result."
+            }
+        }
+    }
+}
+
+/// A big number with its unit.
+fn big(name: &str, number: &str, unit: &str) -> Markup {
+    html! { p class="big" { span class="number" data-result=(name) { (number) } " " span class="unit" { (unit) } } }
+}
+
+/// Warnings as a list, or nothing.
+fn warning_list<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Markup {
+    let list: Vec<&Warning> = warnings.collect();
+    html! {
+        @if !list.is_empty() {
+            ul class="warnings" {
+                @for warning in list { li { span aria-hidden="true" { "! " } (warning.sentence) } }
+            }
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! The component: plain functions over plain objects, usable in a browser or in Node without any screen.
+//!
+//! Shapes and units of the objects stand in `types.d.ts`, which becomes part of `dotdown.d.ts`. Every refusal is an
+//! `Error` with a `code`, a `field` and a sentence as its `message`.
+
+use crate::bait::sink::{self, SinkRequest};
+use crate::day;
+use crate::error::Fault;
+use crate::plain::{Give, Take, Value};
+use crate::plan::{Plan, link, presets};
+use crate::rig::balance::{self, BalanceRequest};
+use crate::units::Units;
+use js_sys::{Array, Object};
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+
+#[wasm_bindgen(typescript_custom_section)]
+const TYPES: &str = include_str!("types.d.ts");
+
+/// A refusal as a JavaScript error.
+pub(super) fn refusal(code: &str, field: &str, sentence: &str) -> JsValue {
+    let error = js_sys::Error::new(sentence);
+    // Setting a property of a fresh error cannot fail.
+    let _ = js_sys::Reflect::set(&error, &"code".into(), &code.into());
+    let _ = js_sys::Reflect::set(&error, &"field".into(), &field.into());
+    error.into()
+}
+
+/// Any room's refusal as a JavaScript error.
+pub(super) fn fault<E: Fault>(error: E) -> JsValue {
+    refusal(error.code(), &error.field(), &error.to_string())
+}
+
+/// A value as a plain object.
+pub(super) fn give<T: Give + ?Sized>(value: &T) -> Result<JsValue, JsValue> {
+    value
+        .give()
+        .serialize(&serde_wasm_bindgen::Serializer::json_compatible())
+        .map_err(|e| refusal("not_shown", "", &e.to_string()))
+}
+
+/// How deep an object may be nested; a plan is four deep.
+const MOST_DEEP: u32 = 12;
+
+/// A script's object as a plain value. Anything but the kinds of JSON is nothing.
+fn value(object: &JsValue, deep: u32) -> Value {
+    if let Some(number) = object.as_f64() {
+        return Value::Number(number);
+    }
+    if let Some(text) = object.as_string() {
+        return Value::Text(text);
+    }
+    if let Some(flag) = object.as_bool() {
+        return Value::Flag(flag);
+    }
+    if deep == MOST_DEEP || !object.is_object() {
+        return Value::Null;
+    }
+    if let Some(list) = object.dyn_ref::<Array>() {
+        return Value::List(list.iter().map(|part| value(&part, deep + 1)).collect());
+    }
+    let pair = |pair: JsValue| {
+        let pair: Array = pair.unchecked_into();
+        (pair.get(0).as_string().unwrap_or_default().into(), value(&pair.get(1), deep + 1))
+    };
+    Value::Object(Object::entries(object.unchecked_ref()).iter().map(pair).collect())
+}
+
+/// A plain object as one of our types.
+pub(super) fn take<T: Take>(object: &JsValue) -> Result<T, JsValue> {
+    T::take(&value(object, 0)).map_err(fault)
+}
+
+/// A plan as a value, held against its limits.
+fn take_plan(object: &JsValue) -> Result<Plan, JsValue> {
+    let mut plan: Plan = take(object)?;
+    plan.check().map_err(fault)?;
+    Ok(plan)
+}
+
+/// The version of this build.
+#[wasm_bindgen]
+#[must_use]
+pub fn version() -> String {
+    env!("CARGO_PKG_VERSION").to_owned()
+}
+
+/// The worked days: `{ id, title, plan }` each.
+///
+/// # Errors
+/// Never in practice: the presets are plain data.
+#[wasm_bindgen(unchecked_return_type = "Preset[]")]
+pub fn presets() -> Result<JsValue, JsValue> {
+    give(&presets::presets())
+}
+
+/// Everything that the screens show of a plan.
+///
+/// # Errors
+/// `wrong_shape` when the object is not a plan; `out_of_range` and its like when a value is outside its limits.
+#[wasm_bindgen(unchecked_return_type = "Day")]
+pub fn day(
+    #[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue,
+    #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
+) -> Result<JsValue, JsValue> {
+    let plan = take_plan(&plan)?;
+    let units: Units = if units.is_undefined() || units.is_null() { Units::default() } else { take(&units)? };
+    give(&day::day(&plan, units))
+}
+
+/// How a piece of bait sinks.
+///
+/// # Errors
+/// As the bait's room refuses: a number outside its range, a label over 100 g.
+#[wasm_bindgen(unchecked_return_type = "Sink")]
+pub fn sink(#[wasm_bindgen(unchecked_param_type = "SinkRequest")] bait: JsValue) -> Result<JsValue, JsValue> {
+    let request: SinkRequest = take(&bait)?;
+    give(&sink::sink(&request).map_err(fault)?)
+}
+
+/// The sets of shot that dot a float best.
+///
+/// # Errors
+/// As the balancer refuses.
+#[wasm_bindgen(unchecked_return_type = "Balance")]
+pub fn balance(
+    #[wasm_bindgen(unchecked_param_type = "BalanceRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    let request: BalanceRequest = take(&request)?;
+    give(&balance::balance(&request).map_err(fault)?)
+}
+
+/// The plan as link text, to stand behind a `#`.
+///
+/// # Errors
+/// `wrong_shape` or a value outside its limits.
+#[wasm_bindgen(js_name = linkFrom)]
+pub fn link_from(#[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue) -> Result<String, JsValue> {
+    Ok(link::write(&take_plan(&plan)?))
+}
+
+/// The plan that a link holds.
+///
+/// # Errors
+/// A code and a sentence for each way in which a text can fail to be a plan.
+#[wasm_bindgen(js_name = planFrom, unchecked_return_type = "Plan")]
+pub fn plan_from(link: &str) -> Result<JsValue, JsValue> {
+    give(&link::read(link).map_err(fault)?)
+}

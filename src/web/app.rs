@@ -1,0 +1,421 @@
+//! The page: events in, [`crate::view`]'s markup out.
+//!
+//! Events are caught at the document and told apart by data attributes: `data-field` (an input of the plan),
+//! `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (everything else). After a change
+//! the state is saved first and shown second.
+
+use super::storage;
+use crate::plan::link;
+use crate::small::Map;
+use crate::view::page::{Page, Screen, Shows};
+use crate::view::{announcement, head, notices, results, screen, share_panel};
+use std::cell::RefCell;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{
+    Document, Element, Event, HtmlDialogElement, HtmlElement, HtmlInputElement, HtmlSelectElement, Window,
+};
+
+struct App {
+    page: Page,
+    serial: u64,
+    /// Which folds the reader opened or closed.
+    folds: Map<bool>,
+    /// A pending timer of the announcement.
+    announce: Option<i32>,
+    /// Whether the last save was refused, so that it is told once.
+    refused: bool,
+}
+
+thread_local! {
+    static APP: RefCell<Option<App>> = const { RefCell::new(None) };
+}
+
+/// Runs `f` on the page, if it has started and is not in the middle of another event.
+fn with_app<T>(f: impl FnOnce(&mut App) -> T) -> Option<T> {
+    APP.with(|cell| cell.try_borrow_mut().ok().and_then(|mut app| app.as_mut().map(f)))
+}
+
+fn window() -> Result<Window, JsValue> {
+    web_sys::window().ok_or_else(|| JsValue::from_str("there is no page here"))
+}
+
+fn document() -> Result<Document, JsValue> {
+    window()?.document().ok_or_else(|| JsValue::from_str("there is no page here"))
+}
+
+/// Starts the page: called once, after the module is ready.
+///
+/// # Errors
+/// When there is no document to show anything in, as in Node.
+#[wasm_bindgen]
+pub fn start() -> Result<(), JsValue> {
+    console_error_panic_hook::set_once();
+    let document = document()?;
+    let found = storage::load();
+    let (serial, mut page) = found.kept.map_or_else(|| (0, Page::new()), |kept| (kept.serial, kept.page));
+    if let Some(sentence) = &found.trouble {
+        page.say(sentence, false);
+    }
+    APP.with(|cell| {
+        *cell.borrow_mut() =
+            Some(App { page, serial, folds: Map::default(), announce: None, refused: false });
+    });
+    listen(&document)?;
+    with_app(|app| {
+        app.follow_hash();
+        app.show_theme()?;
+        app.show(Shows::Screen)
+    })
+    .unwrap_or(Ok(()))?;
+    if let Some(main) = document.get_element_by_id("main") {
+        main.set_attribute("data-ready", "yes")?;
+    }
+    Ok(())
+}
+
+/// Takes the text of a file or a link that was handed to the page.
+#[wasm_bindgen]
+pub fn receive(text: &str) {
+    with_app(|app| {
+        app.take_text(text);
+        app.settle(Shows::Screen);
+    });
+}
+
+/// Puts a listener on the document or window for as long as the page lives.
+fn on(target: &web_sys::EventTarget, kind: &str, handle: impl Fn(&Event) + 'static) -> Result<(), JsValue> {
+    let closure = Closure::<dyn Fn(Event)>::new(move |event: Event| handle(&event));
+    target.add_event_listener_with_callback(kind, closure.as_ref().unchecked_ref())?;
+    closure.forget();
+    Ok(())
+}
+
+fn listen(document: &Document) -> Result<(), JsValue> {
+    let window = window()?;
+    on(document, "input", |event| typed(event, false))?;
+    on(document, "change", |event| typed(event, true))?;
+    on(document, "click", clicked)?;
+    on(&window, "hashchange", |_| {
+        with_app(|app| {
+            app.follow_hash();
+            app.settle(Shows::Screen);
+            if let Ok(Some(main)) = document_element("main") {
+                let _ = main.focus();
+            }
+            if let Ok(window) = self::window() {
+                window.scroll_to_with_x_and_y(0.0, 0.0);
+            }
+        });
+    })?;
+    on(document, "visibilitychange", |_| {
+        with_app(|app| {
+            if document_hidden() {
+                app.save();
+            }
+        });
+    })?;
+    on(&window, "storage", |event| {
+        let Some(event) = event.dyn_ref::<web_sys::StorageEvent>() else { return };
+        if event.key().is_some_and(|key| storage::is_slot(&key)) {
+            with_app(App::take_over);
+        }
+    })
+}
+
+fn document_hidden() -> bool {
+    document().is_ok_and(|d| d.visibility_state() == web_sys::VisibilityState::Hidden)
+}
+
+fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
+    Ok(document()?.get_element_by_id(id).and_then(|e| e.dyn_into().ok()))
+}
+
+/// The element of an event.
+fn target(event: &Event) -> Option<Element> {
+    event.target()?.dyn_into().ok()
+}
+
+/// An input or a choice was changed; `done` when the reader has left it.
+fn typed(event: &Event, done: bool) {
+    let Some(element) = target(event) else { return };
+    if let Some(id) = element.get_attribute("data-tick") {
+        let on = element.dyn_ref::<HtmlInputElement>().is_some_and(HtmlInputElement::checked);
+        if done {
+            with_app(|app| {
+                let shows = app.page.tick(&id, on);
+                app.settle(shows);
+            });
+        }
+        return;
+    }
+    let Some(path) = element.get_attribute("data-field") else { return };
+    let (value, text) = if let Some(select) = element.dyn_ref::<HtmlSelectElement>() {
+        (select.value(), false)
+    } else if let Some(input) = element.dyn_ref::<HtmlInputElement>() {
+        if input.type_() == "checkbox" {
+            (if input.checked() { "true" } else { "false" }.to_owned(), false)
+        } else {
+            (input.value(), true)
+        }
+    } else {
+        return;
+    };
+    if text && done {
+        // The reader has left the field: a good number is written out in full.
+        with_app(|app| app.write_field(&path));
+    } else if text || done {
+        with_app(|app| {
+            let shows = app.page.type_in(&path, &value);
+            app.mark_field(&path);
+            app.settle(shows);
+        });
+    }
+}
+
+/// A button was pressed.
+fn clicked(event: &Event) {
+    let Some(element) = target(event) else { return };
+    if let Ok(Some(button)) = element.closest("[data-step]") {
+        let path = button.get_attribute("data-step").unwrap_or_default();
+        let by = button.get_attribute("data-by").and_then(|b| b.parse().ok()).unwrap_or(0);
+        with_app(|app| {
+            let shows = app.page.step(&path, by);
+            app.write_field(&path);
+            app.mark_field(&path);
+            app.settle(shows);
+        });
+    } else if let Ok(Some(button)) = element.closest("[data-act]") {
+        let act = button.get_attribute("data-act").unwrap_or_default();
+        with_app(|app| {
+            if act == "share" {
+                let _ = app.open_share();
+                return;
+            }
+            let shows = app.page.act(&act);
+            if act.starts_with("theme:") {
+                let _ = app.show_theme();
+            }
+            app.settle(shows);
+        });
+    }
+}
+
+impl App {
+    /// Saves, then shows.
+    fn settle(&mut self, shows: Shows) {
+        if shows == Shows::Nothing {
+            return;
+        }
+        self.save();
+        // A missing element is a page that is being torn down; there is nothing to show it in.
+        let _ = self.show(shows);
+        self.announce_soon();
+    }
+
+    fn save(&mut self) {
+        self.serial += 1;
+        match storage::save(&self.page, self.serial) {
+            Ok(()) => self.refused = false,
+            Err(sentence) => {
+                if !self.refused {
+                    self.page.say(&sentence, false);
+                }
+                self.refused = true;
+            }
+        }
+    }
+
+    /// Another tab has saved: show what it has.
+    fn take_over(&mut self) {
+        if let Some(kept) = storage::load().kept
+            && kept.serial > self.serial
+        {
+            let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
+            self.serial = kept.serial;
+            self.page = kept.page;
+            self.page.screen = here;
+            self.page.bad = bad;
+            let _ = self.show_theme();
+            let _ = self.show(Shows::Screen);
+        }
+    }
+
+    /// Goes where the address says: a screen, or a plan that came with a link.
+    fn follow_hash(&mut self) {
+        let Ok(window) = window() else { return };
+        let hash = window.location().hash().unwrap_or_default();
+        let name = hash.strip_prefix('#').unwrap_or(&hash);
+        if name.is_empty() {
+            return;
+        }
+        if let Some(screen) = Screen::named(name) {
+            self.page.screen = screen;
+            return;
+        }
+        self.take_text(name);
+        // The link has been read: a reload shall not ask again.
+        let here = ["#", self.page.screen.name()].concat();
+        if let Ok(history) = window.history() {
+            let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&here));
+        }
+    }
+
+    /// Reads a plan from outside and offers it.
+    fn take_text(&mut self, text: &str) {
+        match link::read(text) {
+            Ok(plan) => {
+                self.page.offer(plan);
+            }
+            Err(e) => {
+                let sentence = [&e.to_string(), " Your plan is as it was."].concat();
+                self.page.say(&sentence, false);
+            }
+        }
+    }
+
+    /// Puts the markup in its places.
+    fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
+        let document = document()?;
+        let put = |id: &str, markup: &str| {
+            if let Some(element) = document.get_element_by_id(id) {
+                element.set_inner_html(markup);
+            }
+        };
+        put("head", &head(&self.page));
+        put("notices", &notices(&self.page));
+        let Some(main) = document.get_element_by_id("main") else { return Ok(()) };
+        self.keep_folds(&main)?;
+        let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
+        let part = main.query_selector("[data-part=results]")?;
+        match (shows, part) {
+            (Shows::Results, Some(part)) => part.set_inner_html(&results(&self.page)),
+            _ => main.set_inner_html(&screen(&self.page)),
+        }
+        self.open_folds(&main)?;
+        if let Some(id) = focused
+            && document.active_element().is_none_or(|e| e.id() != id)
+            && let Some(element) = document_element(&id)?
+        {
+            let _ = element.focus();
+        }
+        self.show_place(&document)
+    }
+
+    /// Marks the open screen in the bar.
+    fn show_place(&self, document: &Document) -> Result<(), JsValue> {
+        for (screen, name) in Screen::ALL {
+            if let Some(link) = document.query_selector(&["nav a[href='#", name, "']"].concat())? {
+                if screen == self.page.screen {
+                    link.set_attribute("aria-current", "page")?;
+                } else {
+                    link.remove_attribute("aria-current")?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn show_theme(&self) -> Result<(), JsValue> {
+        if let Some(root) = document()?.document_element() {
+            root.set_attribute("data-theme", self.page.choices.theme.name())?;
+        }
+        Ok(())
+    }
+
+    /// Remembers which folds are open before they are written anew.
+    fn keep_folds(&mut self, main: &Element) -> Result<(), JsValue> {
+        let list = main.query_selector_all("details[data-keep]")?;
+        for i in 0..list.length() {
+            if let Some(fold) = list.item(i).and_then(|n| n.dyn_into::<Element>().ok())
+                && let Some(key) = fold.get_attribute("data-keep")
+            {
+                self.folds.insert(&key, fold.has_attribute("open"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Opens and closes them again.
+    fn open_folds(&self, main: &Element) -> Result<(), JsValue> {
+        let list = main.query_selector_all("details[data-keep]")?;
+        for i in 0..list.length() {
+            if let Some(fold) = list.item(i).and_then(|n| n.dyn_into::<Element>().ok())
+                && let Some(open) = fold.get_attribute("data-keep").and_then(|key| self.folds.get(&key))
+            {
+                if *open {
+                    fold.set_attribute("open", "")?;
+                } else {
+                    fold.remove_attribute("open")?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Writes the number at `path` into its field as it is kept, unless the field holds what cannot be used.
+    fn write_field(&mut self, path: &str) {
+        if self.page.bad.contains(path) {
+            return;
+        }
+        if let (Some(text), Some(input)) = (self.page.text_at(path), field(path)) {
+            input.set_value(&text);
+        }
+    }
+
+    /// Shows or clears the refusal beside the field at `path`.
+    fn mark_field(&self, path: &str) {
+        let Ok(document) = document() else { return };
+        let bad = self.page.bad.get(path);
+        if let Ok(Some(place)) = document.query_selector(&["[data-error='", path, "']"].concat()) {
+            place.set_text_content(bad.map(|b| b.sentence.as_str()));
+            let _ = place.toggle_attribute_with_force("hidden", bad.is_none());
+        }
+        if let Some(input) = field(path) {
+            let _ = if bad.is_some() {
+                input.set_attribute("aria-invalid", "true")
+            } else {
+                input.remove_attribute("aria-invalid")
+            };
+        }
+    }
+
+    /// Tells a screen reader what came out, once the reader has stopped changing things.
+    fn announce_soon(&mut self) {
+        let Ok(window) = window() else { return };
+        if let Some(timer) = self.announce.take() {
+            window.clear_timeout_with_handle(timer);
+        }
+        let tell = Closure::once_into_js(|| {
+            with_app(|app| {
+                app.announce = None;
+                if let Ok(Some(place)) = document_element("said") {
+                    place.set_text_content(Some(&announcement(&app.page)));
+                }
+            });
+        });
+        self.announce =
+            window.set_timeout_with_callback_and_timeout_and_arguments_0(tell.unchecked_ref(), 800).ok();
+    }
+
+    /// Opens the share panel with the link of the plan in hand.
+    fn open_share(&self) -> Result<(), JsValue> {
+        let window = window()?;
+        let location = window.location();
+        let text = [&location.origin()?, &location.pathname()?, "#", &link::write(&self.page.plan)].concat();
+        let can_send = js_sys::Reflect::has(&window.navigator(), &"share".into()).unwrap_or(false);
+        if let Some(dialog) = document_element("share")?.and_then(|e| e.dyn_into::<HtmlDialogElement>().ok())
+        {
+            dialog.set_inner_html(&share_panel(&self.page, &text, can_send));
+            if !dialog.open() {
+                dialog.show_modal()?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The input of the field at `path`.
+fn field(path: &str) -> Option<HtmlInputElement> {
+    document().ok()?.query_selector(&["input[data-field='", path, "']"].concat()).ok()??.dyn_into().ok()
+}

@@ -1,0 +1,11 @@
+//! The only room that knows a browser.
+//!
+//! | module | what it does |
+//! | --- | --- |
+//! | [`api`] | the component: plain functions over plain objects, for any script |
+//! | [`app`] | the page: events in, markup out |
+//! | [`storage`] | what the phone keeps, in two slots |
+
+pub mod api;
+pub mod app;
+mod storage;

@@ -1,0 +1,180 @@
+/** A refusal: thrown by every function below. */
+export interface Refusal extends Error {
+  /** A short stable word, such as `out_of_range`. */
+  code: string;
+  /** The field that was refused, such as `water.depth`, or "" for the whole. */
+  field: string;
+}
+
+export interface Units {
+  lengths: "imperial" | "metric";
+  sign: "point" | "comma";
+}
+
+/** A worked day in invented waters. */
+export interface Preset {
+  id: string;
+  title: string;
+  plan: Plan;
+}
+
+/** Everything a user enters. Whole numbers of the small unit that each name ends in. */
+export interface Plan {
+  version: number;
+  name: string;
+  day: { date: string; draw_min: number; all_in_min: number; all_out_min: number; travel_min: number; setup_min: number };
+  water: { venue: string; peg: string; depth_tenth_mm: number; surface_tenth_c: number; bottom_tenth_c: number | null };
+  weather: {
+    sky: "bright" | "mixed" | "overcast";
+    wind: "still" | "light" | "fresh" | "strong";
+    pressure_hpa: number;
+    trend: "falling" | "steady" | "rising";
+    start: "by_the_points" | "shallow" | "bottom";
+  };
+  rules: { tins: number | null; hook: number | null; barbless: boolean; lead: "as_the_law" | "none" };
+  lines: { name: string; distance_tenth_mm: number; depth_tenth_mm: number }[];
+  tin: {
+    name: string; fat_tenth_g: number; protein_tenth_g: number; carbohydrate_tenth_g: number; fibre_tenth_g: number | null;
+    salt_tenth_g: number; net_g: number; length_tenth_mm: number; width_tenth_mm: number; height_tenth_mm: number;
+  };
+  bait: {
+    edge_tenth_mm: number; air_tenth_percent: number; washed: boolean; blade_tenth_mm: number; hook_baits: number;
+    bag_g: number; reserve_tenth_percent: number; tins_in_hand: number;
+  };
+  feed: { line: number; method: "hand" | "catapult" | "pole_cup"; start_min: number; minutes: number; cubes: number; every_s: number }[];
+  rigs: Rig[];
+  shot_box: { name: string; mass_tenth_mg: number; density_kg_per_m3: number; count: number }[];
+  prep: {
+    buy_min: number; cut_min: number; wash_min: number; drain_min: number; bag_min: number; freeze_min: number;
+    thaw_min: number; pack_min: number;
+  };
+  kit: { group: "bait" | "rigs" | "peg" | "person"; name: string; count: number }[];
+  kit_counts: { id: string; count: number }[];
+  note: string;
+}
+
+export interface Rig {
+  name: string;
+  purpose: "bottom" | "shallow";
+  /** Place of its pole line in `lines`. */
+  line: number;
+  /** From the float to the hook. */
+  depth_tenth_mm: number;
+  float_name: string;
+  /** Lead that, hung under the float in fresh water at 15 °C, brings the water to the base of its tip. */
+  load_tenth_mg: number;
+  load_measured: boolean;
+  tip_um: number;
+  tip_length_tenth_mm: number;
+  show_tenth_mm: number;
+  dotted: "hanging" | "on_bottom";
+  main_um: number;
+  main_strength_g: number;
+  hooklength_tenth_mm: number;
+  hooklength_um: number;
+  hooklength_strength_g: number;
+  hook_size: number;
+  hook_tenth_mg: number;
+  pattern: "bulk_and_droppers" | "strung" | "bulk";
+  bulk_from_hook_tenth_mm: number;
+  /** `shot` is a place in `shot_box`. */
+  droppers: { from_hook_tenth_mm: number; shot: number; count: number }[];
+  most_sizes: number;
+  most_shots: number;
+  taste: "many_small" | "few_large";
+  set: { shot: number; count: number }[];
+}
+
+/** The least, the middle and the most. */
+export interface Band { low: number; mid: number; high: number }
+
+export interface SinkRequest {
+  matter:
+    | { kind: "label"; label: { fat_g: number; protein_g: number; carbohydrate_g: number; salt_g: number; fibre_g?: number; ash_g?: number | null }; air_share: number }
+    | { kind: "density"; kg_per_m3: number; sd_kg_per_m3: number };
+  shape: { kind: string; [size: string]: number | string };
+  /** 0 to 40. */
+  water_temperature_c: number;
+  /** At most 40 depths of 0 to 30 m. */
+  depths_m: number[];
+}
+
+export interface Sink {
+  verdict: string;
+  water_kg_per_m3: number;
+  density_kg_per_m3: Band;
+  mass_g: number;
+  speed_m_per_s: Band;
+  laws: { law: string; speed_m_per_s: number; reynolds: number; drag_coefficient: number }[];
+  start_lag_s: number;
+  /** Times are null where the piece does not sink. */
+  falls: { depth_m: number; low_s: number | null; mid_s: number | null; high_s: number | null }[];
+}
+
+export interface BalanceRequest {
+  float: { load_tenth_mg: number; tip_diameter_mm: number; tip_length_mm: number; own_mass_tenth_mg?: number | null };
+  temperature_c: number;
+  shot_box: { name: string; mass_tenth_mg: number; density_kg_per_m3: number; count: number; fixed?: number }[];
+  hook?: { mass_tenth_mg: number; density_kg_per_m3: number } | null;
+  bait?: { side_mm: number; density_kg_per_m3: number } | null;
+  line?: { length_m: number; diameter_mm: number; density_kg_per_m3: number }[];
+  resting?: { hook?: boolean; line_m?: number };
+  wanted_tip_mm: number;
+  wanted_state?: "bait_hanging" | "bait_on_bottom";
+  max_sizes: number;
+  max_shots: number;
+  taste?: "many_small" | "few_large";
+  close_enough_mm?: number;
+}
+
+export interface ShotSet {
+  shots: { index: number; name: string; count: number }[];
+  sizes: number;
+  shots_total: number;
+  mass_tenth_mg: number;
+  remainder_ng: number;
+  off_mm: number;
+  tip_hanging_mm: number;
+  tip_bottom_mm: number;
+  hanging: "body_shows" | "on_tip" | "under";
+  bottom: "body_shows" | "on_tip" | "under";
+  equals: number;
+}
+
+export interface Balance {
+  water_kg_per_m3: number;
+  lift_ng: number;
+  tip_ng_per_mm: number;
+  hook_ng: number;
+  bait_ng: number;
+  line_ng: number;
+  resting_ng: number;
+  wanted_shot_ng: number;
+  bait_worth_mm: number;
+  left_out_mm: number;
+  on_tip: boolean;
+  sets: ShotSet[];
+}
+
+/** Everything that the screens show; texts in the units asked for. */
+export interface Day {
+  version: number;
+  when: string;
+  water_c: number;
+  sink: Sink | null;
+  falls: { name: string; depth_m: number; time_s: Band | null }[];
+  alternatives: { what: string; speed_m_per_s: Band; eighteen_inches_s: number | null }[];
+  amount: { tins: number; total_cubes: number; total_g: number; [more: string]: unknown } | null;
+  trouble: string[];
+  prep: { id: string; name: string; start_min: number; end_min: number; how: string; field: string | null; waits: boolean }[];
+  rigs: {
+    name: string; purpose: "bottom" | "shallow"; depth_m: number; balance: Balance | null; chosen: ShotSet | null;
+    layout: unknown; trouble: string | null; shot_words: string; layout_words: string;
+  }[];
+  points: { what: string; points: number }[];
+  shallow: boolean;
+  order: { rig: number; name: string; reason: string }[];
+  kit: { name: string; items: { id: string; name: string; count: number; derived: number | null; reason: string; own: number | null }[] }[];
+  warnings: { code: string; field: string; sentence: string; rule: boolean }[];
+  lines: { title: string; main: string; aside: string; reason: string }[];
+}

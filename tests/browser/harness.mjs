@@ -1,0 +1,351 @@
+// Opens the built site in real engines: one server, one driver per session, a fresh profile each, every console
+// error and every request kept. Nothing is downloaded: the drivers are the ones on the path.
+
+import { spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import http from 'node:http';
+import net from 'node:net';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { createInterface } from 'node:readline';
+import { fileURLToPath } from 'node:url';
+import { Capabilities, WebDriver } from 'selenium-webdriver';
+import { Executor, HttpClient } from 'selenium-webdriver/http/index.js';
+
+const ROOT = fileURLToPath(new URL('../../', import.meta.url));
+export const SITE = process.env.DOTDOWN_SITE ?? path.join(ROOT, 'site');
+export const SHOTS = process.env.DOTDOWN_SHOTS ?? path.join(ROOT, 'shots');
+const SERVER = process.env.DOTDOWN_SERVER ?? path.join(ROOT, 'target/debug/examples/serve');
+const INSTALL = 'sudo apt-get install chromium chromium-driver firefox-esr webkit2gtk-driver xvfb';
+
+/** How long a wait may last: generous, because the machine may be slow; a wait that succeeds returns at once. */
+export const PATIENCE = 30_000;
+
+/** The engines under test; `DOTDOWN_ENGINES=chromium` narrows them while working on one. */
+export const ENGINES = (process.env.DOTDOWN_ENGINES ?? 'chromium firefox webkit').split(' ');
+
+/** The full path of the first of these programs that is installed; throws the install line when none is. */
+export function program(...names) {
+  for (const name of names) {
+    for (const folder of (process.env.PATH ?? '').split(':')) {
+      const file = path.join(folder, name);
+      if (existsSync(file)) return file;
+    }
+  }
+  throw new Error(`${names[0]} is missing: run '${INSTALL}' (geckodriver: ./build.sh test installs it)`);
+}
+
+const children = new Set();
+process.on('exit', () => children.forEach((child) => child.kill('SIGKILL')));
+
+/** Starts a program that ends with this process. */
+function start(file, args, options = {}) {
+  const child = spawn(file, args, { stdio: ['ignore', 'pipe', 'pipe'], ...options });
+  children.add(child);
+  child.on('exit', () => children.delete(child));
+  return child;
+}
+
+/** Ends a child and waits until it is gone. */
+async function end(child, signal = 'SIGTERM') {
+  if (child.exitCode !== null || child.signalCode !== null) return;
+  const gone = new Promise((resolve) => child.once('exit', resolve));
+  child.kill(signal);
+  const timer = setTimeout(() => child.kill('SIGKILL'), 5000);
+  await gone;
+  clearTimeout(timer);
+}
+
+/** A port that was free a moment ago. */
+function freePort() {
+  return new Promise((resolve, reject) => {
+    const probe = net.createServer();
+    probe.on('error', reject);
+    probe.listen(0, '127.0.0.1', () => {
+      const { port } = probe.address();
+      probe.close(() => resolve(port));
+    });
+  });
+}
+
+/** Waits until `check` returns something true, and returns that; fails with `what` after the time. */
+export async function until(check, what, limit = PATIENCE) {
+  const last = Date.now() + limit;
+  let fault;
+  for (;;) {
+    try {
+      const value = await check();
+      if (value) return value;
+      fault = undefined;
+    } catch (error) {
+      fault = error;
+    }
+    if (Date.now() > last) throw new Error(`waited in vain for ${what}${fault ? `: ${fault.message}` : ''}`);
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+}
+
+/** The site's own server, as `./build.sh serve` runs it, under a sub-path; `stop` proves what works offline. */
+export class Server {
+  static async start({ site = SITE, under = '/peg/12', port = 0 } = {}) {
+    if (!existsSync(path.join(site, 'index.html'))) throw new Error(`${site} is not built: run ./build.sh build`);
+    const server = new Server();
+    Object.assign(server, { site, under, port });
+    await server.restart();
+    return server;
+  }
+
+  /** Starts again on the same port, perhaps with another folder: a new version was put on the host. */
+  async restart(site = this.site) {
+    await this.stop();
+    this.site = site;
+    this.child = start(SERVER, [site, '--port', String(this.port), '--under', this.under]);
+    const lines = createInterface({ input: this.child.stdout });
+    this.url = await new Promise((resolve, reject) => {
+      lines.once('line', resolve);
+      this.child.once('exit', () => reject(new Error('the server did not start')));
+      this.child.once('error', reject);
+    });
+    this.port = Number(new URL(this.url).port);
+  }
+
+  async stop() {
+    if (this.child) await end(this.child);
+    this.child = undefined;
+  }
+}
+
+let display;
+
+/** A screen for the engine that has no headless mode; one for the whole process. */
+function screen() {
+  display ??= new Promise((resolve, reject) => {
+    const child = start(program('Xvfb'), ['-displayfd', '3', '-screen', '0', '1400x1000x24', '-nolisten', 'tcp'], {
+      stdio: ['ignore', 'ignore', 'ignore', 'pipe'],
+    });
+    child.stdio[3].once('data', (data) => resolve(`:${String(data).trim()}`));
+    child.once('exit', () => reject(new Error('Xvfb did not start')));
+  });
+  return display;
+}
+
+/** What each engine needs: its driver's command line, and the capabilities of a session in a given profile folder. */
+const RECIPES = {
+  chromium: {
+    driver: (port) => [program('chromedriver'), [`--port=${port}`]],
+    capabilities: (profile, { width, height }) => ({
+      browserName: 'chrome',
+      webSocketUrl: true,
+      'goog:chromeOptions': {
+        binary: program('chromium'),
+        args: [
+          '--headless=new', '--disable-background-networking', '--disable-component-update', '--disable-sync',
+          '--no-first-run', '--no-default-browser-check', '--disable-gpu', '--disable-dev-shm-usage',
+          `--window-size=${width},${height}`, `--user-data-dir=${profile}`,
+          ...(process.getuid?.() === 0 ? ['--no-sandbox'] : []),
+        ],
+      },
+    }),
+  },
+  firefox: {
+    driver: (port) => [program('geckodriver'), ['--port', String(port), '--websocket-port', '0']],
+    capabilities: (profile, { width, height }) => ({
+      browserName: 'firefox',
+      webSocketUrl: true,
+      'moz:firefoxOptions': {
+        binary: program('firefox-esr', 'firefox'),
+        args: ['-headless', '-profile', profile, `--width=${width}`, `--height=${height}`],
+        prefs: { 'app.update.enabled': false, 'browser.shell.checkDefaultBrowser': false },
+      },
+    }),
+  },
+  webkit: {
+    driver: (port) => [program('WebKitWebDriver'), [`--port=${port}`]],
+    // Without browserName: the driver of WebKitGTK knows none.
+    capabilities: () => ({
+      'webkitgtk:browserOptions': {
+        binary: miniBrowser(),
+        args: ['--automation'],
+      },
+    }),
+  },
+};
+
+/** The small browser that comes with WebKitGTK; it lies in a folder named after the machine's architecture. */
+function miniBrowser() {
+  const libraries = ['/usr/lib/x86_64-linux-gnu', '/usr/lib/aarch64-linux-gnu', '/usr/lib64', '/usr/libexec', '/usr/lib'];
+  for (const library of libraries) {
+    for (const version of ['webkit2gtk-4.1', 'webkitgtk-6.0', 'webkit2gtk-4.0']) {
+      const file = path.join(library, version, 'MiniBrowser');
+      if (existsSync(file)) return file;
+    }
+  }
+  throw new Error(`MiniBrowser is missing: run '${INSTALL}'`);
+}
+
+/** The site for an engine: for WebKit a copy, made once, whose page first loads listen.js to keep its errors. */
+export function siteFor(engine) {
+  return engine === 'webkit' ? (listening ??= listeningSite()) : SITE;
+}
+
+let listening;
+
+function listeningSite() {
+  const copy = path.join(mkdtempSync(path.join(tmpdir(), 'dotdown-site-')), 'site');
+  process.on('exit', () => rmSync(path.dirname(copy), { recursive: true, force: true }));
+  cpSync(SITE, copy, { recursive: true });
+  changeSite(copy, 'index.html', (page) => page.replace('<script', '<script src="listen.js"></script>\n<script'));
+  cpSync(fileURLToPath(new URL('listen.js', import.meta.url)), path.join(copy, 'listen.js'));
+  changeSite(copy, 'listen.js', (script) => script);
+  return copy;
+}
+
+/** Changes one file of a site's copy, and the service worker's list and version with it, as a new build would. */
+export function changeSite(site, name, change) {
+  const file = path.join(site, name);
+  const body = change(readFileSync(file, 'utf8'));
+  writeFileSync(file, body);
+  const url = name === 'index.html' ? './' : name;
+  const hash = createHash('sha256').update(body);
+  const worker = path.join(site, 'sw.js');
+  const entry = `'${url}': 'sha256-${hash.copy().digest('base64')}', `;
+  const script = readFileSync(worker, 'utf8').replace(`'${url}': `, `'old ${url}': `);
+  const old = new RegExp(`'old ${url.replace(/[.]/g, '\\.')}': '[^']*', `);
+  writeFileSync(
+    worker,
+    (old.test(script) ? script.replace(old, () => entry) : script.replace('const FILES = { ', () => `const FILES = { ${entry}`))
+      .replace(/const VERSION = '[^']*'/, `const VERSION = '${hash.digest('hex').slice(0, 16)}'`),
+  );
+}
+
+/** One browser with its driver. `close` fails when the console held an error or another origin was asked. */
+export class Session {
+  constructor(engine, options) {
+    this.engine = engine;
+    this.options = { width: 1000, height: 900, ...options };
+    this.console = [];
+    this.requests = [];
+  }
+
+  /** Opens an engine. Only this step is tried twice: a driver can fail to start on a busy machine. */
+  static async open(engine, options = {}) {
+    const session = new Session(engine, options);
+    try {
+      await session.#create();
+    } catch (error) {
+      await session.kill();
+      if (String(error.message).includes('is missing')) throw error;
+      await session.#create();
+    }
+    return session;
+  }
+
+  async #create() {
+    const recipe = RECIPES[this.engine];
+    this.home = this.options.profile ?? mkdtempSync(path.join(tmpdir(), 'dotdown-'));
+    mkdirSync(path.join(this.home, 'run'), { recursive: true, mode: 0o700 });
+    const port = await freePort();
+    const [file, args] = recipe.driver(port);
+    const env = { ...process.env, HOME: this.home, XDG_RUNTIME_DIR: path.join(this.home, 'run'), TZ: 'Europe/London' };
+    if (this.engine === 'webkit') Object.assign(env, { DISPLAY: await screen(), GDK_BACKEND: 'x11', LIBGL_ALWAYS_SOFTWARE: '1' });
+    this.service = start(file, args, { env });
+    this.service.stderr.resume();
+    this.service.stdout.resume();
+    await until(() => reachable(port), `the driver of ${this.engine}`);
+    const executor = new Executor(new HttpClient(`http://127.0.0.1:${port}`));
+    executor.defineCommand('cdp', 'POST', '/session/:sessionId/goog/cdp/execute');
+    const capabilities = new Capabilities(recipe.capabilities(this.home, this.options));
+    this.driver = WebDriver.createSession(executor, capabilities);
+    await this.driver.getSession();
+    await this.driver.manage().setTimeouts({ script: 120_000, pageLoad: 60_000 });
+    if (this.engine !== 'webkit') await this.#listen();
+  }
+
+  /** Keeps what the console says and what is fetched, from before the first page on. */
+  async #listen() {
+    const bidi = await this.driver.getBidi();
+    await bidi.subscribe('log.entryAdded');
+    await bidi.subscribe('network.beforeRequestSent');
+    bidi.socket.on('message', (data) => {
+      const { method, params } = JSON.parse(String(data));
+      if (method === 'log.entryAdded') this.console.push({ level: params.level, text: params.text ?? '' });
+      if (method === 'network.beforeRequestSent') this.requests.push(params.request.url);
+    });
+  }
+
+  /** A chromium command beyond WebDriver, such as a phone's screen. */
+  async cdp(cmd, params = {}) {
+    const { Command } = await import('selenium-webdriver/lib/command.js');
+    return this.driver.execute(new Command('cdp').setParameter('cmd', cmd).setParameter('params', params));
+  }
+
+  /** Runs a script in the page and returns its value. */
+  run(script, ...args) {
+    return this.driver.executeScript(script, ...args);
+  }
+
+  /** The errors the console held so far. */
+  async errors() {
+    if (this.engine === 'webkit') return this.run(`return JSON.parse(sessionStorage.getItem('heard by the harness') ?? '[]')`);
+    return this.console.filter(({ level }) => level === 'error').map(({ text }) => text);
+  }
+
+  /** Every address that was asked for and is not of this origin. */
+  async strangers(origin) {
+    const seen = await this.run(`return performance.getEntriesByType('resource').map((entry) => entry.name)`);
+    return [...this.requests, ...seen].filter((url) => /^(https?|wss?):/.test(url) && new URL(url).origin !== origin);
+  }
+
+  /** Kills the browser and its driver as a dead battery would, with no word to the page; the profile stays. */
+  async crash() {
+    const family = descendants(this.service.pid);
+    for (const pid of family) {
+      try {
+        process.kill(pid, 'SIGKILL');
+      } catch {
+        // it went with its parent
+      }
+    }
+    await end(this.service, 'SIGKILL');
+    await until(() => family.every((pid) => !existsSync(`/proc/${pid}`)), 'the killed browser to be gone');
+    for (const lock of ['SingletonLock', 'SingletonSocket', 'SingletonCookie', 'lock', '.parentlock']) {
+      rmSync(path.join(this.home, lock), { force: true });
+    }
+    this.driver = undefined;
+  }
+
+  /** Ends browser and driver, whatever state they are in; the profile stays when the caller brought it. */
+  async kill() {
+    await this.driver?.quit().catch(() => {});
+    if (this.service) await end(this.service);
+    this.driver = undefined;
+    if (!this.options.profile && this.home) rmSync(this.home, { recursive: true, force: true, maxRetries: 5 });
+  }
+}
+
+/** The process ids below one, children first. */
+function descendants(pid) {
+  const children = [];
+  for (const name of readdirSync('/proc').filter((one) => /^\d+$/.test(one))) {
+    try {
+      const stat = readFileSync(`/proc/${name}/stat`, 'utf8');
+      if (Number(stat.slice(stat.lastIndexOf(')') + 2).split(' ')[1]) === pid) children.push(Number(name));
+    } catch {
+      // it ended while we looked
+    }
+  }
+  return children.flatMap((child) => [...descendants(child), child]);
+}
+
+/** Whether a driver answers on this port. */
+function reachable(port) {
+  return new Promise((resolve) => {
+    const request = http.get({ host: '127.0.0.1', port, path: '/status', timeout: 2000 }, (response) => {
+      response.resume();
+      resolve(true);
+    });
+    request.on('error', () => resolve(false));
+    request.on('timeout', () => request.destroy());
+  });
+}

@@ -1,0 +1,163 @@
+// Links, stored data and typed text that are wrong by accident or on purpose: a sentence, the plan kept, no markup.
+
+import { assert, inEachEngine, SCREENS, until } from './page.mjs';
+
+const MARKUP = ['<img src=x onerror="window.ran=1">', '"><script>window.ran=1</script>', "'-alert(1)-'", '</textarea><svg onload=window.ran=1>', '&lt;b&gt;', '{{7*7}}', 'javascript:window.ran=1'];
+
+/** Nothing ran and nothing was built from a text. */
+async function inert(page) {
+  const { ran, made } = await page.run(`return { ran: window.ran ?? null,
+    made: document.querySelectorAll('img, iframe, object, embed, main script, [onerror], [onload], a[href^="javascript:"]').length }`);
+  assert.equal(ran, null, 'a text ran as a script');
+  assert.equal(made, 0, 'a text became markup');
+}
+
+inEachEngine('a cut, altered, over-long, newer or hostile link gets a sentence and changes nothing', async (page) => {
+  await page.set('bait.edge', '9');
+  const good = (await page.fingerprint()).slice(1);
+  await page.set('bait.edge', '7');
+  const mine = await page.fingerprint();
+  const middle = Math.floor(good.length / 2);
+  const other = [...good].map((letter, i) => (i === middle ? (letter === 'a' ? 'b' : 'a') : letter)).join('');
+  const links = {
+    cut: good.slice(0, -7),
+    'cut short': good.slice(0, 12),
+    altered: other,
+    'longer than it says': `${good}abc`,
+    'over-long': good + 'a'.repeat(200_000),
+    newer: good.replace(/^\D*\d+|^./, (start) => start.replace(/\d+|.$/, (version) => (/\d/.test(version) ? String(Number(version) + 1) : 'z'))),
+    'percent signs': `${good.slice(0, 20)}%00%ff%3Cb%3E`,
+    ...Object.fromEntries(MARKUP.map((text, i) => [`markup ${i}`, good.slice(0, 10) + encodeURIComponent(text)])),
+  };
+  for (const [what, link] of Object.entries(links)) {
+    await page.open(`#${link}`);
+    await page.notice(/link/i).catch((error) => assert.fail(`${what}: ${error.message}`));
+    assert.equal(await page.run(`return document.querySelector('[data-act="accept"]')`), null, `${what}: nothing to accept`);
+    await inert(page);
+    await page.show('bait');
+    assert.match(await page.value('bait.edge'), /^7/, what);
+    assert.equal(await page.fingerprint(), mine, what);
+  }
+});
+
+inEachEngine('markup typed into every text field stays text on every screen', async (page) => {
+  for (const screen of SCREENS) {
+    await page.show(screen);
+    const fields = await page.run(`
+      document.querySelectorAll('details').forEach((one) => { one.open = true; });
+      return [...document.querySelectorAll('main input[data-field]:not([inputmode]):not([type="checkbox"])')].map((one) => one.dataset.field)`);
+    for (const [i, field] of fields.entries()) await page.set(field, MARKUP[i % MARKUP.length].slice(0, 40));
+    await inert(page);
+  }
+  for (const screen of SCREENS) {
+    await page.show(screen);
+    await inert(page);
+  }
+  const mine = await page.fingerprint();
+  await inert(page);
+  await page.reload();
+  await inert(page);
+  assert.equal(await page.fingerprint(), mine, 'and it is kept as it was typed');
+});
+
+/** The number fields that may stay empty. */
+const OPTIONAL = ['water.bottom', 'rules.tins', 'rules.hook'];
+
+/** What no number field may take. */
+const WRONG = ['NaN', 'Infinity', '-Infinity', '-3', '1e999', '99999999999999999999', 'abc', '7 furlongs', '1.2.3', '0x10', '5;', '\u202e5', '<b>5</b>', '--', ',', '.'];
+
+inEachEngine('wrong text in every number field: an error beside it, the last good result kept and marked', async (page) => {
+  let tried = 0;
+  for (const screen of SCREENS) {
+    await page.show(screen);
+    const before = await page.results();
+    const outcome = await page.driver.executeAsyncScript(`
+      const [wrong, optional, done] = arguments;
+      document.querySelectorAll('details').forEach((one) => { one.open = true; });
+      const paths = [...new Set([...document.querySelectorAll('main input[data-field][inputmode]')].map((one) => one.dataset.field))];
+      const find = (path) => document.querySelector('main input[data-field="' + path + '"]');
+      const type = (path, text) => {
+        const field = find(path);
+        field.focus();
+        field.value = text;
+        field.dispatchEvent(new InputEvent('input', { bubbles: true, inputType: 'insertText' }));
+        field.dispatchEvent(new Event('change', { bubbles: true }));
+      };
+      const said = (path) => (find(path).getAttribute('aria-describedby') ?? '').split(' ')
+        .map((id) => document.getElementById(id)).filter((one) => one?.checkVisibility()).map((one) => one.textContent.trim()).join(' ');
+      const faults = [];
+      const turn = () => new Promise((resolve) => setTimeout(resolve));
+      (async () => {
+        for (const path of paths) {
+          const good = find(path).value;
+          for (const text of ['', ...wrong]) {
+            type(path, text);
+            await turn();
+            const invalid = find(path).getAttribute('aria-invalid') === 'true';
+            const may = text === '' && optional.includes(path);
+            if (may && invalid) faults.push(path + ' may be empty and is refused');
+            else if (may) continue;
+            else if (!invalid) faults.push(path + ' takes ' + JSON.stringify(text));
+            else if (!said(path)) faults.push(path + ' says nothing to ' + JSON.stringify(text));
+            else if (!document.querySelector('[data-result="stale"]')?.checkVisibility()) faults.push(path + ': the last good result is not marked');
+            if (/NaN|Infinity|undefined|\\bnull\\b/.test(document.querySelector('[data-part="results"]').innerText)) faults.push(path + ' shows NaN after ' + text);
+          }
+          type(path, good);
+          await turn();
+          if (find(path).getAttribute('aria-invalid') === 'true') faults.push(path + ' refuses its own text ' + good + ': ' + said(path));
+          if (said(path)) faults.push(path + ' still says ' + said(path));
+        }
+        done({ faults, tried: paths.length });
+      })().catch((error) => done({ faults: [String(error)], tried: 0 }));`, WRONG, OPTIONAL);
+    assert.deepEqual(outcome.faults, [], screen);
+    tried += outcome.tried;
+    assert.deepEqual(await page.results(), before, `${screen}: the results are the old ones again`);
+  }
+  assert.ok(tried > 20, `${tried} fields were tried`);
+});
+
+inEachEngine('a number typed key by key into a field is refused beside it, and then taken', async (page) => {
+  const speed = await page.result('sink.speed').then(async (text) => text ?? (await page.show('bait'), page.result('sink.speed')));
+  await page.set('bait.edge', '0.5');
+  const field = await page.field('bait.edge');
+  await until(async () => (await page.run(`return arguments[0].getAttribute('aria-invalid')`, field)) === 'true', 'the refusal');
+  assert.equal(await page.result('sink.speed'), speed, 'the last good result stays');
+  await page.set('bait.edge', '7,5');
+  await until(async () => (await page.result('sink.speed')) !== speed, 'a comma to be taken');
+});
+
+inEachEngine('stored data that cannot be read is told, kept aside, and replaced by nothing', async (page) => {
+  await page.set('bait.edge', '9');
+  const keys = await page.run(`return Object.keys(localStorage)`);
+  assert.ok(keys.length > 0, 'the plan is stored');
+  const spoiled = await page.run(`
+    const spoiled = {};
+    for (const key of Object.keys(localStorage)) {
+      spoiled[key] = localStorage.getItem(key).slice(0, -9) + '<i>\\u0000';
+      localStorage.setItem(key, spoiled[key]);
+    }
+    return spoiled;`);
+  await page.open();
+  await page.notice(/read|damaged|kept/i);
+  await inert(page);
+  const now = await page.run(`return Object.values(localStorage)`);
+  assert.ok(Object.values(spoiled).some((text) => now.some((one) => one.includes(text))), 'the old text is kept');
+  await page.set('bait.edge', '8');
+  await page.reload();
+  assert.match(await page.value('bait.edge'), /^8/, 'and a new plan is stored beside it');
+});
+
+for (const [what, script] of [
+  ['refused', `Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError') } })`],
+  ['full', `Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }`],
+]) {
+  inEachEngine(`storage that is ${what}: a sentence, and the plan in hand works on`, async (page) => {
+    await page.session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: script });
+    await page.open('#bait');
+    const speed = await page.result('sink.speed');
+    await page.set('bait.edge', '9');
+    await until(async () => (await page.result('sink.speed')) !== speed, 'a new speed');
+    await page.notice(/sav|stor|keep|kept/i);
+    assert.match(await page.value('bait.edge'), /^9/);
+  }, { engines: ['chromium'], open: false, faults: true });
+}

@@ -1,0 +1,174 @@
+// What a user does from the kitchen table to the bank, in each engine.
+
+import { assert, By, inEachEngine, Key, Page, SCREENS, until } from './page.mjs';
+import { Server, Session } from './harness.mjs';
+
+inEachEngine('a changed number is followed by every screen', async (page) => {
+  const before = await page.allResults();
+  for (const screen of SCREENS) assert.ok(Object.keys(before[screen]).length > 0, `${screen} shows a figure`);
+  await page.set('bait.edge', '8');
+  await page.set('water.depth', '9 ft');
+  await page.set('feed.0.cubes', '60');
+  const after = await page.allResults();
+  for (const screen of SCREENS) assert.notDeepEqual(after[screen], before[screen], `${screen} followed`);
+  const speed = (all) => Number.parseFloat(all.bait['sink.speed'].replace(',', '.'));
+  assert.ok(speed(after) > speed(before), `a larger cube falls faster: ${before.bait['sink.speed']} to ${after.bait['sink.speed']}`);
+});
+
+inEachEngine('the plus and minus buttons step a field', async (page) => {
+  const field = await page.field('bait.edge');
+  const before = await page.value('bait.edge');
+  const speed = await page.result('sink.speed');
+  const press = async (by) => (await page.driver.findElement(By.css(`[data-step="bait.edge"][data-by="${by}"]`))).click();
+  await press(1);
+  await until(async () => (await page.value('bait.edge')) !== before, 'the next step');
+  assert.notEqual(await page.result('sink.speed'), speed);
+  await press(-1);
+  await until(async () => (await page.value('bait.edge')) === before, 'the step back');
+  assert.equal(await page.result('sink.speed'), speed);
+  assert.ok(await field.isDisplayed(), 'the field itself stays, and with it the focus');
+});
+
+inEachEngine('a tick and a change survive a reload', async (page) => {
+  await page.show('bait');
+  const tick = () => page.run(`
+    const box = [...document.querySelectorAll('[data-tick]:not(:disabled)')].find((one) => {
+      for (let box = one.closest('details'); box; box = box.parentElement.closest('details')) box.open = true;
+      return one.checkVisibility();
+    });
+    box.scrollIntoView({ block: 'center' });
+    return box;`);
+  const box = await tick();
+  const name = await page.run(`return arguments[0].dataset.tick`, box);
+  await box.click();
+  const checked = () => page.run(`return document.querySelector('[data-tick="' + arguments[0] + '"]').checked`, name);
+  assert.equal(await checked(), true);
+  await page.set('bait.edge', '7.5');
+  await page.reload();
+  await page.show('bait');
+  assert.equal(await checked(), true, 'still ticked');
+  assert.match(await page.value('bait.edge'), /^7[.,]5/);
+  await (await tick()).click();
+  await page.reload();
+  await page.show('bait');
+  assert.equal(await checked(), false, 'and off again');
+});
+
+inEachEngine('a shared link opens to the same plan on another phone', async (page) => {
+  await page.set('bait.edge', '7');
+  await page.set('water.venue', 'Mill Pool');
+  const link = await page.share();
+  const { origin, pathname, hash } = new URL(link);
+  assert.equal(origin + pathname, page.server.url.replace(/\/$/, '/'));
+  assert.ok(link.length <= 500, `${link.length} characters`);
+  assert.match(hash.slice(1), /^[A-Za-z0-9]+([-._~][A-Za-z0-9]+)*$/, 'letters and digits with separators, ending in one of them');
+  for (const run of hash.slice(1).split(/[^A-Za-z0-9]/)) assert.ok(run.length <= 64, 'no long unbroken run');
+  const mine = await page.allResults();
+  const session = await Session.open(page.engine);
+  try {
+    const other = new Page(page.server, session);
+    await other.open(hash);
+    await other.run(`document.querySelector('[data-act="accept"]')?.click()`);
+    await until(async () => /Mill Pool/.test(await other.run(`return document.body.innerText`)), 'the plan from the link');
+    assert.deepEqual(await other.allResults(), mine);
+    assert.equal(await other.fingerprint(), hash);
+    assert.deepEqual(await session.errors(), []);
+  } finally {
+    await session.kill();
+  }
+});
+
+inEachEngine('a link asks before it replaces the plan in hand', async (page) => {
+  await page.set('bait.edge', '9');
+  const theirs = await page.fingerprint();
+  await page.set('bait.edge', '5');
+  await page.set('water.venue', 'My own pool');
+  const mine = await page.fingerprint();
+  assert.notEqual(theirs, mine);
+  for (const answer of ['keep', 'accept']) {
+    await page.open(theirs);
+    await until(() => page.run(`return document.querySelector('[data-act="${answer}"]')?.checkVisibility()`), 'the question');
+    await page.show('day');
+    assert.match(await page.run(`return document.body.innerText`), /My own pool/, 'nothing is replaced while the question stands');
+    await page.act(answer);
+    await until(() => page.run(`return !document.querySelector('[data-act="${answer}"]')`), 'the question to go');
+    assert.equal(await page.fingerprint(), answer === 'keep' ? mine : theirs);
+  }
+  await page.act('undo');
+  assert.equal(await page.fingerprint(), mine, 'and it can be taken back');
+  await page.reload();
+  assert.equal(await page.fingerprint(), mine, 'a reload does not ask again or forget');
+});
+
+inEachEngine('a link pasted over an open page asks as well', async (page) => {
+  await page.set('bait.edge', '9');
+  const theirs = await page.fingerprint();
+  await page.set('bait.edge', '5');
+  await page.run(`location.hash = arguments[0]`, theirs);
+  await until(() => page.run(`return document.querySelector('[data-act="keep"]')?.checkVisibility()`), 'the question');
+  await page.act('keep');
+  assert.match(await page.value('bait.edge'), /^5/);
+});
+
+inEachEngine('the keyboard alone does the main job', async (page) => {
+  const { driver } = page;
+  const press = (...keys) => driver.actions().sendKeys(...keys).perform();
+  const at = (selector) => page.run(`return document.activeElement.matches(arguments[0])`, selector);
+  const seen = async () => assert.ok(await page.run(`
+    const { outlineStyle, outlineWidth, boxShadow, borderColor } = getComputedStyle(document.activeElement);
+    return document.activeElement === document.body || document.activeElement.tagName === 'DIALOG' || document.activeElement.tagName === 'MAIN'
+      || (outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2) || boxShadow !== 'none'`), `the focus is seen on ${await page.run('return document.activeElement.outerHTML.slice(0, 120)')}`);
+  const tabTo = async (selector) => {
+    for (let i = 0; i < 250; i++) {
+      if (await at(selector)) return;
+      await press(Key.TAB);
+      if (!(await at('body'))) await seen();
+    }
+    assert.fail(`Tab never reaches ${selector}`);
+  };
+  await tabTo('nav a[href="#bait"]');
+  await press(Key.ENTER);
+  await until(() => page.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#bait'`), 'the bait screen');
+  const before = await page.result('sink.speed');
+  await tabTo('[data-field="bait.edge"]');
+  await driver.actions().keyDown(Key.CONTROL).sendKeys('a').keyUp(Key.CONTROL).perform();
+  await press('9', Key.TAB);
+  await until(async () => (await page.result('sink.speed')) !== before, 'a new speed');
+  assert.equal(await at('body'), false, 'the focus is kept after a change');
+  await tabTo('[data-tick]');
+  await press(' ');
+  assert.equal(await page.run(`return document.activeElement.matches('[data-tick]') && document.activeElement.checked`), true, 'ticked, and the focus stays there');
+  await tabTo('nav a[href="#rigs"]');
+  await press(Key.ENTER);
+  await until(() => page.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#rigs'`), 'the rigs screen');
+  await tabTo('[data-act="share"]');
+  await press(Key.ENTER);
+  await until(() => page.run(`return document.activeElement.closest('dialog') !== null`), 'the focus in the share panel');
+  await tabTo('[data-share-link]');
+  await press(Key.ESCAPE);
+  await until(() => at('[data-act="share"]'), 'the focus back on the button');
+});
+
+inEachEngine('two tabs do not overwrite each other', async (page) => {
+  const { driver } = page;
+  const first = await driver.getWindowHandle();
+  await driver.switchTo().newWindow('tab');
+  await page.open();
+  await page.set('bait.edge', '9');
+  await driver.switchTo().window(first);
+  await until(async () => /^9/.test(await page.value('bait.edge')) || (await page.notices()).some((text) => /tab|window/i.test(text)),
+    'the first tab to follow, or to say that another one changed the plan');
+}, { engines: ['chromium', 'firefox'] });
+
+/** Kills the browser at once after a change: what was shown as taken must be there. */
+inEachEngine('a change is there after the browser was killed', async (page) => {
+  const { profile } = page.session.options;
+  for (const edge of ['7', '8.5', '9']) {
+    await page.set('bait.edge', edge);
+    await page.session.crash();
+    page.session = await Session.open(page.engine, { profile });
+    page.driver = page.session.driver;
+    await page.open('#bait');
+    assert.ok((await page.value('bait.edge')).replace(',', '.').startsWith(edge), `${edge} is there`);
+  }
+}, { engines: ['chromium', 'firefox'], keep: true });

@@ -1,0 +1,183 @@
+// What a test says of the page: open it, show a screen, set a field, read a result. It knows the page's contract:
+// five links in a `nav`, `data-field` on inputs, `data-result` on figures, `data-tick` on tick boxes, `data-act` on
+// buttons.
+
+import assert from 'node:assert/strict';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { test } from 'node:test';
+import { By, Key } from 'selenium-webdriver';
+import { ENGINES, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
+
+export const SCREENS = ['day', 'bait', 'rigs', 'kit', 'bank'];
+export { By, Key, assert, until };
+
+/** One open page with its server and browser. */
+export class Page {
+  constructor(server, session) {
+    Object.assign(this, { server, session, driver: session.driver, engine: session.engine });
+  }
+
+  run(script, ...args) {
+    return this.session.run(script, ...args);
+  }
+
+  /** Loads the page, perhaps with a fragment, and waits until it shows figures. */
+  async open(fragment = '') {
+    await this.driver.get('about:blank'); // a change of the fragment alone would load nothing
+    await this.driver.get(this.server.url + fragment);
+    await this.ready();
+  }
+
+  async ready() {
+    await until(() => this.run(`return document.querySelectorAll('[data-result]').length > 0`), 'the first result');
+  }
+
+  /** Reloads as a user does: the driver's own refresh passes the service worker by in Firefox. */
+  async reload() {
+    await this.run(`window.beforeReload = true; setTimeout(() => location.reload())`);
+    await until(() => this.run(`return !window.beforeReload && document.readyState === 'complete'`), 'the page to load again');
+    await this.ready();
+  }
+
+  /** Waits until the page is stored on the phone and served from there. */
+  async stored() {
+    await until(() => this.run(`return Boolean(navigator.serviceWorker.controller)`), 'the service worker');
+  }
+
+  /** Shows one of the five screens by its link. */
+  async show(screen) {
+    const link = await this.driver.findElement(By.css(`nav a[href="#${screen}"]`));
+    await link.click();
+    await until(() => this.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), `the screen ${screen}`);
+  }
+
+  /** Every visible figure of the screen in view, by name (and by its place, where a name stands several times). */
+  results() {
+    return this.run(`
+      const seen = {};
+      for (const element of document.querySelectorAll('main [data-result]')) {
+        if (!element.checkVisibility()) continue;
+        let name = element.dataset.result;
+        while (name in seen) name += '+';
+        seen[name] = element.textContent.replace(/\\s+/g, ' ').trim();
+      }
+      return seen;`);
+  }
+
+  /** One figure's text. */
+  async result(name) {
+    return this.run(`return document.querySelector('[data-result="' + arguments[0] + '"]')?.textContent.replace(/\\s+/g, ' ').trim()`, name);
+  }
+
+  /** The figures of all five screens. */
+  async allResults() {
+    const all = {};
+    for (const screen of SCREENS) {
+      await this.show(screen);
+      all[screen] = await this.results();
+    }
+    return all;
+  }
+
+  /** Finds a field, on the screen in view or on any other, with whatever it is folded into opened. */
+  async field(path) {
+    const visible = () => this.run(`
+      const field = [...document.querySelectorAll('[data-field="' + arguments[0] + '"]')].find((one) => {
+        for (let box = one.closest('details'); box; box = box.parentElement.closest('details')) box.open = true;
+        return one.checkVisibility();
+      });
+      field?.scrollIntoView({ block: 'center' });
+      return field ?? null;`, path);
+    let found = await visible();
+    for (const screen of SCREENS) {
+      if (found) break;
+      await this.show(screen);
+      found = await visible();
+    }
+    assert.ok(found, `no screen has a field ${path}`);
+    return found;
+  }
+
+  /** Types a text into a field as a user does, and leaves the field. */
+  async set(path, text) {
+    const field = await this.field(path);
+    const tag = await field.getTagName();
+    if (tag === 'select') {
+      await this.run(`arguments[0].value = arguments[1]; arguments[0].dispatchEvent(new Event('input', { bubbles: true })); arguments[0].dispatchEvent(new Event('change', { bubbles: true }))`, field, text);
+      return;
+    }
+    await field.click();
+    await this.run(`arguments[0].select?.()`, field);
+    await field.sendKeys(text === '' ? Key.BACK_SPACE : text, Key.TAB);
+  }
+
+  async value(path) {
+    return this.run(`return arguments[0].value`, await this.field(path));
+  }
+
+  /** Presses the button of this name, wherever it is. */
+  async act(name) {
+    const button = await until(() => this.run(`
+      return [...document.querySelectorAll('[data-act="' + arguments[0] + '"]')].find((one) => {
+        for (let box = one.closest('details'); box; box = box.parentElement.closest('details')) box.open = true;
+        return one.checkVisibility();
+      }) ?? null;`, name), `the button ${name}`);
+    await this.run(`arguments[0].scrollIntoView({ block: 'center' })`, button);
+    await button.click();
+  }
+
+  /** The texts of every visible notice. */
+  notices() {
+    return this.run(`return [...document.querySelectorAll('[role="status"], [role="alert"], dialog[open]')]
+      .filter((one) => one.checkVisibility()).map((one) => one.innerText.trim()).filter(Boolean)`);
+  }
+
+  /** Waits for a notice that matches, and returns it. */
+  notice(pattern) {
+    return until(async () => (await this.notices()).find((text) => pattern.test(text)), `a notice like ${pattern}`);
+  }
+
+  /** Opens the share dialog and returns the link it shows. */
+  async share() {
+    await this.act('share');
+    const link = await until(() => this.run(`
+      const place = [...document.querySelectorAll('[data-share-link]')].find((one) => one.checkVisibility());
+      return place && (place.value || place.textContent.trim());`), 'the link to share');
+    await this.driver.actions().sendKeys(Key.ESCAPE).perform();
+    return link;
+  }
+
+  /** The key that says which plan is in hand: its own link. */
+  async fingerprint() {
+    return new URL(await this.share()).hash;
+  }
+}
+
+/**
+ * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
+ * request to another origin, unless it is there to cause them.
+ */
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, ...options } = {}) {
+  for (const engine of engines.filter((one) => ENGINES.includes(one))) {
+    test(`${engine}: ${name}`, { timeout: 10 * PATIENCE }, async () => {
+      const server = await Server.start({ site: siteFor(engine) });
+      const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
+      let page;
+      try {
+        page = new Page(server, await Session.open(engine, { ...options, profile }));
+        if (open) await page.open(fragment);
+        await body(page);
+        if (!faults) {
+          assert.deepEqual(await page.session.errors(), [], 'the console holds errors');
+          assert.deepEqual(await page.session.strangers(new URL(server.url).origin), [], 'another origin was asked');
+        }
+      } finally {
+        await page?.session.kill();
+        await server.stop();
+        if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
+      }
+    });
+  }
+}

@@ -1,0 +1,130 @@
+// What stands around the page: sentences for old browsers, the policy, the manifest, valid markup.
+
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
+import { test } from 'node:test';
+import { HtmlValidate } from 'html-validate';
+import { SITE } from './harness.mjs';
+import { assert, By, inEachEngine, until } from './page.mjs';
+
+const file = (name) => readFileSync(path.join(SITE, name));
+
+test('the page as sent is valid markup', async () => {
+  const report = await new HtmlValidate({
+    extends: ['html-validate:recommended'],
+    rules: { 'doctype-style': 'off', 'long-title': 'off', 'no-trailing-whitespace': 'off', 'require-sri': 'off' },
+  }).validateString(String(file('index.html')));
+  const faults = report.results.flatMap(({ messages }) => messages.map((one) => `${one.line}: ${one.ruleId}: ${one.message}`));
+  assert.deepEqual(faults, []);
+});
+
+test('the manifest installs under any path, with an icon of each kind at its stated size', () => {
+  const manifest = JSON.parse(file('manifest.webmanifest'));
+  assert.equal(manifest.start_url, './');
+  assert.equal(manifest.scope, './');
+  assert.equal(manifest.display, 'standalone');
+  assert.ok(manifest.name && manifest.short_name && manifest.description);
+  for (const purpose of ['any', 'maskable']) assert.ok(manifest.icons.some((icon) => icon.purpose === purpose), purpose);
+  for (const icon of manifest.icons.filter(({ type }) => type === 'image/png')) {
+    const png = file(icon.src);
+    assert.equal(`${png.readUInt32BE(16)}x${png.readUInt32BE(20)}`, icon.sizes);
+  }
+  for (const { url } of manifest.shortcuts) assert.match(url, /^\.\/#(day|bait|rigs|kit|bank)$/);
+});
+
+test('nothing in the site names an address outside it', () => {
+  for (const name of ['index.html', 'style.css', 'boot.js', 'jobs.js', 'guard.js', 'worker.js', 'sw.js', 'manifest.webmanifest']) {
+    const text = String(file(name)).replaceAll('http://www.w3.org/', '');
+    assert.doesNotMatch(text, /(https?:)?\/\/[a-z0-9-]+\.[a-z]/i, name);
+    assert.doesNotMatch(text, /(src|href|url|from)\s*[=(:]?\s*['"]\//, `${name}: an address from the root`);
+  }
+});
+
+test('the policy says exactly what it allows', () => {
+  const [, policy] = /http-equiv="Content-Security-Policy" content="([^"]*)"/.exec(String(file('index.html')));
+  assert.deepEqual(Object.fromEntries(policy.split(';').map((part) => part.trim().split(/ (.*)/s).slice(0, 2))), {
+    'default-src': "'none'",
+    'script-src': "'self' 'wasm-unsafe-eval'",
+    'style-src': "'self'",
+    'img-src': "'self' data: blob:",
+    'connect-src': "'self'",
+    'manifest-src': "'self'",
+    'worker-src': "'self'",
+    'base-uri': "'none'",
+    'form-action': "'none'",
+  });
+});
+
+inEachEngine('the policy stops each thing it forbids', async (page) => {
+  const outcome = await page.driver.executeAsyncScript(`
+    const done = arguments[0];
+    const seen = [];
+    document.addEventListener('securitypolicyviolation', (event) => seen.push(event.effectiveDirective));
+    const other = 'https://other.invalid/x';
+    const add = (name, set) => {
+      const element = Object.assign(document.createElement(name), set);
+      document.body.append(element);
+      return element;
+    };
+    add('script', { textContent: 'window.ran = true' });
+    add('script', { src: other });
+    add('style', { textContent: 'body { outline: 7px solid red }' });
+    add('link', { rel: 'stylesheet', href: other });
+    add('img', { src: other });
+    add('iframe', { src: other });
+    add('object', { data: other });
+    add('audio', { src: other });
+    add('div', { innerHTML: '<img src="data:," onerror="window.ran = true">' });
+    add('base', { href: other });
+    fetch(other).catch(() => {});
+    try { new Worker(URL.createObjectURL(new Blob(['']))).onerror = (event) => event.preventDefault(); } catch (ignored) { seen.push('worker-src'); }
+    const form = add('form', { action: other, method: 'post' });
+    form.requestSubmit();
+    const handler = add('button', {});
+    handler.setAttribute('onclick', 'window.ran = true');
+    handler.click();
+    // Later: what the driver itself evaluates may use eval, a page's own turn may not.
+    setTimeout(() => { try { new Function('window.ran = true')(); } catch (ignored) { seen.push('eval'); } });
+    setTimeout(() => done({ seen: [...new Set(seen)].sort(), ran: window.ran === true, base: document.baseURI,
+      outline: getComputedStyle(document.body).outlineStyle, at: location.href }), 1500);`);
+  assert.equal(outcome.ran, false, 'a script ran that must not');
+  assert.equal(outcome.outline, 'none', 'a style applied that must not');
+  assert.equal(outcome.base, outcome.at, 'the base was moved');
+  assert.ok(outcome.at.startsWith(page.server.url), 'a form was sent');
+  const stopped = outcome.seen.join(' ');
+  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/, /eval/]) {
+    assert.match(stopped, what);
+  }
+}, { faults: true });
+
+const sentence = async (page, id, pattern) => {
+  await page.driver.get(page.server.url);
+  const place = await until(() => page.driver.findElement(By.css(id)), id);
+  await until(() => place.isDisplayed(), `${id} to be seen`);
+  assert.match(await place.getText(), pattern);
+};
+
+for (const [what, script] of [
+  ['without WebAssembly', 'delete window.WebAssembly'],
+  ['with an old WebAssembly', 'WebAssembly.validate = () => false'],
+  ['without today\u2019s script', 'delete window.structuredClone'],
+]) {
+  inEachEngine(`a browser ${what} gets a sentence`, async (page) => {
+    await page.session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: script });
+    await sentence(page, '#too-old', /too old.*Safari 16\.4, Chrome 108, Firefox 115/);
+  }, { engines: ['chromium'], open: false });
+}
+
+inEachEngine('a browser with scripts off gets a sentence', async (page) => {
+  await page.session.cdp('Emulation.setScriptExecutionDisabled', { value: true });
+  await page.driver.get(page.server.url);
+  // What a screen reader would be told, because a script cannot be asked here.
+  const { nodes } = await page.session.cdp('Accessibility.getFullAXTree');
+  assert.match(nodes.map((node) => node.name?.value ?? '').join(' '), /with JavaScript: switch it on/);
+}, { engines: ['chromium'], open: false });
+
+inEachEngine('a core that cannot be had gets a sentence', async (page) => {
+  await page.session.cdp('Network.enable');
+  await page.session.cdp('Network.setBlockedURLs', { urls: ['*dotdown_bg.wasm'] });
+  await sentence(page, '#broken', /could not start/);
+}, { engines: ['chromium'], open: false, faults: true });

@@ -1,0 +1,285 @@
+//! The plan as a document: what is typed, what is refused, and the link text.
+//!
+//! No outside source: these are laws of the document itself (print then parse is identity, refusal changes nothing,
+//! a link gives back its plan). Generators read the table of limits and lean to its edges.
+
+use dotdown::error::Fault;
+use dotdown::limits::{LIMITS, LISTS, limit_of};
+use dotdown::plan::{Plan, Slot, link, presets::presets};
+use dotdown::units::{Kind, Sign, System, Units, parse};
+use proptest::prelude::*;
+
+const ALL_UNITS: [Units; 4] = [
+    Units { lengths: System::Imperial, sign: Sign::Point },
+    Units { lengths: System::Imperial, sign: Sign::Comma },
+    Units { lengths: System::Metric, sign: Sign::Point },
+    Units { lengths: System::Metric, sign: Sign::Comma },
+];
+
+/// Every number field of a plan.
+fn number_paths(plan: &Plan) -> Vec<String> {
+    LIMITS.iter().flat_map(|l| plan.paths(l.path)).collect()
+}
+
+#[test]
+fn presets_are_within_the_table_and_every_row_is_used() {
+    for mut preset in presets() {
+        preset.plan.check().unwrap_or_else(|e| panic!("{}: {} {e}", preset.id, e.field()));
+    }
+    let mut summer = presets().remove(0).plan;
+    for limit in LIMITS {
+        let paths = summer.paths(limit.path);
+        assert!(!paths.is_empty(), "{} stands for nothing", limit.path);
+        for path in paths {
+            assert!(matches!(summer.slot(&path), Some(Slot::Number(_) | Slot::Maybe(_))), "{path}");
+        }
+    }
+    for (path, ..) in LISTS {
+        assert!(!summer.paths(path).is_empty());
+    }
+}
+
+#[test]
+fn nonsense_in_every_field_is_refused_and_changes_nothing() {
+    let mut plan = presets().remove(0).plan;
+    let before = plan.clone();
+    let nonsense = [
+        "NaN",
+        "inf",
+        "-inf",
+        "1e9",
+        "0x10",
+        "99999999999",
+        "999999999999999999999999",
+        "-99999",
+        "abc",
+        "6 kg",
+        "7 bananas",
+        "--5",
+        "1.2.3",
+        "1,2,3",
+        "½½",
+        "<b>1</b>",
+        "٣",
+        "1 1 1 1",
+        "'; drop",
+    ];
+    for path in number_paths(&before) {
+        for text in nonsense {
+            for units in ALL_UNITS {
+                let error = plan.set(&path, text, units).expect_err(&format!("{path} took {text}"));
+                assert_eq!(error.field(), path);
+                assert!(!error.to_string().is_empty() && !error.code().is_empty());
+                assert_eq!(plan, before);
+            }
+        }
+        let kind = limit_of(&path).expect("a row").kind;
+        let optional = matches!(plan.slot(&path), Some(Slot::Maybe(_)));
+        assert_eq!(plan.clone().set(&path, "  ", Units::default()).is_ok(), optional, "{path}");
+        if kind == Kind::Temperature {
+            assert_eq!(plan.set(&path, "20 K", Units::default()).map_err(|e| e.code()), Err("wrong_unit"));
+        }
+    }
+}
+
+#[test]
+fn a_label_of_more_than_100_g_is_refused_at_its_field() {
+    let mut plan = presets().remove(0).plan;
+    let error = plan.set("tin.fat", "95", Units::default()).unwrap_err();
+    assert_eq!((error.code(), error.field().as_str()), ("label_over_100", "tin.fat"));
+    assert_eq!(
+        error.to_string(),
+        "Fat, protein, carbohydrate, fibre and salt come to 112.9 g of 100 g, and some of it is water. \
+         Check the label."
+    );
+}
+
+#[test]
+fn sentences_of_refusal() {
+    let mut plan = presets().remove(0).plan;
+    let mut say = |path: &str, text: &str, units| plan.set(path, text, units).unwrap_err().to_string();
+    assert_eq!(
+        say("water.depth", "70 ft", ALL_UNITS[0]),
+        "70 ft 0 is outside what is taken here. Write from 0 ft 8 to 39 ft 4½."
+    );
+    assert_eq!(
+        say("bait.edge", "2,5", ALL_UNITS[3]),
+        "2,5 mm is outside what is taken here. Write from 3 mm to 20 mm."
+    );
+    assert_eq!(
+        say("tin.fat", "3 oz", ALL_UNITS[0]),
+        "The unit “oz” does not belong here. Write the number alone or with g."
+    );
+    assert_eq!(
+        say("day.all_in", "25:00", ALL_UNITS[0]),
+        "This is not a number that can be read here. Write it like 09:30."
+    );
+    assert_eq!(say("nothing.here", "1", ALL_UNITS[0]), "There is no field called “nothing.here” in a plan.");
+}
+
+#[test]
+fn lengths_are_read_in_every_usual_form() {
+    let feet = ALL_UNITS[0];
+    let metric = ALL_UNITS[2];
+    for (text, kind, units, tenth_mm) in [
+        ("7", Kind::Reach, feet, 21_336),
+        ("7 ft", Kind::Reach, feet, 21_336),
+        ("7ft 2", Kind::Reach, feet, 21_844),
+        ("7'2\"", Kind::Reach, feet, 21_844),
+        ("7′ 2½″", Kind::Reach, feet, 21_971),
+        ("86 in", Kind::Reach, feet, 21_844),
+        ("4 1/2", Kind::Depth, feet, 1_143),
+        ("4,5 inches", Kind::Depth, feet, 1_143),
+        ("2.18 m", Kind::Reach, feet, 21_800),
+        ("2,18", Kind::Reach, metric, 21_800),
+        ("2 m 18 cm", Kind::Reach, metric, 21_800),
+        ("46", Kind::Depth, metric, 4_600),
+        ("460 mm", Kind::Depth, metric, 4_600),
+    ] {
+        assert_eq!(parse(text, kind, units), Ok(tenth_mm), "{text}");
+    }
+}
+
+#[test]
+fn the_buttons_step_to_whole_steps_and_stop_at_the_limits() {
+    let mut plan = presets().remove(0).plan;
+    let feet = ALL_UNITS[0];
+    plan.set("water.depth", "2.13 m", feet).unwrap();
+    plan.step("water.depth", 1, feet).unwrap();
+    assert_eq!(feet.text(plan.water.depth_tenth_mm, Kind::Reach), "7 ft 0");
+    for _ in 0..2000 {
+        plan.step("water.depth", 1, feet).unwrap();
+    }
+    assert_eq!(plan.water.depth_tenth_mm, limit_of("water.depth").unwrap().most);
+}
+
+#[test]
+fn preset_links_are_500_characters_or_fewer_and_open_to_the_same_plan() {
+    for preset in presets() {
+        let text = link::write(&preset.plan);
+        assert!(text.len() <= 500, "{}: {} characters", preset.id, text.len());
+        assert!(text.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-'), "{text}");
+        assert!(!text.ends_with('-'));
+        assert_eq!(link::read(&text), Ok(preset.plan.clone()));
+        assert_eq!(link::read(&format!("https://example.org/dotdown/#{text}")), Ok(preset.plan));
+    }
+}
+
+#[test]
+fn cut_altered_newer_and_hostile_links_get_a_sentence() {
+    let text = link::write(&presets().remove(1).plan);
+    let code = |t: &str| link::read(t).map_err(|e| e.code());
+    for cut in 1..text.len() {
+        assert!(link::read(&text[..cut]).is_err(), "cut at {cut}");
+    }
+    assert_eq!(code(&text[..text.len() - 3]), Err("cut"));
+    assert_eq!(code(&(text.clone() + "z")), Err("cut"));
+    assert_eq!(code(&text.replacen("p1-", "p2-", 1)), Err("newer_version"));
+    assert_eq!(code("<img src=x onerror=alert(1)>"), Err("not_a_link"));
+    assert_eq!(code(&"p1-".repeat(5000)), Err("too_long"));
+    let last = if text.ends_with('2') { '3' } else { '2' };
+    assert_eq!(code(&format!("{}{last}", &text[..text.len() - 1])), Err("altered"));
+    assert_eq!(
+        link::read(&text.replacen("p1-", "p9-", 1)).unwrap_err().to_string(),
+        "This link was made by a newer version of the page (9). Update this page, then open the link again."
+    );
+}
+
+/// A plan with a few dozen of its numbers moved, most of them to an edge.
+fn any_plan() -> impl Strategy<Value = Plan> {
+    let preset = 0..3_usize;
+    let moves = prop::collection::vec((any::<prop::sample::Index>(), 0..4_u8, any::<u32>()), 0..40);
+    let texts = prop::collection::vec("\\PC{0,60}", 4);
+    (preset, moves, texts).prop_map(|(preset, moves, texts)| {
+        let mut plan = presets().remove(preset).plan;
+        let paths = number_paths(&plan);
+        for (which, how, random) in moves {
+            let path = &paths[which.index(paths.len())];
+            let limit = limit_of(path).expect("a row");
+            let span = u32::try_from(limit.most - limit.least).expect("least below most") + 1;
+            let value = match how {
+                0 => limit.least,
+                1 => limit.most,
+                _ => limit.least + i32::try_from(random % span).expect("fits"),
+            };
+            let _ = plan.set(path, &Units::default().bare(value, limit.kind), Units::default());
+        }
+        for (path, text) in ["name", "water.venue", "tin.name", "rigs.0.name"].iter().zip(&texts) {
+            plan.set(path, text, Units::default()).expect("texts are taken");
+        }
+        plan
+    })
+}
+
+/// Source: the calendar of the `jiff` crate, an independent implementation, over the plan's whole range of dates.
+#[test]
+fn dates_agree_with_a_calendar_library() {
+    let limit = limit_of("day.date").unwrap();
+    let epoch = jiff::civil::date(1970, 1, 1);
+    for days in limit.least..=limit.most {
+        let date = epoch.checked_add(jiff::Span::new().days(days)).unwrap();
+        let ours = dotdown::units::date_of(days);
+        assert_eq!(ours, (i32::from(date.year()), i32::from(date.month()), i32::from(date.day())));
+        assert_eq!(dotdown::units::date_from(&date.to_string()), Some(days));
+        let weekday = format!("{:?}", date.weekday());
+        assert_eq!(dotdown::units::weekday(days), &weekday[..3]);
+    }
+    for text in
+        ["2026-02-29", "2026-13-01", "2026-00-10", "2026-1-1", "2026-04-31", "20260401", "2026-04-01-"]
+    {
+        assert_eq!(dotdown::units::date_from(text), None, "{text}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(if std::env::var_os("DOTDOWN_LONG").is_some() { 5000 } else { 200 }))]
+
+    #[test]
+    fn a_link_gives_back_its_plan(plan in any_plan()) {
+        prop_assert_eq!(link::read(&link::write(&plan)), Ok(plan));
+    }
+
+    #[test]
+    fn what_is_written_is_read_back(row in 0..LIMITS.len(), random in any::<u32>(), which in 0..4_usize) {
+        let limit = &LIMITS[row];
+        let units = ALL_UNITS[which];
+        let span = u32::try_from(limit.most - limit.least).unwrap() + 1;
+        let value = limit.least + i32::try_from(random % span).unwrap();
+        let text = units.text(value, limit.kind);
+        let read = parse(&text, limit.kind, units).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
+        let again = units.text(i32::try_from(read).unwrap(), limit.kind);
+        prop_assert_eq!(&text, &again);
+        if !matches!(limit.kind, Kind::Reach | Kind::Depth) {
+            prop_assert_eq!(read, i64::from(value));
+        }
+    }
+
+    #[test]
+    fn no_text_makes_a_link_panic(text in "\\PC{0,300}", head in prop::bool::ANY) {
+        let text = if head { format!("p1-{text}") } else { text };
+        prop_assert!(link::read(&text).is_err());
+    }
+
+    #[test]
+    fn altered_bytes_never_panic_and_never_pass(at in any::<prop::sample::Index>(), with in "[0-9A-Za-z<-]") {
+        let plan = presets().remove(0).plan;
+        let text = link::write(&plan);
+        let at = at.index(text.len());
+        let mut altered = text.clone();
+        altered.replace_range(at..=at, &with);
+        // Separators carry nothing, so a change there may leave the plan as it was; nothing else may come out.
+        if let Ok(read) = link::read(&altered) {
+            prop_assert_eq!(read, plan);
+        }
+    }
+
+    #[test]
+    fn no_typed_text_panics(row in 0..LIMITS.len(), text in "\\PC{0,50}", which in 0..4_usize) {
+        let mut plan = presets().remove(0).plan;
+        let path = plan.paths(LIMITS[row].path).remove(0);
+        let before = plan.clone();
+        if plan.set(&path, &text, ALL_UNITS[which]).is_err() {
+            prop_assert_eq!(plan, before);
+        }
+    }
+}

@@ -1,0 +1,100 @@
+// Starts the page: loads the compiled core once, hands it to the page, and looks after new versions.
+
+import * as hands from './hands.js';
+import * as jobs from './jobs.js';
+
+const scope = new URL('./', location.href).pathname;
+const byId = (id) => document.getElementById(id);
+
+/** Shows what went wrong as a sentence above the page. */
+function broken(sentence) {
+  const place = byId('broken');
+  place.textContent = sentence;
+  place.hidden = false;
+}
+
+/** Compiles the core while it streams in; from its whole bytes where the host sends another MIME type. */
+async function compile() {
+  const response = await fetch('./dotdown_bg.wasm', { credentials: 'same-origin' });
+  if (!response.ok) throw new Error(`dotdown_bg.wasm came with status ${response.status}`);
+  if ((response.headers.get('Content-Type') ?? '').startsWith('application/wasm')) {
+    return WebAssembly.compileStreaming(response);
+  }
+  return WebAssembly.compile(await response.arrayBuffer());
+}
+
+/** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
+async function start() {
+  const [core, module] = await Promise.all([import('./dotdown.js'), compile()]);
+  await core.default({ module_or_path: module });
+  jobs.use(module);
+  await core.start(jobs);
+}
+
+/** Whether this page has asked the waiting version to take over, or has been told to reload. */
+let asked = false;
+let reloading = false;
+
+/** Loads the page again, once. The state is saved at each change, so nothing is lost. */
+function reload() {
+  if (reloading) return;
+  reloading = true;
+  location.reload();
+}
+
+/** Offers a version that is ready; `take` is what the tap does. */
+function offer(take) {
+  const place = byId('update');
+  place.hidden = false;
+  place.querySelector('[data-act="update"]').onclick = take;
+}
+
+/** Asks the waiting worker to take over, and reloads when it has. */
+function takeOver(registration) {
+  asked = true;
+  const worker = registration.waiting;
+  if (!worker) return reload();
+  // Some engines never fire `controllerchange` for the page that asked, so the worker's own state counts as well.
+  worker.addEventListener('statechange', () => {
+    if (worker.state === 'activated') reload();
+  });
+  worker.postMessage('take over');
+}
+
+/** Registers the service worker and watches for new versions, without ever forcing one on the page. */
+async function keepFresh() {
+  if (!('serviceWorker' in navigator) || !window.isSecureContext) return;
+  const container = navigator.serviceWorker;
+  let controlled = Boolean(container.controller);
+  container.addEventListener('controllerchange', () => {
+    if (asked) reload();
+    else if (controlled) offer(reload); // another tab took the new version
+    controlled = true;
+  });
+  const registration = await container.register('./sw.js', { scope, updateViaCache: 'none' });
+  const watch = (worker) => {
+    const ready = () => {
+      if (worker.state === 'installed' && container.controller) offer(() => takeOver(registration));
+    };
+    worker.addEventListener('statechange', ready);
+    ready();
+  };
+  if (registration.waiting) watch(registration.waiting);
+  if (registration.installing) watch(registration.installing);
+  registration.addEventListener('updatefound', () => registration.installing && watch(registration.installing));
+  const look = () => registration.update().catch(() => {}); // no signal: the next look will do
+  if (controlled) look();
+  document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && look());
+}
+
+if (window.dotdownFit) {
+  const core = start().catch((error) => {
+    console.error(error);
+    broken('Dotdown could not start. Load the page again; if it stays, the copy on this phone is damaged or the browser is too old.');
+  });
+  // The worker's download waits until the first result is on the screen.
+  core.then(keepFresh).catch((error) => {
+    console.warn(error);
+    document.documentElement.dataset.offline = 'no';
+  });
+}

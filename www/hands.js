@@ -1,0 +1,79 @@
+// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file.
+
+const MOST_BYTES = 100_000;
+let core;
+
+/** Says a sentence inside the panel. */
+function say(sentence) {
+  const place = document.querySelector('[data-share-said]');
+  if (place) place.textContent = sentence;
+}
+
+/** Copies the link; where the clipboard is refused, marks it for the reader to copy. */
+async function copy(field) {
+  try {
+    await navigator.clipboard.writeText(field.value);
+    say('The link is copied.');
+  } catch {
+    field.focus();
+    field.select();
+    say('Copy the marked link by hand: this browser refuses to.');
+  }
+}
+
+/** Hands the link to the phone's share sheet. Turning back is no error. */
+async function send(field) {
+  try {
+    await navigator.share({ title: 'Dotdown plan', url: field.value });
+  } catch (error) {
+    if (error.name !== 'AbortError') say('The share sheet did not open. Copy the link instead.');
+  }
+}
+
+/** Saves the link as a file: by the share sheet where a download would fail, else as a download. */
+async function save(field) {
+  const file = new File([field.value, '\n'], 'dotdown-plan.txt', { type: 'text/plain' });
+  const app = navigator.standalone === true;
+  if (app && navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      say('The file is handed over.');
+    } catch (error) {
+      if (error.name !== 'AbortError') say('The file could not be handed over. Copy the link instead.');
+    }
+    return;
+  }
+  const url = URL.createObjectURL(file);
+  const link = Object.assign(document.createElement('a'), { href: url, download: file.name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  say('The file is saved with your downloads.');
+}
+
+/** Reads a file that the reader chose, and gives its text to the core. */
+async function open(input) {
+  const [file] = input.files;
+  input.value = '';
+  if (!file) return;
+  if (file.size > MOST_BYTES) return say('This file is too large for a plan.');
+  const text = await file.text();
+  document.getElementById('share').close();
+  core.receive(text);
+}
+
+/** Listens once the core is there. */
+export function use(started) {
+  core = started;
+  const panel = document.getElementById('share');
+  panel.addEventListener('click', ({ target }) => {
+    const field = panel.querySelector('[data-share-link]');
+    const act = target.closest('[data-act]')?.dataset.act;
+    if (act === 'copy') copy(field);
+    else if (act === 'send') send(field);
+    else if (act === 'save') save(field);
+    else if (act === 'close-share' || target === panel) panel.close();
+  });
+  panel.addEventListener('change', ({ target }) => {
+    if (target.matches('[data-open]')) open(target);
+  });
+}

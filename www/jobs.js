@@ -1,0 +1,59 @@
+// Long work, kept off the page's thread: one worker, told apart by request ids, that can be stopped.
+
+let module;
+let worker;
+let next = 1;
+const waiting = new Map();
+
+/** Takes the compiled core that the worker will run; called once by boot.js. */
+export function use(compiled) {
+  module = compiled;
+}
+
+function settle({ id, result, error }) {
+  const job = waiting.get(id);
+  if (!job) return;
+  waiting.delete(id);
+  if (error) job.reject(Object.assign(new Error(error.message), error));
+  else job.resolve(result);
+}
+
+/** Ends the worker, and with it every job that has not answered. */
+function drop(reason) {
+  worker?.terminate();
+  worker = undefined;
+  const jobs = [...waiting.values()];
+  waiting.clear();
+  for (const job of jobs) job.reject(Object.assign(new Error(reason), { code: 'stopped', field: '' }));
+}
+
+function open() {
+  if (!module) throw new Error('the core is not loaded yet');
+  // The worker fetches no wasm: in Firefox a worker's own fetch passes the service worker by, and fails offline.
+  worker = new Worker(new URL('./worker.js', import.meta.url), { type: 'module' });
+  worker.onmessage = ({ data }) => settle(data);
+  worker.onerror = (event) => {
+    event.preventDefault();
+    drop('the background work could not run');
+  };
+  worker.postMessage({ module });
+}
+
+/**
+ * Runs the core's exported function `name` in the worker.
+ * Returns its request id and a promise of its result; it rejects with `code`, `field` and `message`.
+ */
+export function run(name, ...args) {
+  const id = next++;
+  const result = new Promise((resolve, reject) => {
+    if (!worker) open();
+    waiting.set(id, { resolve, reject });
+    worker.postMessage({ id, name, args });
+  });
+  return { id, result };
+}
+
+/** Stops a job that has not answered. The worker cannot be interrupted, so it is ended and later opened again. */
+export function stop(id) {
+  if (waiting.has(id)) drop('stopped');
+}
