@@ -512,7 +512,7 @@ fn with_droppers(rig: &Rig, mut request: LayoutRequest, bulk: i32) -> Result<Lay
         count: s.count,
         role: Role::Bulk,
     }));
-    groups.sort_by_key(|g| g.from_hook_mm);
+    crate::small::sort_by_key(&mut groups, |g| g.from_hook_mm);
     let layout = Layout {
         float_to_hook_mm: request.float_to_hook_mm,
         hooklength_mm: request.hooklength_mm,
@@ -557,7 +557,7 @@ fn order(plan: &Plan, shallow: bool) -> Vec<Turn> {
         if rig.purpose == Purpose::Shallow { up.push(i) } else { down.push(i) }
     }
     let depth = |i: &usize| plan.rigs.get(*i).map_or(0, |r| r.depth_tenth_mm);
-    up.sort_by_key(depth);
+    crate::small::sort_by_key(&mut up, depth);
     let mut turns: Vec<(usize, &str)> = Vec::new();
     let middle = up.len().saturating_sub(1) / 2;
     let (above, from_middle) = up.split_at(middle.min(up.len()));

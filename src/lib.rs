@@ -11,6 +11,8 @@
 //! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
 //! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`plan`] | the document, its checks, presets and link text |
+//! | [`plain`] | our types as a script's plain objects and back |
+//! | [`small`] | short lists, light in wasm |
 //! | [`limits`], [`units`] | one table of limits; newtypes and parsing |
 //!
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
@@ -22,8 +24,10 @@ pub mod error;
 pub mod kit;
 pub mod limits;
 pub mod physics;
+pub mod plain;
 pub mod plan;
 pub mod rig;
+pub mod small;
 pub mod units;
 pub mod view;
 #[cfg(target_arch = "wasm32")]

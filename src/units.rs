@@ -76,6 +76,14 @@ fn decimal(whole: u64, decimals: u8, negative: bool, sign: char) -> String {
     text
 }
 
+/// `value` held between `least` and `most`; not-a-number gives `least`.
+///
+/// `f64::clamp` would do, but its panic text prints floats, which costs 15 kB of WebAssembly.
+#[must_use]
+pub fn between(value: f64, least: f64, most: f64) -> f64 {
+    value.max(least).min(most)
+}
+
 /// Tenths of a millimetre in an inch: exact by definition (1959).
 pub const INCH_TENTH_MM: i32 = 254;
 const FOOT_TENTH_MM: i32 = 12 * INCH_TENTH_MM;
@@ -435,7 +443,8 @@ pub fn date_from(text: &str) -> Option<i32> {
     let mut parts = text.split('-');
     let mut part = |digits: usize| {
         let part = parts.next()?;
-        (part.len() == digits && part.bytes().all(|b| b.is_ascii_digit())).then(|| part.parse::<i32>().ok())?
+        (part.len() == digits && part.bytes().all(|b| b.is_ascii_digit()))
+            .then(|| part.parse::<i32>().ok())?
     };
     let (year, month, day) = (part(4)?, part(2)?, part(2)?);
     let days = days_of(year, month, day);

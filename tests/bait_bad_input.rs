@@ -9,6 +9,8 @@ use proptest::prelude::*;
 
 const NEVER: [f64; 4] = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e9];
 
+type Change = fn(&mut Label, f64);
+
 fn fall() -> SinkRequest {
     SinkRequest {
         matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
@@ -20,8 +22,7 @@ fn fall() -> SinkRequest {
 
 fn tub() -> TubTest {
     TubTest {
-        label: TINS[0].label,
-        air_share: 0.0,
+        matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
         shape: Shape::Cube { edge_mm: 6.0 },
         tub_depth_m: 0.3,
         tub_temperature_c: 15.0,
@@ -65,7 +66,6 @@ fn the_fall_refuses_each_field() {
         change(&mut request);
         sink(&request).unwrap_err().field()
     };
-    type Change = fn(&mut Label, f64);
     let parts: [(&str, Change); 6] = [
         ("label.fat_g", |l, v| l.fat_g = v),
         ("label.protein_g", |l, v| l.protein_g = v),
@@ -181,8 +181,15 @@ fn the_tub_test_refuses_each_field() {
     for bad in NEVER {
         assert_eq!(refused(&|t| t.tub_depth_m = bad), "tub_depth_m");
         assert_eq!(refused(&|t| t.tub_temperature_c = bad), "tub_temperature_c");
-        assert_eq!(refused(&|t| t.air_share = bad), "air_share");
-        assert_eq!(refused(&|t| t.label.fat_g = bad), "label.fat_g");
+        assert_eq!(
+            refused(&|t| t.matter = Matter::Label { label: TINS[0].label, air_share: bad }),
+            "air_share"
+        );
+        assert_eq!(
+            refused(&|t| t.matter =
+                Matter::Label { label: Label { fat_g: bad, ..TINS[0].label }, air_share: 0.0 }),
+            "label.fat_g"
+        );
         assert_eq!(refused(&|t| t.shape = Shape::Cube { edge_mm: bad }), "shape.edge_mm");
         assert_eq!(refused(&|t| t.targets[0].water_temperature_c = bad), "targets.water_temperature_c");
         assert_eq!(refused(&|t| t.targets[0].depths_m[0] = bad), "targets.depths_m");
@@ -250,7 +257,7 @@ proptest! {
     ) {
         let test = TubTest {
             drops: times.iter().map(|s| Drop { dropped_s: 7.0, landed_s: 7.0 + s }).collect(),
-            tub_depth_m: depth, tub_temperature_c: t, air_share: air, shape: Shape::Cube { edge_mm: edge },
+            tub_depth_m: depth, tub_temperature_c: t, matter: Matter::Label { label: TINS[0].label, air_share: air }, shape: Shape::Cube { edge_mm: edge },
             pieces: 40, light, ..tub()
         };
         match tub_test(&test) {

@@ -3,10 +3,11 @@
 //! Sources: Plank's equation, Geankoplis, Transport Processes, example 5.5-2 (6.651 h); Pham 1986 as in the ASHRAE
 //! handbook, an open worked example (slab 0.10 m: 11.48 h, Plank 7.856 h); thawing of a luncheon-meat slab from a
 //! separate finite-volume program (20 mm: 3.12 h to 0 °C, Plank reversed 3.88 h; 40 mm: 6.79 and 8.71 h); and an
-//! explicit 30-layer enthalpy solution written in this file.
+//! explicit 24-layer enthalpy solution written in this file.
 //! Tolerances: formulas 0.05 %; our slab against the explicit one 2 %; against the separate programs 6 %, for they
 //! assume their own ice curve and conductivity rule.
 //! Left out: Cleland and Earle's formula has no worked example here; it is held against the numeric slab (10 %).
+//! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::cold::{
     ChillRequest, ColdError, Formula, Matters, Slab, Surface, change, cleland_earle_s, frozen_curve, pham_s,
@@ -53,9 +54,8 @@ fn published_examples() {
     assert!((plank_s(&GEANKOPLIS) - 23_944.4).abs() < 12.0, "{}", plank_s(&GEANKOPLIS));
     assert!((hours(pham_s(&PHAM).unwrap()) / 11.480 - 1.0).abs() < 5e-4, "{}", hours(pham_s(&PHAM).unwrap()));
     // The example's Plank takes the frozen density.
-    let plank = Formula { unfrozen_kg_per_m3: 1000.0, ..PHAM };
-    let plank = hours(plank_s(&plank));
-    assert!((plank / 7.856 - 1.0).abs() < 5e-4 || (plank * 1.05 / 7.856 - 1.0).abs() < 5e-4, "{plank}");
+    let plank = hours(plank_s(&Formula { unfrozen_kg_per_m3: 1000.0, ..PHAM }));
+    assert!((plank / 7.856 - 1.0).abs() < 5e-4, "{plank}");
 }
 
 /// Constant properties with a sharp freezing point, as points of heat content.
@@ -72,9 +72,9 @@ fn sharp(f: &Formula, unfrozen_k: f64) -> Vec<(f64, f64, f64)> {
     ]
 }
 
-/// The same slab by the explicit rule with 30 layers: temperatures and conductivities by plain search in the points.
+/// The same slab by the explicit rule with 24 layers: temperatures and conductivities by plain search in the points.
 fn explicit_time_s(points: &[(f64, f64, f64)], slab: &Slab, until_c: f64) -> f64 {
-    const N: usize = 30;
+    const N: usize = 24;
     let by = |x: f64, key: fn(&(f64, f64, f64)) -> f64, value: fn(&(f64, f64, f64)) -> f64| {
         let i = points.iter().position(|p| key(p) > x).unwrap_or(points.len() - 1).max(1);
         let (a, b) = (&points[i - 1], &points[i]);
@@ -165,7 +165,7 @@ fn fine(food: &Composition) -> Vec<(f64, f64, f64)> {
 }
 
 #[test]
-fn ten_layers_and_few_steps_are_within_two_percent_of_thirty_layers_and_many() {
+fn ten_layers_and_few_steps_are_within_two_percent_of_four_and_twenty_and_many() {
     let mut worst: f64 = 0.0;
     for (tin, mm, start_c, medium_c, until_c, h) in [
         (0, 20.0, 10.0, -20.0, -15.0, 9.0),
@@ -180,8 +180,7 @@ fn ten_layers_and_few_steps_are_within_two_percent_of_thirty_layers_and_many() {
         let slab = Slab { thickness_m: mm * 1e-3, start_c, medium_c, h_w_per_m2_k: h };
         let run = slab_time_s(&Matters::of(&food).unwrap(), &slab, until_c).unwrap();
         let (ours, course) = (run.seconds, run.course);
-        // The explicit rule needs few points to be fast; every fiftieth keeps the curve.
-        let points: Vec<_> = fine(&food).into_iter().step_by(8).collect();
+        let points: Vec<_> = fine(&food).into_iter().step_by(16).collect();
         let reference = explicit_time_s(&points, &slab, until_c);
         println!(
             "{mm} mm, {start_c} to {until_c} °C in {medium_c} °C, h {h}: {:.1} min against {:.1} min ({} steps)",

@@ -5,6 +5,7 @@
 //! (`scipy.stats.beta.ppf`). The rule: Keller 1998, Phys. Fluids 10:3009.
 //! Tolerances: 0.2 % on the tension (the last printed digit), 3 % on the dimple's part; 1e-8 on intervals.
 //! Trade check (common practice, no published source): 6 mm cubes are washed, 8 mm usually are not.
+//! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::float::{
     Cure, FloatError, FloatRequest, Floaters, capillary_length_m, carried_share, floaters,

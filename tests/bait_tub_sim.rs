@@ -1,7 +1,8 @@
 //! The tub test against a simulation of itself: pieces and thumbs drawn from the stated beliefs, dropped, timed.
 //!
 //! What must hold: over 2,000 runs the 90 % band of a typical cube's fall time at the lake holds the truth in 88 to 92 %;
-//! after ten drops the middle is within 3 % of it in the median, with one drop in ten spoiled within 6 %.
+//! after ten drops the middle is within 3 % of it in the median, with one drop in ten spoiled within 6 %. The same for 8 mm
+//! cubes at the lake from 6 mm cubes in the tub.
 //! The simulation is written apart from the inference: it takes each piece's own density, solves its speed from the
 //! public drag laws, and times it from rest, where the inference works with a typical piece and a spread in logarithms.
 //! `DOTDOWN_LONG=1` runs 20,000 instead of 2,000 for each number of drops.
@@ -34,6 +35,14 @@ fn time_s(shape: Shape, t_c: f64, density: f64, k: f64, depth_m: f64) -> f64 {
     time_from_rest_s(depth_m, k * fall.speed_m_per_s.mid, a)
 }
 
+/// Reynolds number of a steady fall by the middle law.
+fn reynolds(shape: Shape, t_c: f64, density: f64) -> f64 {
+    let matter = Matter::Density { kg_per_m3: density, sd_kg_per_m3: 0.0 };
+    let fall = sink(&SinkRequest { matter, shape, water_temperature_c: t_c, depths_m: vec![] }).unwrap();
+    fall.speed_m_per_s.mid * shape.equivalent_diameter_mm() * dotdown::physics::water::density_kg_per_m3(t_c)
+        / dotdown::physics::water::viscosity_pa_s(t_c)
+}
+
 struct Tally {
     covered: f64,
     piece_covered: f64,
@@ -42,6 +51,10 @@ struct Tally {
 }
 
 fn runs(count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tally {
+    runs_to(Shape::Cube { edge_mm: 6.0 }, count, drops, spoiled, light_of, seed)
+}
+
+fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tally {
     let mut dice = Dice(seed);
     let settings = Settings::default();
     let (shape, tub_c, lake_c, tub_m, lake_m) = (Shape::Cube { edge_mm: 6.0 }, 20.0, 12.0, 0.35, 1.5);
@@ -92,31 +105,30 @@ fn runs(count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tal
         let light = (0..light_of).filter(|_| off + at(tub_c) + spread * dice.normal() < water(tub_c)).count();
 
         let result = tub_test(&TubTest {
-            label,
-            air_share: 0.0,
+            matter: Matter::Label { label, air_share: 0.0 },
             shape,
             tub_depth_m: tub_m,
             tub_temperature_c: tub_c,
             drops: timed,
             pieces: light_of,
             light: u32::try_from(light).unwrap(),
-            targets: vec![Target { shape, water_temperature_c: lake_c, depths_m: vec![lake_m] }],
+            targets: vec![Target { shape: there, water_temperature_c: lake_c, depths_m: vec![lake_m] }],
         })
         .unwrap();
         let lake = &result.targets[0];
-        let re_ratio = {
-            let re = |t: f64| water(t) / dotdown::physics::water::viscosity_pa_s(t);
-            (re(lake_c) / re(tub_c)).ln().abs()
-        };
-        let carried = k * (settings.carry_sd * re_ratio * dice.normal()).exp();
-        let truth = time_s(shape, lake_c, at(lake_c) + off, carried, lake_m);
+        if at(lake_c) + off <= water(lake_c) + 0.2 {
+            continue;
+        }
+        let re_ratio = reynolds(there, lake_c, at(lake_c) + off) / reynolds(shape, tub_c, at(tub_c) + off);
+        let carried = k * (settings.carry_sd * re_ratio.ln().abs() * dice.normal()).exp();
+        let truth = time_s(there, lake_c, at(lake_c) + off, carried, lake_m);
         let fall = lake.falls[0];
         let (low, mid, high) =
             (fall.low_s.unwrap(), fall.mid_s.unwrap(), fall.high_s.unwrap_or(f64::INFINITY));
         inside += u32::from(low <= truth && truth <= high);
         let piece = at(lake_c) + off + spread * dice.normal();
         if piece > water(lake_c) + 0.3 {
-            let piece = time_s(shape, lake_c, piece, carried, lake_m);
+            let piece = time_s(there, lake_c, piece, carried, lake_m);
             let band = lake.piece_falls[0];
             piece_inside +=
                 u32::from(band.low_s.unwrap() <= piece && piece <= band.high_s.unwrap_or(f64::INFINITY));
@@ -150,6 +162,8 @@ fn count() -> u32 {
 #[test]
 fn the_band_covers_the_truth_and_ten_drops_are_within_three_percent() {
     let tally = runs(count(), 10, 0.0, 0, 0x5eed_0001);
+    // Nine pieces in ten: a promise of the piece's own band, kept within three in a hundred.
+    assert!((0.87..=0.93).contains(&tally.piece_covered), "{}", tally.piece_covered);
     assert!((0.88..=0.92).contains(&tally.covered), "{}", tally.covered);
     assert!(tally.median_error <= 0.03, "{}", tally.median_error);
 }
@@ -177,4 +191,40 @@ fn the_band_covers_the_truth_with_few_drops_and_with_many_and_shrinks() {
         assert!((0.87..=0.93).contains(&tally.covered), "{}", tally.covered);
     }
     assert!(tallies.windows(2).all(|w| w[1].median_half_band < w[0].median_half_band));
+}
+
+#[test]
+fn ten_drops_of_six_millimetres_speak_for_eight() {
+    let tally = runs_to(Shape::Cube { edge_mm: 8.0 }, count(), 10, 0.0, 0, 0x5eed_0020);
+    assert!((0.88..=0.92).contains(&tally.covered), "{}", tally.covered);
+    assert!(tally.median_error <= 0.03, "{}", tally.median_error);
+}
+
+#[test]
+fn without_a_drop_the_band_is_the_labels() {
+    let shape = Shape::Cube { edge_mm: 6.0 };
+    for tin in TINS {
+        let alone = sink(&SinkRequest {
+            matter: Matter::Label { label: tin.label, air_share: 0.0 },
+            shape,
+            water_temperature_c: 14.0,
+            depths_m: vec![1.2],
+        })
+        .unwrap();
+        let test = tub_test(&TubTest {
+            matter: Matter::Label { label: tin.label, air_share: 0.0 },
+            shape,
+            tub_depth_m: 0.3,
+            tub_temperature_c: 14.0,
+            drops: vec![],
+            pieces: 0,
+            light: 0,
+            targets: vec![Target { shape, water_temperature_c: 14.0, depths_m: vec![1.2] }],
+        })
+        .unwrap();
+        let (a, b) = (alone.speed_m_per_s, test.targets[0].speed_m_per_s);
+        // Two ways to join drag and label (in quadrature, and on the grid with one label in twenty far off).
+        assert!((b.mid / a.mid - 1.0).abs() < 0.05, "{a:?} {b:?}");
+        assert!((b.low / a.low - 1.0).abs() < 0.12 && (b.high / a.high - 1.0).abs() < 0.08, "{a:?} {b:?}");
+    }
 }

@@ -6,6 +6,7 @@
 //! 1.3.1 library for Haider and Levenspiel at Re 200). Steady speeds at 15 °C: 999.1026 kg/m3, 1137.568 µPa s, 9.81 m/s2.
 //! Measured: a bevelled steel cube of 20 mm, Wang et al. 2024, Powder Technol. 439:119713, case S18 (digitised).
 //! Tolerances: half a digit of the last printed place. Left out: Pettyjohn and Christiansen's raw data (not found).
+//! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::sink::Shape;
 use dotdown::physics::drag::{

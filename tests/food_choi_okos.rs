@@ -5,6 +5,7 @@
 //! 22 °C, 1045.8 kg/m3 (published with the coefficients in a public code's comment); composition of canned luncheon
 //! meat, USDA Standard Reference; freezing points computed from Pham 1996, J. Food Eng. 30:95–107.
 //! Tolerances: half a digit of the last printed place. Left out: `CoolProp`'s heat capacity of water (a constant there).
+//! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::sink::{Label, TINS};
 use dotdown::physics::food::{Component, Composition};

@@ -224,7 +224,9 @@ fn dates_agree_with_a_calendar_library() {
         let weekday = format!("{:?}", date.weekday());
         assert_eq!(dotdown::units::weekday(days), &weekday[..3]);
     }
-    for text in ["2026-02-29", "2026-13-01", "2026-00-10", "2026-1-1", "2026-04-31", "20260401", "2026-04-01-"] {
+    for text in
+        ["2026-02-29", "2026-13-01", "2026-00-10", "2026-1-1", "2026-04-31", "20260401", "2026-04-01-"]
+    {
         assert_eq!(dotdown::units::date_from(text), None, "{text}");
     }
 }

@@ -5,6 +5,7 @@
 //! Tolerances: density 1.5 ppm (Tanaka's formula is up to 1.2 ppm low), viscosity 0.005 %, Kestin's form 0.11 % (it is
 //! here scaled to 1.0016 mPa s at 20 °C), surface tension 0.01 % (the NRC's table 0.05 %).
 //! Left out: salt and dissolved matter, temperatures above 40 °C.
+//! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::physics::water;
 

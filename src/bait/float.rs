@@ -274,21 +274,25 @@ fn hold(edge_mm: f64, excess: f64, t_c: f64) -> Hold {
 /// pi/2), at `t_c` °C; with the dimple's depth or, as a lower bound, without it.
 #[must_use]
 pub fn carried_share(edge_m: f64, psi: f64, t_c: f64, dimple: bool) -> f64 {
-    let lc = capillary_length_m(t_c);
-    let tension = 4.0 * (lc / edge_m) * (lc / edge_m) * psi.sin();
-    let radius = edge_m / PI.sqrt();
-    let head =
-        if dimple { 2.0 * lc * (0.5 * psi).sin() * bessel_k0_over_k1(radius / lc) / edge_m } else { 0.0 };
-    tension + head
+    let lc = capillary_length_m(t_c) / edge_m;
+    let dimple = if dimple { dimple_share(lc) } else { 0.0 };
+    4.0 * lc * lc * psi.sin() + dimple * (0.5 * psi).sin()
+}
+
+/// H/a over sin(psi/2), for a capillary length of `lc` edges.
+fn dimple_share(lc: f64) -> f64 {
+    2.0 * lc * bessel_k0_over_k1(1.0 / (PI.sqrt() * lc))
 }
 
 /// The angle at which [`carried_share`] with its dimple is `share`; 90° when it is not reached, 0 when `share` is not
 /// above 0.
 fn clean_enough_rad(edge_m: f64, share: f64, t_c: f64) -> f64 {
+    let lc = capillary_length_m(t_c) / edge_m;
+    let dimple = dimple_share(lc);
     let (mut low, mut high) = (0.0, FRAC_PI_2);
-    for _ in 0..50 {
-        let middle = 0.5 * (low + high);
-        if carried_share(edge_m, middle, t_c, true) < share {
+    for _ in 0..40 {
+        let middle: f64 = 0.5 * (low + high);
+        if 4.0 * lc * lc * middle.sin() + dimple * (0.5 * middle).sin() < share {
             low = middle;
         } else {
             high = middle;

@@ -98,5 +98,5 @@ fn within(
     reason = "clamped to u32 first; NaN becomes 0"
 )]
 fn whole(value: f64) -> u32 {
-    value.clamp(0.0, f64::from(u32::MAX)) as u32
+    crate::units::between(value, 0.0, f64::from(u32::MAX)) as u32
 }

@@ -300,7 +300,7 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError
 
     // Steps that start together stay in the order in which they wait for each other.
     let mut by_start = order.clone();
-    by_start.sort_by_key(|&i| planned[i]);
+    crate::small::sort_by_key(&mut by_start, |&i| planned[i]);
     let out: Vec<Planned> = by_start
         .iter()
         .map(|&i| {

@@ -130,6 +130,6 @@ pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         drain.waits = true;
     }
     // Taking out of the freezer may come after packing has begun; the list runs by the clock.
-    steps.sort_by_key(|step| step.start_min);
+    crate::small::sort_by_key(&mut steps, |step| step.start_min);
     steps
 }

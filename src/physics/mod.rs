@@ -2,6 +2,7 @@
 
 pub mod drag;
 pub mod food;
+pub mod line_drag;
 pub mod rubber;
 pub mod settle;
 pub mod water;

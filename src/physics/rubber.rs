@@ -113,7 +113,7 @@ impl Band {
 #[must_use]
 pub fn band_mpa(s: f64) -> Band {
     let [least, most] = STRETCH_RANGE;
-    let s = s.clamp(least, most);
+    let s = crate::units::between(s, least, most);
     let mid = nominal_stress_mpa(&OGDEN_1972, s);
     let (mut low, mut high) = (mid * (1.0 - OGDEN_ERROR_MOST), mid * (1.0 + OGDEN_ERROR_MOST));
     let laws = [

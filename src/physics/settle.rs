@@ -6,6 +6,7 @@
 use super::drag::{
     Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin, cd_schiller_naumann,
 };
+use crate::units::between;
 
 /// A published drag law made ready for one sphericity.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -134,7 +135,7 @@ fn reynolds_at(law: &Law, cd_re2: f64) -> f64 {
     let mut low = (cd_re2 / 2000.0).min((cd_re2 / 2000.0).sqrt()).ln();
     let mut high = (cd_re2 / 24.0).ln() + 1e-9;
     // A first guess between Stokes' and Newton's ends, then secant steps with a slope that lies from 1 to 2.
-    let mut y = (-(24.0_f64.ln()) + target).min(0.5 * target).clamp(low, high);
+    let mut y = between((-(24.0_f64.ln()) + target).min(0.5 * target), low, high);
     let mut f = miss(y);
     let mut slope = 1.7;
     for _ in 0..200 {
@@ -152,7 +153,7 @@ fn reynolds_at(law: &Law, cd_re2: f64) -> f64 {
         }
         let f_next = miss(next);
         let secant = (f_next - f) / (next - y);
-        slope = if secant.is_finite() { secant.clamp(0.5, 3.0) } else { 1.7 };
+        slope = if secant.is_finite() { between(secant, 0.5, 3.0) } else { 1.7 };
         y = next;
         f = f_next;
     }

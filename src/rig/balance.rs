@@ -625,7 +625,7 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, BalanceError> {
 
 /// Orders the sets: those close enough first, by taste; the others after them, nearest first.
 fn order(sets: &mut [ShotSet], taste: Taste, close_enough_mm: f64) {
-    sets.sort_by(|a, b| {
+    let order = |a: &ShotSet, b: &ShotSet| {
         let far = |set: &ShotSet| set.off_mm > close_enough_mm;
         let by_distance = a.remainder_ng.unsigned_abs().cmp(&b.remainder_ng.unsigned_abs());
         let by_shots = match taste {
@@ -640,7 +640,8 @@ fn order(sets: &mut [ShotSet], taste: Taste, close_enough_mm: f64) {
                 by_shots.then(by_sizes).then(by_distance)
             }
         })
-    });
+    };
+    crate::small::sort_by(sets, |a, b| order(a, b).is_lt());
 }
 
 /// Turns a found set into what is told.
@@ -765,7 +766,7 @@ impl Search {
                 sizes.push(Size { index, weight, least, most, fixed: shot.fixed });
             }
         }
-        sizes.sort_by_key(|size| (core::cmp::Reverse(size.weight), size.index));
+        crate::small::sort_by_key(&mut sizes, |size| (core::cmp::Reverse(size.weight), size.index));
         let max_sizes = request.max_sizes as usize;
         let max_shots = request.max_shots as usize;
         let cells = (max_sizes + 1) * (max_shots + 1);
@@ -978,7 +979,9 @@ impl Search {
         }
         cell.equals = cell.equals.saturating_add(1);
         cell.sets.push(Found { counts, remainder, equals: 1 });
-        cell.sets.sort_by(|a, b| b.remainder.cmp(&a.remainder).then_with(|| b.counts.cmp(&a.counts)));
+        crate::small::sort_by(&mut cell.sets, |a, b| {
+            b.remainder.cmp(&a.remainder).then_with(|| b.counts.cmp(&a.counts)).is_lt()
+        });
         cell.sets.truncate(TIES_KEPT);
         for line in self.best.chunks_mut(row).skip(self.chosen.len()) {
             for best in line.iter_mut().skip(shots) {

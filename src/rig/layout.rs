@@ -300,7 +300,7 @@ impl Layout {
 
     /// Puts the groups in order from the hook up, those of one place as they came (heaviest size first), and joins those of one size, place and role.
     fn settle(&mut self) {
-        self.groups.sort_by_key(|group| group.from_hook_mm);
+        crate::small::sort_by_key(&mut self.groups, |group| group.from_hook_mm);
         self.groups.dedup_by(|next, kept| {
             let same = (next.from_hook_mm, next.shot, next.role) == (kept.from_hook_mm, kept.shot, kept.role);
             if same {

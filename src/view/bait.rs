@@ -7,7 +7,7 @@ use super::why::{caution, why};
 use super::{big, warning_list};
 use crate::bait::sink::{Band, Sink, TINS, Verdict};
 use crate::day::moment;
-use crate::units::{Kind, Units, clock_words, duration_words, fixed};
+use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 
 /// Seconds that the trade's own check gives a washed 6 mm cube for 18 inches (common practice).
@@ -137,7 +137,7 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
             // Middle values are commoner than the ends of the band.
             let speed = low
                 + (high - low)
-                    * (0.5 + 0.5 * (2.0 * a - 1.0).powi(3) + 0.08 * (2.0 * b - 1.0)).clamp(0.0, 1.0);
+                    * between(0.5 + 0.5 * (2.0 * a - 1.0).powi(3) + 0.08 * (2.0 * b - 1.0), 0.0, 1.0);
             let wide = 16.0 + 26.0 * (age * speed / depth_m).min(1.0);
             (LEFT + 62.0 + wide * (2.0 * b - 1.0), (age * speed).min(depth_m), a)
         })

@@ -1,6 +1,6 @@
 //! The water column: one vertical scale from the surface to the bottom, shared by the bait, rig and bank screens.
 
-use crate::units::{System, Units};
+use crate::units::{System, Units, between};
 use maud::{Markup, html};
 
 /// Width of the drawing, in its own units (about CSS pixels on a small phone).
@@ -29,7 +29,7 @@ pub(super) fn px(value: f64) -> String {
 impl Column {
     /// Where a depth stands in the drawing; held between the surface and a little below the bottom.
     pub(super) fn y(self, depth_m: f64) -> f64 {
-        TOP + HEIGHT * (depth_m / self.depth_m).clamp(-0.05, 1.03)
+        TOP + HEIGHT * between(depth_m / self.depth_m, -0.05, 1.03)
     }
 
     /// The drawing with its water, scale and bottom, `inside` drawn on it; `name` says in words what is seen.

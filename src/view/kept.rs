@@ -5,8 +5,8 @@
 
 use super::page::{Choices, Page, Screen, Theme};
 use crate::plan::link;
+use crate::small::Set;
 use crate::units::{Sign, System, Units};
-use std::collections::BTreeSet;
 
 /// First line of the kept text.
 const MAGIC: &str = "dotdown 1";
@@ -26,7 +26,7 @@ pub struct Kept {
 #[must_use]
 pub fn write(page: &Page, serial: u64) -> String {
     let units = page.choices.units;
-    let ticks: Vec<&str> = page.ticks.iter().map(String::as_str).collect();
+    let ticks: Vec<&str> = page.ticks.keys().collect();
     let body = [
         MAGIC,
         &serial.to_string(),
@@ -71,7 +71,8 @@ pub fn read(text: &str) -> Result<Kept, String> {
     let theme = Theme::ALL.iter().find(|(_, name, _)| *name == theme).map_or(Theme::Phone, |t| t.0);
     let screen = Screen::named(next()?).unwrap_or_default();
     let rig = next()?.parse().unwrap_or(0);
-    let ticks: BTreeSet<String> = next()?.split('\t').filter(|t| !t.is_empty()).map(str::to_owned).collect();
+    let mut ticks = Set::default();
+    next()?.split('\t').filter(|t| !t.is_empty()).for_each(|t| ticks.insert(t, ()));
     let choices = Choices { units: Units { lengths, sign }, theme };
     let mut page = Page::with(plan, ticks, choices);
     page.screen = screen;

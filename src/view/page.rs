@@ -5,8 +5,8 @@ use crate::day::{Day, day};
 use crate::limits::{LimitError, list_of};
 use crate::plan::presets::presets;
 use crate::plan::{self, Dropper, Group, KitItem, Phase, Plan, PoleLine, ShotCount, Slot};
+use crate::small::{Map, Set};
 use crate::units::{Kind, Sign, System, Units};
-use std::collections::{BTreeMap, BTreeSet};
 
 /// The five destinations.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -122,9 +122,9 @@ pub struct Page {
     /// The reader's choices.
     pub choices: Choices,
     /// Ids of what is ticked: `prep-cut`, `kit-tins`.
-    pub ticks: BTreeSet<String>,
+    pub ticks: Set,
     /// Fields that hold what cannot be used, by path.
-    pub bad: BTreeMap<String, Bad>,
+    pub bad: Map<Bad>,
     /// The open screen.
     pub screen: Screen,
     /// Place of the rig that is open.
@@ -134,7 +134,7 @@ pub struct Page {
     /// Sentences to the user.
     pub notices: Vec<Notice>,
     /// What the last taken-back-able action replaced.
-    before: Option<Box<(Plan, BTreeSet<String>)>>,
+    before: Option<Box<(Plan, Set)>>,
 }
 
 impl Page {
@@ -142,18 +142,18 @@ impl Page {
     #[must_use]
     pub fn new() -> Self {
         let plan = plan::presets::first();
-        Self::with(plan, BTreeSet::new(), Choices::default())
+        Self::with(plan, Set::default(), Choices::default())
     }
 
     /// A page with a plan that was kept.
     #[must_use]
-    pub fn with(plan: Plan, ticks: BTreeSet<String>, choices: Choices) -> Self {
+    pub fn with(plan: Plan, ticks: Set, choices: Choices) -> Self {
         Self {
             day: day(&plan, choices.units),
             plan,
             choices,
             ticks,
-            bad: BTreeMap::new(),
+            bad: Map::default(),
             screen: Screen::Day,
             rig: 0,
             pending: None,
@@ -188,7 +188,7 @@ impl Page {
             Err(LimitError::NoSuchField { .. }) => return Shows::Nothing,
             Err(e) => {
                 let typed = typed.chars().take(60).collect();
-                self.bad.insert(path.to_owned(), Bad { typed, sentence: e.to_string() });
+                self.bad.insert(path, Bad { typed, sentence: e.to_string() });
             }
         }
         Shows::Results
@@ -219,7 +219,7 @@ impl Page {
     pub fn tick(&mut self, id: &str, on: bool) -> Shows {
         let id: String = id.chars().take(80).collect();
         if on && self.ticks.len() < 400 {
-            self.ticks.insert(id);
+            self.ticks.insert(&id, ());
         } else {
             self.ticks.remove(&id);
         }
@@ -439,7 +439,7 @@ impl Page {
         mine.carbohydrate_tenth_g = tenths(tin.label.carbohydrate_g);
         mine.salt_tenth_g = tenths(tin.label.salt_g);
         mine.fibre_tenth_g = None;
-        self.bad.retain(|path, _| !path.starts_with("tin."));
+        self.bad.retain(|path| !path.starts_with("tin."));
         self.refresh();
     }
 

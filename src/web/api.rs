@@ -6,11 +6,12 @@
 use crate::bait::sink::{self, SinkRequest};
 use crate::day;
 use crate::error::Fault;
+use crate::plain::{Give, Take, Value};
 use crate::plan::{Plan, link, presets};
 use crate::rig::balance::{self, BalanceRequest};
 use crate::units::Units;
+use js_sys::{Array, Object};
 use serde::Serialize;
-use serde::de::DeserializeOwned;
 use wasm_bindgen::prelude::*;
 
 #[wasm_bindgen(typescript_custom_section)]
@@ -31,25 +32,47 @@ pub(super) fn fault<E: Fault>(error: E) -> JsValue {
 }
 
 /// A value as a plain object.
-pub(super) fn give<T: Serialize>(value: &T) -> Result<JsValue, JsValue> {
+pub(super) fn give<T: Give + ?Sized>(value: &T) -> Result<JsValue, JsValue> {
     value
+        .give()
         .serialize(&serde_wasm_bindgen::Serializer::json_compatible())
         .map_err(|e| refusal("not_shown", "", &e.to_string()))
 }
 
-/// A plain object as a value; the refusal names the part that does not fit.
-pub(super) fn take<T: DeserializeOwned>(object: JsValue) -> Result<T, JsValue> {
-    serde_wasm_bindgen::from_value(object).map_err(|e| {
-        let found = e.to_string();
-        // The decoder names a missing or unknown part between backticks, and nothing else of the object's.
-        let field = found.split('`').nth(1).filter(|_| found.contains("field")).unwrap_or("").to_owned();
-        let sentence = [&found, ". See dotdown.d.ts for the shape that is expected."].concat();
-        refusal("wrong_shape", &field, &sentence)
-    })
+/// How deep an object may be nested; a plan is four deep.
+const MOST_DEEP: u32 = 12;
+
+/// A script's object as a plain value. Anything but the kinds of JSON is nothing.
+fn value(object: &JsValue, deep: u32) -> Value {
+    if let Some(number) = object.as_f64() {
+        return Value::Number(number);
+    }
+    if let Some(text) = object.as_string() {
+        return Value::Text(text);
+    }
+    if let Some(flag) = object.as_bool() {
+        return Value::Flag(flag);
+    }
+    if deep == MOST_DEEP || !object.is_object() {
+        return Value::Null;
+    }
+    if let Some(list) = object.dyn_ref::<Array>() {
+        return Value::List(list.iter().map(|part| value(&part, deep + 1)).collect());
+    }
+    let pair = |pair: JsValue| {
+        let pair: Array = pair.unchecked_into();
+        (pair.get(0).as_string().unwrap_or_default().into(), value(&pair.get(1), deep + 1))
+    };
+    Value::Object(Object::entries(object.unchecked_ref()).iter().map(pair).collect())
+}
+
+/// A plain object as one of our types.
+pub(super) fn take<T: Take>(object: &JsValue) -> Result<T, JsValue> {
+    T::take(&value(object, 0)).map_err(fault)
 }
 
 /// A plan as a value, held against its limits.
-fn take_plan(object: JsValue) -> Result<Plan, JsValue> {
+fn take_plan(object: &JsValue) -> Result<Plan, JsValue> {
     let mut plan: Plan = take(object)?;
     plan.check().map_err(fault)?;
     Ok(plan)
@@ -80,8 +103,8 @@ pub fn day(
     #[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue,
     #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let plan = take_plan(plan)?;
-    let units: Units = if units.is_undefined() || units.is_null() { Units::default() } else { take(units)? };
+    let plan = take_plan(&plan)?;
+    let units: Units = if units.is_undefined() || units.is_null() { Units::default() } else { take(&units)? };
     give(&day::day(&plan, units))
 }
 
@@ -91,7 +114,7 @@ pub fn day(
 /// As the bait's room refuses: a number outside its range, a label over 100 g.
 #[wasm_bindgen(unchecked_return_type = "Sink")]
 pub fn sink(#[wasm_bindgen(unchecked_param_type = "SinkRequest")] bait: JsValue) -> Result<JsValue, JsValue> {
-    let request: SinkRequest = take(bait)?;
+    let request: SinkRequest = take(&bait)?;
     give(&sink::sink(&request).map_err(fault)?)
 }
 
@@ -103,7 +126,7 @@ pub fn sink(#[wasm_bindgen(unchecked_param_type = "SinkRequest")] bait: JsValue)
 pub fn balance(
     #[wasm_bindgen(unchecked_param_type = "BalanceRequest")] request: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let request: BalanceRequest = take(request)?;
+    let request: BalanceRequest = take(&request)?;
     give(&balance::balance(&request).map_err(fault)?)
 }
 
@@ -113,7 +136,7 @@ pub fn balance(
 /// `wrong_shape` or a value outside its limits.
 #[wasm_bindgen(js_name = linkFrom)]
 pub fn link_from(#[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue) -> Result<String, JsValue> {
-    Ok(link::write(&take_plan(plan)?))
+    Ok(link::write(&take_plan(&plan)?))
 }
 
 /// The plan that a link holds.

@@ -6,10 +6,10 @@
 
 use super::storage;
 use crate::plan::link;
+use crate::small::Map;
 use crate::view::page::{Page, Screen, Shows};
 use crate::view::{announcement, head, notices, results, screen, share_panel};
 use std::cell::RefCell;
-use std::collections::BTreeMap;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
@@ -20,7 +20,7 @@ struct App {
     page: Page,
     serial: u64,
     /// Which folds the reader opened or closed.
-    folds: BTreeMap<String, bool>,
+    folds: Map<bool>,
     /// A pending timer of the announcement.
     announce: Option<i32>,
     /// Whether the last save was refused, so that it is told once.
@@ -59,7 +59,7 @@ pub fn start() -> Result<(), JsValue> {
     }
     APP.with(|cell| {
         *cell.borrow_mut() =
-            Some(App { page, serial, folds: BTreeMap::new(), announce: None, refused: false });
+            Some(App { page, serial, folds: Map::default(), announce: None, refused: false });
     });
     listen(&document)?;
     with_app(|app| {
@@ -330,7 +330,7 @@ impl App {
             if let Some(fold) = list.item(i).and_then(|n| n.dyn_into::<Element>().ok())
                 && let Some(key) = fold.get_attribute("data-keep")
             {
-                self.folds.insert(key, fold.has_attribute("open"));
+                self.folds.insert(&key, fold.has_attribute("open"));
             }
         }
         Ok(())
@@ -355,7 +355,7 @@ impl App {
 
     /// Writes the number at `path` into its field as it is kept, unless the field holds what cannot be used.
     fn write_field(&mut self, path: &str) {
-        if self.page.bad.contains_key(path) {
+        if self.page.bad.contains(path) {
             return;
         }
         if let (Some(text), Some(input)) = (self.page.text_at(path), field(path)) {
