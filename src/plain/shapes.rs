@@ -4,7 +4,7 @@
 use super::{Give, Take, Value, WrongShape, field, field_or, known, wrong};
 use crate::bait::{amount, sink};
 use crate::day::{self, prep, weather};
-use crate::plan::{self, check, presets};
+use crate::plan::{self, bait_more, check, presets};
 use crate::rig::{balance, layout};
 use crate::units::{Sign, System, TenthMg, Units};
 use crate::{kit, units};
@@ -139,7 +139,25 @@ both!(plan::Rig {
     set = Vec::new(), more = plan::rig_more::RigMore::default(),
 });
 both!(plan::rig_more::RigMore {});
-both!(plan::bait_more::BaitMore {});
+words!(bait_more::Form { Cube = "cube", Sphere = "sphere", Cylinder = "cylinder", Disc = "disc" });
+words!(bait_more::Around {
+    StillAir = "still_air",
+    Fan = "fan",
+    OnMetal = "on_metal",
+    StillWater = "still_water",
+    RunningWater = "running_water",
+});
+both!(bait_more::Tub {
+    depth_tenth_mm, water_tenth_c, drops_ms = Vec::new(), size_tenth_mm = None, by_hand_ms = None, pieces = 0,
+    floated = 0, came_up = 0,
+});
+both!(bait_more::Cold { bag_tenth_mm, start_tenth_c, freezer_tenth_c, freeze_in, thaw_tenth_c, thaw_in });
+both!(bait_more::Rinse { kept_ml, added_ml, water_tenth_c });
+both!(bait_more::Other { form, second_tenth_mm, density_kg_per_m3 });
+both!(bait_more::BaitMore {
+    tub = bait_more::Tub::default(), cold = bait_more::Cold::default(), rinse = bait_more::Rinse::default(),
+    other = bait_more::Other::default(),
+});
 both!(plan::bank::BankChoices {});
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
