@@ -2,7 +2,7 @@
 //! leaves one out of a type that is taken.
 
 use super::{Give, Take, Value, WrongShape, field, field_or, known, wrong};
-use crate::bait::{amount, sink};
+use crate::bait::{amount, calendar, cold, float, sink, timetable, tub_test, wash};
 use crate::day::{self, prep, weather};
 use crate::plan::{self, bait_more, check, presets};
 use crate::rig::{balance, layout};
@@ -188,6 +188,84 @@ give!(sink::Sink {
     falls,
 });
 
+give!(tub_test::TargetFall { speed_m_per_s, piece_speed_m_per_s, falls, piece_falls });
+give!(tub_test::TubResult {
+    drops,
+    odd_drops,
+    tub_time_s,
+    label_tub_time_s,
+    agrees_with_label,
+    excess_kg_per_m3,
+    spread_kg_per_m3,
+    spread_share,
+    targets,
+});
+take!(tub_test::Drop { dropped_s, landed_s });
+take!(tub_test::Target { shape, water_temperature_c, depths_m = Vec::new() });
+take!(tub_test::TubTest {
+    matter, shape, tub_depth_m, tub_temperature_c, drops, pieces = 0, light = 0, targets = Vec::new(),
+});
+words!(float::Cure {
+    None = "none",
+    WashAgain = "wash_again",
+    SkimOff = "skim_off",
+    Thaw = "thaw",
+    ChangeTin = "change_tin",
+});
+take!(float::FloatRequest {
+    edge_mm, excess_kg_per_m3, water_temperature_c, pieces, floated, came_up_again, maybe_frozen = false,
+});
+give!(float::Hold { edge_mm, carries_kg_per_m3, times_its_weight, clean_enough_deg });
+give!(float::Floaters { held_share, light_share, cures, this_size, six_and_eight });
+words!(cold::Surface {
+    StillAir = "still_air",
+    Fan = "fan",
+    OnMetal = "on_metal",
+    StillWater = "still_water",
+    RunningWater = "running_water",
+});
+take!(cold::ChillRequest { label, thickness_mm, start_c, medium_c, until_c, surface });
+give!(cold::Moment { minute, core_c, face_c });
+give!(cold::Chill { cooling, minutes, freezing_point_c, plank_min, pham_min, course });
+take!(wash::WashRequest { kept_ml, added_ml, left_share = 0.01, water_c, hot_c = 60.0, cold_c = 10.0 });
+give!(wash::Wash {
+    rinses,
+    total_l,
+    left_after,
+    hot_ml,
+    softens_fat,
+    hands_safe,
+    burns_in_s,
+    caution,
+});
+words!(timetable::When { Any = "any", DayBefore = "day_before", Morning = "morning" });
+take!(timetable::Step {
+    id, name, minutes, after = Vec::new(), waiting = false, when = timetable::When::default(),
+});
+take!(timetable::TimetableRequest { steps, begin_min, night_from_min, night_to_min });
+give!(timetable::Planned {
+    id,
+    name,
+    minutes,
+    waiting,
+    start_min,
+    end_min,
+    earliest_start_min,
+    latest_start_min,
+    in_the_morning,
+    may_be_day_before,
+    slowest_chain,
+});
+give!(timetable::Timetable { steps, first_start_min, first_morning_min, slowest_chain, spare_min, fits });
+take!(calendar::CivilMinute { year, month, day, hour, minute });
+take!(calendar::Event { uid, start, minutes, summary, description = String::new(), alarm_min_before });
+
+impl Take for u8 {
+    fn take(value: &Value) -> Result<Self, WrongShape> {
+        Self::try_from(u32::take(value)?).or_else(|_| wrong("a whole number up to 255"))
+    }
+}
+
 impl Take for sink::Shape {
     fn take(value: &Value) -> Result<Self, WrongShape> {
         let kind: String = field(value, "kind")?;
@@ -292,7 +370,7 @@ give!(amount::Amount {
 
 give!(kit::Item { id, name, count, derived, reason, own });
 give!(kit::PackGroup { name, items });
-give!(prep::Step { id, name, start_min, end_min, how, field, waits });
+give!(prep::Step { id, name, start_min, end_min, earliest_min, how, field, waits, morning, slowest });
 give!(weather::Point { what, points });
 give!(day::NamedFall { name, depth_m, time_s });
 give!(day::Alternative { what, speed_m_per_s, eighteen_inches_s });
@@ -304,6 +382,8 @@ give!(day::Day {
     when,
     water_c,
     sink,
+    by_label,
+    tub,
     falls,
     alternatives,
     amount,
