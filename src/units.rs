@@ -192,7 +192,9 @@ impl Kind {
             || match self {
                 Self::Temperature => matches!(unit, "C" | "c" | "°" | "°c"),
                 Self::Minutes => matches!(unit, "m" | "mins" | "minutes"),
-                Self::Seconds | Self::TenthSeconds | Self::Milliseconds => matches!(unit, "sec" | "secs" | "seconds"),
+                Self::Seconds | Self::TenthSeconds | Self::Milliseconds => {
+                    matches!(unit, "sec" | "secs" | "seconds")
+                }
                 Self::Pressure => matches!(unit, "hpa" | "mb" | "mbar"),
                 _ => false,
             }

@@ -395,7 +395,11 @@ const NIGHTS: i32 = 8;
 /// it only waits, to the end of it.
 fn clashes(step: &Step, minutes: i32, start: i32, from: i32, to: i32) -> bool {
     from < to
-        && if step.waiting { start > from && start < to } else { start < to && start.saturating_add(minutes) > from }
+        && if step.waiting {
+            start > from && start < to
+        } else {
+            start < to && start.saturating_add(minutes) > from
+        }
 }
 
 /// The latest start of a step that must end by `end`.

@@ -60,10 +60,9 @@ pub fn cube_mm(plan: &Plan) -> f64 {
 pub fn matter(plan: &Plan) -> Matter {
     match plan.bait_more.other.density_kg_per_m3 {
         Some(density) => Matter::Density { kg_per_m3: f64::from(density), sd_kg_per_m3: DENSITY_SD },
-        None => Matter::Label {
-            label: label(plan),
-            air_share: f64::from(plan.bait.air_tenth_percent) / 1000.0,
-        },
+        None => {
+            Matter::Label { label: label(plan), air_share: f64::from(plan.bait.air_tenth_percent) / 1000.0 }
+        }
     }
 }
 
@@ -109,7 +108,8 @@ pub fn fall(plan: &Plan, units: Units, depths_m: &[f64], trouble: &mut Vec<Strin
     let first = depths_m.get(..1).unwrap_or(&[]).to_vec();
     let changes = changes(plan, units, &SinkRequest { depths_m: first, ..base.clone() });
     if plan.bait_more.tub.drops_ms.is_empty() {
-        found.alternatives = changes.into_iter().filter_map(|(what, request)| by_label(what, &request)).collect();
+        found.alternatives =
+            changes.into_iter().filter_map(|(what, request)| by_label(what, &request)).collect();
         found.sink.clone_from(&found.by_label);
         return found;
     }
@@ -154,7 +154,8 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
         depths_m: Vec::new(),
     });
     let shift = there.map_or(0.0, |t| {
-        by_label.density_kg_per_m3.mid - by_label.water_kg_per_m3 - t.density_kg_per_m3.mid + t.water_kg_per_m3
+        by_label.density_kg_per_m3.mid - by_label.water_kg_per_m3 - t.density_kg_per_m3.mid
+            + t.water_kg_per_m3
     });
     let to_density = |excess: f64| by_label.water_kg_per_m3 + excess + shift;
     let excess = tub.excess_kg_per_m3;
@@ -322,7 +323,10 @@ fn civil(days: i32, minutes: i32) -> CivilMinute {
 #[must_use]
 pub fn civil_now(now_ms: f64) -> CivilMinute {
     let minutes = crate::units::between((now_ms / 60_000.0).floor(), 0.0, 4e9);
-    #[expect(clippy::cast_possible_truncation, reason = "held between 0 and 4e9, which fits after the division")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "held between 0 and 4e9, which fits after the division"
+    )]
     let (days, minute) = ((minutes / 1440.0).floor() as i32, (minutes % 1440.0) as i32);
     civil(days, minute)
 }
@@ -338,8 +342,18 @@ pub fn calendar_file(plan: &Plan, day: &super::Day, now_ms: f64) -> Result<Strin
     let mut put = |id: &str, start: i32, end: i32, name: &str, how: &str, alarm| {
         let (year, month, of) = date_of(date);
         events.push(Event {
-            uid: ["prep-", id, "-", &year.to_string(), "-", &month.to_string(), "-", &of.to_string(), "@dotdown"]
-                .concat(),
+            uid: [
+                "prep-",
+                id,
+                "-",
+                &year.to_string(),
+                "-",
+                &month.to_string(),
+                "-",
+                &of.to_string(),
+                "@dotdown",
+            ]
+            .concat(),
             start: civil(date, start),
             minutes: u32::try_from(end.saturating_sub(start)).unwrap_or(0).clamp(1, 10_080),
             summary: name.to_owned(),
@@ -350,7 +364,14 @@ pub fn calendar_file(plan: &Plan, day: &super::Day, now_ms: f64) -> Result<Strin
     for step in &day.prep {
         // What only waits is started in a moment; the calendar holds that moment, not the hours of the night.
         let end = if step.waits { step.start_min + 5 } else { step.end_min };
-        put(step.id, step.start_min, end, step.name, step.how, Some(if step.id == "leave" { 30 } else { 10 }));
+        put(
+            step.id,
+            step.start_min,
+            end,
+            step.name,
+            step.how,
+            Some(if step.id == "leave" { 30 } else { 10 }),
+        );
     }
     let all_in = plan.day.all_in_min;
     put("all-in", all_in, all_in + 1, "All-in", &plan.water.venue, Some(10));

@@ -194,17 +194,13 @@ impl BaitMore {
         let range = |path: &str, came: String, least: String, most: String| {
             Err(LimitError::Range { path: path.to_owned(), came, least, most })
         };
-        let pairs = [(tub.floated, tub.pieces), (tub.came_up, tub.floated)];
-        for (few, many) in pairs {
-            if few > many {
-                let (least, most) = if path == "tub.pieces" || (path == "tub.floated" && few == tub.came_up) {
-                    (few, limit_of("tub.pieces").map_or(few, |l| l.most))
-                } else {
-                    (0, many)
-                };
-                let came = if least > 0 { many } else { few };
-                return range(path, came.to_string(), least.to_string(), most.to_string());
-            }
+        let (value, least, most) = match path {
+            "tub.pieces" => (tub.pieces, tub.floated, limit_of(path).map_or(tub.pieces, |l| l.most)),
+            "tub.came_up" => (tub.came_up, 0, tub.floated),
+            _ => (tub.floated, tub.came_up, tub.pieces),
+        };
+        if value < least || value > most {
+            return range(path, value.to_string(), least.to_string(), most.to_string());
         }
         let drops = "tub.drops";
         if tub.drops_ms.len() > MOST_DROPS {
@@ -295,7 +291,8 @@ mod tests {
             plan.bait_more.add_drop(ms).unwrap();
         }
         plan.bait_more.cold.thaw_in = Around::StillWater;
-        plan.bait_more.other = Other { form: Form::Cylinder, second_tenth_mm: 80, density_kg_per_m3: Some(1_180) };
+        plan.bait_more.other =
+            Other { form: Form::Cylinder, second_tenth_mm: 80, density_kg_per_m3: Some(1_180) };
         let read = crate::plan::link::read(&crate::plan::link::write(&plan)).unwrap();
         assert_eq!(read, plan);
         plan.bait_more.tub.drops_ms = vec![5_000; 51];
