@@ -77,7 +77,7 @@ inEachEngine('counts and times that cannot be are refused beside the field and l
   await page.set('tub.pieces', '20');
   await page.set('tub.floated', '5');
   const refusal = (path) => page.run(`const place = document.querySelector('[data-error="' + arguments[0] + '"]'); return place.hidden ? '' : place.innerText`, path);
-  for (const [path, text] of [['tub.floated', '21'], ['tub.came_up', '6'], ['tub.pieces', '4'], ['tub.by_hand', '0'], ['tub.by_hand', '-2'], ['tub.by_hand', '121'], ['tub.depth', '9 ft']]) {
+  for (const [path, text] of [['tub.pieces', '4'], ['tub.came_up', '6'], ['tub.floated', '99'], ['tub.by_hand', '0'], ['tub.by_hand', '-2'], ['tub.by_hand', '121'], ['tub.depth', '9 ft']]) {
     await page.set(path, text);
     assert.match(await refusal(path), /\S/, `${path} ${text}`);
     assert.equal(await page.value(path), text, 'what was typed stays');
@@ -103,13 +103,14 @@ inEachEngine('computed times are proposed and the preparation goes into a calend
   await page.act('part:fall');
   // The file is looked at where the browser is handed it.
   await page.run(`
-    window.handed = new Promise((done) => {
-      const real = URL.createObjectURL;
-      URL.createObjectURL = (file) => { file.text().then((text) => done({ name: file.name, type: file.type, text })); return real.call(URL, file); };
-      Object.defineProperty(navigator, 'canShare', { value: () => false, configurable: true });
-    });`);
+    const real = URL.createObjectURL;
+    URL.createObjectURL = (file) => {
+      file.text().then((text) => { window.handed = { name: file.name, type: file.type, text }; });
+      return real.call(URL, file);
+    };
+    Object.defineProperty(navigator, 'canShare', { value: () => false, configurable: true });`);
   await page.act('calendar');
-  const file = await page.run(`return window.handed`);
+  const file = await until(() => page.run(`return window.handed ?? null`), 'the file');
   assert.equal(file.name, 'dotdown-prep.ics');
   assert.match(file.type, /^text\/calendar/);
   assert.match(file.text, /^BEGIN:VCALENDAR\r\n/);

@@ -1,0 +1,46 @@
+//! The bait in depth as the whole day shows it: the preparation's calendar against an independent parser, and links.
+//!
+//! Source: the `icalendar` crate's parser. Times of the steps are held against the checklist by `jiff`'s calendar.
+
+use dotdown::day::bait_depth::{calendar_file, civil_now};
+use dotdown::day::day;
+use dotdown::plan::presets::presets;
+use dotdown::units::Units;
+use icalendar::parser::{read_calendar, unfold};
+
+/// 14:05 UTC on 10 July 2026.
+const NOW_MS: f64 = 1_783_692_300_000.0;
+
+#[test]
+fn the_stamp_is_the_moment_in_utc() {
+    let stamp = jiff::Timestamp::from_millisecond(1_783_692_300_000).unwrap().to_string();
+    let now = civil_now(NOW_MS);
+    let ours =
+        format!("{:04}-{:02}-{:02}T{:02}:{:02}:00Z", now.year, now.month, now.day, now.hour, now.minute);
+    assert_eq!(ours, stamp);
+    for odd in [f64::NAN, f64::NEG_INFINITY, f64::INFINITY, -1.0] {
+        let _ = civil_now(odd);
+    }
+}
+
+#[test]
+fn every_step_of_every_worked_day_is_in_the_calendar_at_its_local_time() {
+    for preset in presets() {
+        let plan = &preset.plan;
+        let shown = day(plan, Units::default());
+        let text = calendar_file(plan, &shown, NOW_MS).unwrap_or_else(|e| panic!("{}: {e}", preset.id));
+        let unfolded = unfold(&text);
+        let read = read_calendar(&unfolded).unwrap();
+        assert_eq!(read.components.len(), shown.prep.len() + 1, "{}", preset.id);
+        let midnight =
+            jiff::civil::date(1970, 1, 1).at(0, 0, 0, 0) + jiff::Span::new().days(i64::from(plan.day.date.0));
+        for (step, event) in shown.prep.iter().zip(&read.components) {
+            let of = |name: &str| event.find_prop(name).map(|p| p.val.as_ref().to_owned());
+            let at = midnight + jiff::Span::new().minutes(i64::from(step.start_min));
+            assert_eq!(of("DTSTART").unwrap(), at.strftime("%Y%m%dT%H%M%S").to_string(), "{}", step.id);
+            assert_eq!(of("SUMMARY").unwrap(), step.name);
+            assert_eq!(event.components.len(), 1, "an alarm");
+        }
+        assert!(text.lines().all(|line| line.len() <= 75), "folded");
+    }
+}
