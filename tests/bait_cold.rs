@@ -272,3 +272,19 @@ proptest! {
         prop_assert!(freeze.minutes.mid > freeze.plank_min.unwrap() * 0.9);
     }
 }
+
+#[test]
+fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
+    // A 6 mm slab in still water, both faces; a cube has six faces and takes about a third of it (Pham's E of 3).
+    let slab = change(&ChillRequest {
+        thickness_mm: 6.0,
+        medium_c: 15.0,
+        until_c: -4.0,
+        surface: Surface::StillWater,
+        ..THAW
+    })
+    .unwrap();
+    let cube_s = slab.minutes.mid * 60.0 / 3.0;
+    println!("6 mm cube in 15 °C water: {cube_s:.0} s until the last ice is gone");
+    assert!((20.0..120.0).contains(&cube_s), "{cube_s}");
+}

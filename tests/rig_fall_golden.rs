@@ -75,3 +75,21 @@ fn a_rig_survives_its_json() {
         assert_eq!(back, rig);
     }
 }
+
+#[test]
+fn json_is_read_as_it_stands() {
+    let with_float = |float: &str| {
+        serde_json::from_str::<Rig>(&format!(
+            r#"{{"temperature_C": 15, "main": {{"length_m": 1, "diameter_m": 0.00015}},
+                "hooklength": {{"length_m": 0.15, "diameter_m": 0.0001}}, "hook": {{"mass_kg": 1e-5}},
+                "bait": {{"side_m": 0.006, "density": 1040}}, "unknown": [1, 2], "float": {float}}}"#
+        ))
+    };
+    let rig = with_float(r#"{"mode": "fixed"}"#).unwrap();
+    assert_eq!((rig.launch_angle_deg, rig.line_density, rig.shot_density), (90.0, 1140.0, 11340.0));
+    assert_eq!((rig.hook.density, rig.max_link_m, rig.current), (7850.0, 0.05, None));
+    assert!(with_float(r#"{"mode": "slide", "mass_kg": 0.001, "cda_m2": 0.0002}"#).is_ok());
+    for wrong in [r#"{"mode": "slide", "mass_kg": 0.001}"#, r#"{"mode": "fly"}"#, "3"] {
+        assert!(with_float(wrong).is_err(), "{wrong}");
+    }
+}

@@ -11,10 +11,13 @@ use dotdown::rig::fall::{
 };
 use proptest::prelude::*;
 
+fn long() -> bool {
+    std::env::var("DOTDOWN_LONG").is_ok_and(|v| v == "1")
+}
+
 fn cases(few: u32, many: u32) -> ProptestConfig {
-    let long = std::env::var("DOTDOWN_LONG").is_ok_and(|v| v == "1");
     ProptestConfig {
-        cases: if long { many } else { few },
+        cases: if long() { many } else { few },
         failure_persistence: None,
         ..ProptestConfig::default()
     }
@@ -356,6 +359,40 @@ fn every_step_runs() {
             assert!((a / b - 1.0).abs() < 0.02, "{a} for {b} s");
         }
     }
+}
+
+/// Laid any way in any drift, with any of the settings, a rig runs and comes to rest no deeper than it is long.
+#[test]
+fn any_drift_runs_and_rests() {
+    use proptest::strategy::ValueTree;
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    for _ in 0..if long() { 400 } else { 20 } {
+        let mut rig = any_rig().new_tree(&mut runner).unwrap().current();
+        let drift = (-0.4..0.4_f64, 0.1..3.0_f64, -90.0..90.0_f64);
+        let (u0, decay_m, angle) = drift.new_tree(&mut runner).unwrap().current();
+        rig.current = Some(Current { u0, decay_m });
+        rig.launch_angle_deg = angle;
+        rig.max_link_m = 0.05;
+        for settings in [Settings::default(), Settings::searching(), Settings::scanning()] {
+            let fall = fall(&rig, &settings).unwrap();
+            assert!(fall.final_depth_m > 0.0 && fall.final_depth_m < rig.length_m() + 1e-9);
+            assert!(fall.hook_z_m.iter().chain(&fall.hook_x_m).all(|v| v.is_finite()));
+        }
+    }
+}
+
+/// A step that does not converge is an error that says when, never a number that is not one.
+#[test]
+fn a_step_that_does_not_converge_is_reported() {
+    let mut rig = cube_on(1e-5);
+    rig.main = Line { length_m: 0.8, diameter_m: 0.00015 };
+    let settings = Settings { newton_most: 1, newton_tolerance_m: 1e-13, ..Settings::default() };
+    let error = fall(&rig, &settings).unwrap_err();
+    assert!(matches!(error, FallError::NotConverged { at_s } if (0.0..12.0).contains(&at_s)), "{error:?}");
+    let text = error.to_string();
+    let end =
+        "s: a step did not converge, mostly because the line goes slack. Change the launch or the drift.";
+    assert!(text.starts_with("The fall could not be followed past ") && text.ends_with(end), "{text}");
 }
 
 /// Largest difference in hook depth from 1 s on, m.

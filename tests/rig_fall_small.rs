@@ -1,4 +1,4 @@
-//! The fall of four small rigs against link angles stepped by an adaptive stiff solver (SciPy's BDF, relative tolerance
+//! The fall of four small rigs against link angles stepped by an adaptive stiff solver (BDF of the scipy library, relative tolerance
 //! 1e-8), written apart in `tests/reference/rig_fall.py`: a steep lay, one laid up-current, a float sliding in a drift,
 //! a bare hook.
 //!

@@ -212,8 +212,8 @@ impl Fault for ColdError {
 
 /// Density and speed of a cube from the freezer, against its temperature.
 ///
-/// In the lake a 6 mm cube takes on the water's warmth within a minute or two; the curve is for a cube that is still as
-/// cold as given, the water around it at `water_temperature_c`.
+/// In the lake a 6 mm cube loses its last ice in about a minute (a third of the slab's time, for its six faces); the curve
+/// is for a cube that is still as cold as given, the water around it at `water_temperature_c`.
 ///
 /// # Errors
 /// A number outside its range, a label over 100 g or without water.

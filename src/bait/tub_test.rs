@@ -23,7 +23,7 @@ use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z9
 use super::{OutOfRange, within};
 use crate::error::Fault;
 use core::fmt;
-use grid::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes};
+use grid::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes, interpolated};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.
@@ -390,17 +390,11 @@ fn carry(
     tub_reynolds: f64,
     settings: &Settings,
 ) -> TargetFall {
-    let ln_speeds: Vec<f64> = posterior
-        .nodes
-        .iter()
-        .map(|node| {
-            let excess = node.excess + shift;
-            // A node that would float at the target counts as hardly sinking, slower than all others.
-            water.law_speeds(excess.max(LEAST_EXCESS / 5.0)).mid.ln()
-        })
-        .collect();
+    // A node that would float at the target counts as hardly sinking, slower than all others.
+    let places = posterior.nodes.iter().map(|node| (node.excess + shift).max(LEAST_EXCESS / 5.0));
+    let ln_speeds = interpolated(places, |excess| [water.law_speeds(excess).mid.ln()]);
     let excess = posterior.excess().mid + shift;
-    let ln = posterior.quantiles(|r, u| ln_speeds[r] + posterior.ln_k[r * TIMES + u]);
+    let ln = posterior.quantiles(|r, u| ln_speeds[r][0] + posterior.ln_k[r * TIMES + u]);
     let doubt = settings.carry_sd * (water.reynolds(ln.mid.exp()) / tub_reynolds).ln().abs();
     let widened = |slow: f64, fast: f64| {
         let (down, up) = ((ln.mid - ln.low).hypot(slow), (ln.high - ln.mid).hypot(fast));

@@ -31,15 +31,17 @@ pub const TANGENTIAL: f64 = 1.6;
 /// ```
 #[must_use]
 pub fn across(re: f64) -> (f64, f64) {
-    let held = re <= LEAST_RE;
-    let re = if held { LEAST_RE } else { re };
+    if re > LEAST_RE { smooth(re) } else { (smooth(LEAST_RE).0, 0.0) }
+}
+
+/// The law of [`across`] without the hold below [`LEAST_RE`], for tables.
+pub(crate) fn smooth(re: f64) -> (f64, f64) {
     let slow = 6.8 * re.powf(0.11);
     let middle = 1.96 * re.sqrt();
     let square = 4e-4 * re * re;
     let fade = 1.0 / (1.0 + 3.64e-7 * re * re);
     let g = 1.18 * re + slow + middle - square * fade;
-    let slope = 1.18 * re + 0.11 * slow + 0.5 * middle - 2.0 * square * fade * fade;
-    (g, if held { 0.0 } else { slope })
+    (g, 1.18 * re + 0.11 * slow + 0.5 * middle - 2.0 * square * fade * fade)
 }
 
 #[cfg(test)]

@@ -136,8 +136,11 @@ both!(plan::Rig {
     name, purpose, line, depth_tenth_mm, float_name, load_tenth_mg, load_measured, tip_um, tip_length_tenth_mm,
     show_tenth_mm, dotted, main_um, main_strength_g, hooklength_tenth_mm, hooklength_um, hooklength_strength_g,
     hook_size, hook_tenth_mg, pattern, bulk_from_hook_tenth_mm, droppers, most_sizes, most_shots, taste,
-    set = Vec::new(),
+    set = Vec::new(), more = plan::rig_more::RigMore::default(),
 });
+both!(plan::rig_more::RigMore {});
+both!(plan::bait_more::BaitMore {});
+both!(plan::bank::BankChoices {});
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
 both!(plan::KitItem { group, name, count });
@@ -145,6 +148,7 @@ both!(plan::KitCount { id, count });
 both!(plan::Plan {
     version = plan::VERSION, name, day, water, weather, rules, lines, tin, bait, feed, rigs, shot_box, prep,
     kit = Vec::new(), kit_counts = Vec::new(), note = String::new(),
+    bait_more = plan::bait_more::BaitMore::default(), bank = plan::bank::BankChoices::default(),
 });
 give!(presets::Preset { id, title, plan });
 give!(check::Warning { code, field, sentence, rule });

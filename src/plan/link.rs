@@ -1,9 +1,9 @@
 //! A plan as text: for a link, a file and the phone's own storage.
 //!
-//! The text is `p1-LENGTH-CHECKSUM-PAYLOAD`: the version first, so that an older page can say that a newer one wrote
+//! The text is `p2-LENGTH-CHECKSUM-PAYLOAD`: the version first, so that an older page can say that a newer one wrote
 //! it; then the count of payload characters and a CRC-32 of what they stand for, so that a cut or altered link is
 //! told apart from a bad plan. The payload is the plan in postcard's compact form, packed by LZ4 against a frozen
-//! dictionary (the worked days of version 1, which most plans resemble), in base 58: letters and digits only, with
+//! dictionary (the worked days of its version, which most plans resemble), in base 58: letters and digits only, with
 //! a dash every 40 characters, since messengers break or cut long unbroken runs.
 //!
 //! Nothing in here trusts the text: its length is capped before decoding, sizes are bounded, every number is held
@@ -13,9 +13,10 @@ use super::Plan;
 use crate::error::Fault;
 use crate::limits::LimitError;
 use core::fmt;
+use serde::de::DeserializeOwned;
 
 /// The version that this code writes.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 /// Longest text that is looked at, characters.
 pub const MOST_TEXT: usize = 8_000;
 /// Most bytes that a payload may unpack to.
@@ -25,6 +26,8 @@ const RUN: usize = 40;
 
 /// The packing dictionary of version 1. Frozen: links in the world depend on its every byte.
 const DICTIONARY_1: &[u8] = include_bytes!("dictionary_1.bin");
+/// The packing dictionary of version 2. Frozen likewise.
+const DICTIONARY_2: &[u8] = include_bytes!("dictionary_2.bin");
 
 /// Why a text is not a plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,7 +128,7 @@ pub fn write(plan: &Plan) -> String {
     let plain = postcard::to_allocvec(plan).unwrap_or_default();
     let mut packed = plain.len().to_le_bytes().get(..2).unwrap_or(&[0, 0]).to_vec();
     let mut body = vec![0; lz4_flex::block::get_maximum_output_size(plain.len())];
-    let length = lz4_flex::block::compress_into_with_dict(&plain, &mut body, DICTIONARY_1).unwrap_or(0);
+    let length = lz4_flex::block::compress_into_with_dict(&plain, &mut body, DICTIONARY_2).unwrap_or(0);
     packed.extend_from_slice(body.get(..length).unwrap_or(&[]));
     let payload = bs58::encode(&packed).into_string();
     let mut text =
@@ -170,14 +173,15 @@ pub fn read(text: &str) -> Result<Plan, LinkError> {
         return Err(LinkError::Altered);
     }
     let plan = match version {
-        1 => unpack(&packed, DICTIONARY_1)?,
+        1 => unpack::<super::old::Plan1>(&packed, DICTIONARY_1)?,
+        2 => unpack::<Plan>(&packed, DICTIONARY_2)?,
         _ => return Err(LinkError::NotALink),
     };
     Ok(plan)
 }
 
 /// Unpacks and checks the bytes of a payload.
-fn unpack(packed: &[u8], dictionary: &[u8]) -> Result<Plan, LinkError> {
+fn unpack<T: DeserializeOwned + Into<Plan>>(packed: &[u8], dictionary: &[u8]) -> Result<Plan, LinkError> {
     let (&[low, high], rest) = packed.split_first_chunk::<2>().ok_or(LinkError::NotAPlan)?;
     let size = usize::from(u16::from_le_bytes([low, high]));
     if size > MOST_BYTES {
@@ -186,10 +190,11 @@ fn unpack(packed: &[u8], dictionary: &[u8]) -> Result<Plan, LinkError> {
     let mut plain = vec![0; size];
     let length = lz4_flex::block::decompress_into_with_dict(rest, &mut plain, dictionary)
         .map_err(|_| LinkError::NotAPlan)?;
-    let (mut plan, left) = postcard::take_from_bytes::<Plan>(&plain).map_err(|_| LinkError::NotAPlan)?;
+    let (plan, left) = postcard::take_from_bytes::<T>(&plain).map_err(|_| LinkError::NotAPlan)?;
     if !left.is_empty() || length != size {
         return Err(LinkError::NotAPlan);
     }
+    let mut plan: Plan = plan.into();
     plan.check().map_err(LinkError::Limit)?;
     Ok(plan)
 }

@@ -4,9 +4,13 @@
 //! reached by its path (`rigs.0.depth`), which is the field's name without the unit; [`Plan::set`] takes what was
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
+pub mod bait_more;
+pub mod bank;
 pub mod check;
 pub mod link;
+mod old;
 pub mod presets;
+pub mod rig_more;
 
 use crate::limits::{self, LISTS, LimitError, MOST_CHARS};
 use crate::units::{Units, date_from};
@@ -411,6 +415,8 @@ pub struct Rig {
     pub taste: Taste,
     /// A set the user chose; empty for the first of the list.
     pub set: Vec<ShotCount>,
+    /// How it falls, its elastic and back shot.
+    pub more: rig_more::RigMore,
 }
 
 /// One size in the shot box.
@@ -507,10 +513,14 @@ pub struct Plan {
     pub kit_counts: Vec<KitCount>,
     /// A note.
     pub note: String,
+    /// Tub test, freezing and thawing, washing, other shapes of bait.
+    pub bait_more: bait_more::BaitMore,
+    /// Choices for the live session.
+    pub bank: bank::BankChoices,
 }
 
 /// The version of the document's form that this code writes.
-pub const VERSION: u16 = 1;
+pub const VERSION: u16 = 2;
 
 /// A field of a plan, opened for change.
 pub enum Slot<'a> {
@@ -581,6 +591,8 @@ impl Plan {
             ["kit_counts", i, "count"] => Number(&mut at(&mut self.kit_counts, i)?.count),
             ["kit_counts", i, "id"] => Text(&mut at(&mut self.kit_counts, i)?.id),
             ["kit", i, "count"] => Number(&mut at(&mut self.kit, i)?.count),
+            ["bank", rest] => self.bank.slot(rest)?,
+            [group @ ("tub" | "cold" | "rinse" | "other"), rest @ ..] => self.bait_more.slot(group, rest)?,
             _ => return None,
         })
     }
@@ -875,6 +887,7 @@ impl Rig {
             ["most_sizes"] => Number(&mut self.most_sizes),
             ["most_shots"] => Number(&mut self.most_shots),
             ["taste"] => Pick(&mut self.taste),
+            ["more", rest @ ..] => self.more.slot(rest)?,
             ["droppers", i, "from_hook"] => Number(&mut at(&mut self.droppers, i)?.from_hook_tenth_mm),
             ["droppers", i, "shot"] => Slot::Place(&mut at(&mut self.droppers, i)?.shot, sizes),
             ["droppers", i, "count"] => Number(&mut at(&mut self.droppers, i)?.count),

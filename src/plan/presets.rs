@@ -5,6 +5,9 @@
 //! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
 //! is the table's sodium times 2.5.
 
+use super::bait_more::BaitMore;
+use super::bank::BankChoices;
+use super::rig_more::RigMore;
 use super::{
     Bait, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead, Method, Pattern, Phase,
     Plan, PoleLine, Prep, Purpose, Rig, Rules, Sky, Start, Taste, Tin, Trend, VERSION, Water, Weather, Wind,
@@ -141,6 +144,7 @@ fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
         most_shots: 12,
         taste: Taste::ManySmall,
         set: Vec::new(),
+        more: RigMore::default(),
     }
 }
 
@@ -224,6 +228,8 @@ fn summer() -> Plan {
         kit: vec![own(Group::Person, "Sun cream", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
+        bait_more: BaitMore::default(),
+        bank: BankChoices::default(),
     }
 }
 
@@ -274,6 +280,8 @@ fn pond() -> Plan {
         kit: vec![own(Group::Person, "Head torch", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
+        bait_more: BaitMore::default(),
+        bank: BankChoices::default(),
     }
 }
 
@@ -325,6 +333,8 @@ fn cold() -> Plan {
         kit: vec![own(Group::Person, "Flask of something hot", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
+        bait_more: BaitMore::default(),
+        bank: BankChoices::default(),
     }
 }
 

@@ -441,7 +441,7 @@ mod tests {
                     temperature_c,
                     shots: vec![HungShot { mass_tenth_mg: TenthMg(mass), density_kg_per_m3: 7310.0, count: set.shots_total, uncertainty: 0.01 }],
                     hook: None,
-                    tip_left_mm: between(set.tip_hanging_mm, 0.0, 25.0),
+                    tip_left_mm: set.tip_hanging_mm.clamp(0.0, 25.0),
                 };
                 let found = load_from_glass(&test).unwrap();
                 prop_assert!(found.load_tenth_mg.0.abs_diff(load) <= 1);

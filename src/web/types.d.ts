@@ -51,7 +51,18 @@ export interface Plan {
   kit: { group: "bait" | "rigs" | "peg" | "person"; name: string; count: number }[];
   kit_counts: { id: string; count: number }[];
   note: string;
+  bait_more: BaitMore;
+  bank: BankChoices;
 }
+
+/** Tub test, freezing and thawing, washing, other shapes of bait. */
+export interface BaitMore {}
+
+/** Choices for the live session. */
+export interface BankChoices {}
+
+/** How a rig falls, its elastic, its back shot. */
+export interface RigMore {}
 
 export interface Rig {
   name: string;
@@ -83,6 +94,7 @@ export interface Rig {
   most_shots: number;
   taste: "many_small" | "few_large";
   set: { shot: number; count: number }[];
+  more: RigMore;
 }
 
 /** The least, the middle and the most. */

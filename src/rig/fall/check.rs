@@ -170,7 +170,7 @@ impl fmt::Display for FallError {
             ),
             Self::NotConverged { at_s } => write!(
                 f,
-                "The fall could not be followed past {} s: the line goes slack there. Nothing after it is shown.",
+                "The fall could not be followed past {} s: a step did not converge, mostly because the line goes slack. Change the launch or the drift.",
                 fixed(*at_s, 2)
             ),
             Self::NeverRests => {

@@ -41,7 +41,7 @@ use serde::{Deserialize, Serialize};
 ///   "main": {"length_m": 0.6, "diameter_m": 0.00015}, "hooklength": {"length_m": 0.15, "diameter_m": 0.0001},
 ///   "shots": [{"from_hook_m": 0.4, "mass_kg": 3.4e-5, "count": 4}],
 ///   "hook": {"mass_kg": 1e-5, "density": 7850}, "bait": {"side_m": 0.006, "density": 1040},
-///   "current": null, "float": {"mode": "fixed"}, "max_link_m": 0.05, "t_end_s": 15
+///   "current": null, "float": {"mode": "fixed"}, "max_link_m": 0.05, "t_end_s": 40
 /// }"#).unwrap();
 /// let fall = fall(&rig, &Settings::default()).unwrap();
 /// assert_eq!(fall.final_depth_m, 0.75);
@@ -228,7 +228,7 @@ impl From<Float> for FloatFields {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Settings {
-    /// Step after the start-up, s, 0.0005 to 0.05. Default 0.01; 0.05 for searching.
+    /// Step after the start-up, s, 0.0001 to 0.1. Default 0.01; 0.05 for searching.
     pub step_s: f64,
     /// Step of the start-up, s. Default 0.0005. Longer saves time; Newton may fail where a current slackens the line.
     pub start_step_s: f64,

@@ -233,9 +233,9 @@ impl Simulator {
             return Ok(self.mesh.length);
         }
         let mut h = settings.step_s;
-        for _ in 0..2000 {
+        for _ in 0..8000 {
             match self.solver.euler(&self.mesh, &self.curves, h) {
-                Outcome::Taken => h = (h * 1.15).min(5.0),
+                Outcome::Taken => h = (h * 1.15).min(0.25),
                 Outcome::Failed if h > 1e-4 => h *= 0.25,
                 Outcome::Failed => break,
             }
@@ -260,7 +260,7 @@ impl Simulator {
         loop {
             let t: f64 = (k * settings.step_s).min(rig.t_end_s);
             if t >= arrival && self.track.last_t() < arrival {
-                self.track.push(arrival, [0.0, length], [0.0; 2]);
+                self.track.push(arrival, [0.0, length], [0.0, speed]);
             } else if t < arrival {
                 self.track.push(t, [0.0, speed * t], [0.0, speed]);
             }

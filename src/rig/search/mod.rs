@@ -31,7 +31,7 @@ use super::fall::{Rig, Shot};
 /// Most groups that a search divides the shot into.
 pub const MOST_GROUPS: u8 = 4;
 /// Longest time that a pattern is followed, s.
-const LONGEST_S: f64 = 600.0;
+const LONGEST_S: f64 = 300.0;
 
 /// What the angler wants of the fall.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,0 +1,433 @@
+//! One session from first tap to summary: what each tap does, undo, double touch, replay, clocks that jump,
+//! bad input, and the rules of common practice. No outside source; the expectations are worked out by hand
+//! beside each test.
+
+#![allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_possible_wrap,
+    clippy::float_cmp,
+    reason = "small counts, and values that must come back exactly"
+)]
+
+use dotdown::bank::feed_clock::Phase;
+use dotdown::bank::log::{Event, Kind, import, read_back, to_csv, to_json};
+use dotdown::bank::session::{AdviceKind, RigSetup, Session, SessionSetup};
+use dotdown::error::Fault;
+use proptest::prelude::*;
+
+const T0: f64 = 1_900_000_000_000.0;
+
+fn rig(name: &str, depth_m: f64) -> RigSetup {
+    RigSetup {
+        name: name.to_owned(),
+        depth_m,
+        on_bottom: depth_m > 1.9,
+        sample_dt_s: 0.5,
+        hook_z_m: (0..20).map(|at| depth_m * f64::from(at) / 20.0).collect(),
+    }
+}
+
+fn setup() -> SessionSetup {
+    let mut setup = SessionSetup::new(vec![rig("jigger", 0.35), rig("", 0.6), rig("deck", 2.1)], 2.15, T0);
+    setup.phases = vec![Phase {
+        line: "short pole".to_owned(),
+        minutes: 240.0,
+        cubes_per_feed: 6.0,
+        seconds_between: 30.0,
+    }];
+    setup.cubes_taken = Some(100.0);
+    setup
+}
+
+fn session() -> Session {
+    Session::new(setup()).unwrap()
+}
+
+fn at(seconds: f64) -> f64 {
+    T0 + 1000.0 * seconds
+}
+
+fn tap(session: &mut Session, seconds: f64, kind: Kind) {
+    session.record(Event::new(at(seconds), kind)).unwrap();
+}
+
+#[test]
+fn totals_count_what_was_tapped() {
+    let mut s = session();
+    tap(&mut s, 0.0, Kind::Fed);
+    tap(&mut s, 1.0, Kind::Cast);
+    tap(&mut s, 31.0, Kind::Bite);
+    s.record(Event::new(at(40.0), Kind::Fed).with_value(10.0)).unwrap();
+    tap(&mut s, 50.0, Kind::Cast);
+    s.record(Event::new(at(80.0), Kind::Fish).with_value(1500.0)).unwrap();
+    s.record(Event::new(at(120.0), Kind::Cast).with_rig(2)).unwrap();
+    tap(&mut s, 160.0, Kind::Fish);
+    tap(&mut s, 180.0, Kind::Cast);
+    tap(&mut s, 200.0, Kind::LostFish);
+    tap(&mut s, 220.0, Kind::Cast);
+    tap(&mut s, 4000.0, Kind::FoulHooked);
+    let state = s.state(at(4010.0)).unwrap();
+    let t = &state.totals;
+    assert_eq!((t.fish, t.missed, t.lost, t.foul_hooked, t.feeds, t.swaps), (2, 1, 1, 1, 2, 1));
+    assert_eq!((t.cubes_fed, t.cubes_left), (16.0, Some(84.0)));
+    // One fish weighed at 1.5 kg; the other is taken to be like it.
+    assert_eq!((t.weight_kg, t.fish_weighed), (Some(3.0), 1));
+    assert_eq!((t.per_rig[0].fish, t.per_rig[0].missed, t.per_rig[2].fish, t.per_rig[2].lost), (1, 1, 1, 1));
+    assert_eq!(t.per_hour.len(), 1);
+    assert_eq!((state.rig, state.in_water, state.line.as_str()), (2, false, "short pole"));
+    assert_eq!(state.undoes, "foul_hooked");
+    let summary = s.summary(at(4010.0)).unwrap();
+    assert_eq!(summary.lines[0], "2 fish in 1.1 h; 1 bite missed, 1 fish lost.");
+    assert_eq!(summary.lines[1], "About 3.0 kg, 1 fish of it weighed.");
+    assert_eq!(summary.lines[2], "16 cubes fed in 2 feeds; 84 left: freeze again only what was kept cold.");
+    assert_eq!(summary.seconds_between_feeds, Some(40.0));
+    assert!(summary.learned[0].starts_with("Most bites came to the rig at"), "{:?}", summary.learned);
+}
+
+#[test]
+fn the_hook_bait_falls_as_simulated() {
+    let mut s = session();
+    s.record(Event::new(at(0.0), Kind::Cast).with_rig(2)).unwrap();
+    // 2.1 m in 10 s.
+    let state = s.state(at(4.0)).unwrap();
+    assert!((state.hook_m.unwrap() - 0.84).abs() < 1e-9);
+    assert!((s.state(at(60.0)).unwrap().hook_m.unwrap() - 2.1).abs() < 1e-9);
+    tap(&mut s, 61.0, Kind::Lift);
+    assert_eq!(s.state(at(62.0)).unwrap().hook_m, None);
+}
+
+#[test]
+fn undo_takes_back_exactly_one_tap() {
+    let mut s = session();
+    let mut before = Vec::new();
+    let mut rng = fastrand::Rng::with_seed(3);
+    let mut seconds = 0.0;
+    for _ in 0..60 {
+        before.push(s.state(at(5000.0)).unwrap());
+        seconds += 5.0 + 30.0 * rng.f64();
+        let kind =
+            [Kind::Fed, Kind::Cast, Kind::Bite, Kind::Fish, Kind::PickUpRig, Kind::Lift][rng.usize(0..6)];
+        let event = Event::new(at(seconds), kind);
+        let event = if kind == Kind::PickUpRig { event.with_rig(rng.u32(0..3)) } else { event };
+        s.record(event).unwrap();
+    }
+    // Deeper than the snapshots that are kept, so that both ways back are taken.
+    for (undone, expected) in before.iter().rev().enumerate() {
+        tap(&mut s, seconds + 1.0 + undone as f64, Kind::Undo);
+        let state = s.state(at(5000.0)).unwrap();
+        assert_eq!(&state, expected, "after {} undone", undone + 1);
+    }
+    assert_eq!(s.record(Event::new(at(6000.0), Kind::Undo)).unwrap_err().code(), "nothing_to_undo");
+}
+
+#[test]
+fn a_double_touch_counts_once() {
+    let mut s = session();
+    tap(&mut s, 0.0, Kind::Fed);
+    let again = s.record(Event::new(at(0.25), Kind::Fed)).unwrap();
+    assert!(again.double_touch && again.number.is_none() && again.line.is_empty());
+    assert_eq!(s.state(at(1.0)).unwrap().totals.feeds, 1);
+}
+
+#[test]
+fn the_log_read_back_gives_the_same_session() {
+    let mut s = session();
+    let mut stored = String::new();
+    for step in 0..200 {
+        let kind = [Kind::Cast, Kind::Fed, Kind::Bite, Kind::Undo, Kind::Cast, Kind::Fish][step % 6];
+        let recorded = s.record(Event::new(at(11.0 * step as f64), kind)).unwrap();
+        stored.push_str(&recorded.line);
+        stored.push('\n');
+    }
+    assert_eq!(stored, s.log().to_text());
+    let read = read_back(&stored, 3).unwrap();
+    assert!(read.told.is_empty());
+    let mut back = Session::with_log(setup(), &read.log).unwrap();
+    assert_eq!(back.state(at(2300.0)).unwrap(), s.state(at(2300.0)).unwrap());
+    assert_eq!(back.advice(at(2300.0)).unwrap(), s.advice(at(2300.0)).unwrap());
+    // A file of it holds the taps that stand, and gives the same day.
+    for text in [to_csv(s.log(), &s.rig_names()), to_json(s.log(), &s.rig_names())] {
+        let imported = import(&text, &s.rig_names()).unwrap();
+        let day = Session::with_log(setup(), &imported.log).unwrap();
+        assert_eq!(day.state(at(2300.0)).unwrap(), s.state(at(2300.0)).unwrap());
+    }
+}
+
+#[test]
+fn asking_changes_nothing() {
+    let mut s = session();
+    tap(&mut s, 0.0, Kind::Cast);
+    let plain = {
+        let mut s = s.clone();
+        tap(&mut s, 200.0, Kind::Bite);
+        s.state(at(210.0)).unwrap()
+    };
+    for second in 0..200 {
+        s.state(at(f64::from(second))).unwrap();
+        s.advice(at(f64::from(second))).unwrap();
+    }
+    tap(&mut s, 200.0, Kind::Bite);
+    assert_eq!(s.state(at(210.0)).unwrap(), plain);
+}
+
+#[test]
+fn a_clock_set_back_is_told_and_no_tap_is_lost() {
+    let mut s = session();
+    tap(&mut s, 100.0, Kind::Fed);
+    assert!(s.record(Event::new(at(99.0), Kind::Cast)).unwrap().told.is_empty());
+    let told = s.record(Event::new(at(110.0) - 3_600_000.0, Kind::Bite)).unwrap().told;
+    assert_eq!(
+        told,
+        ["The clock jumped back by 60 min. Every tap is kept in order; check the time of the end."]
+    );
+    tap(&mut s, 130.0 - 3600.0, Kind::Fed);
+    let state = s.state(at(140.0) - 3_600_000.0).unwrap();
+    assert_eq!((state.totals.feeds, state.totals.missed), (2, 1));
+    // The session's clock stood still at the jump (100 s) and went on from there: fed at 120 s, asked at 130
+    // s.
+    assert!((state.beat.since_last_s.unwrap() - 10.0).abs() < 1e-9, "{:?}", state.beat);
+    assert!((state.clouds[0].fed_at_ms - (at(130.0) - 3_600_000.0)).abs() < 1e-3);
+    let told = s.record(Event::new(at(50_000.0), Kind::Fed)).unwrap().told;
+    assert!(told[0].starts_with("The clock jumped ahead by"), "{told:?}");
+}
+
+#[test]
+fn bites_draw_the_belief_to_their_depth() {
+    let mut s = session();
+    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(1)).unwrap();
+    for cast in 0..6 {
+        let from = 60.0 + 60.0 * f64::from(cast);
+        tap(&mut s, from, Kind::Cast);
+        tap(&mut s, from + 25.0, if cast % 2 == 0 { Kind::Bite } else { Kind::Fish });
+    }
+    let state = s.state(at(420.0)).unwrap();
+    assert!(state.fish.from_m < 0.6 && state.fish.to_m > 0.6 && state.fish.to_m < 1.0, "{:?}", state.fish);
+    assert!((state.fish.chance.iter().sum::<f64>() - 1.0).abs() < 1e-9);
+    assert!((state.rigs.iter().map(|rig| rig.chance_best).sum::<f64>() - 1.0).abs() < 1e-9);
+    assert!(state.rigs[1].chance_best > 0.6, "{:?}", state.rigs);
+    assert_eq!(s.advice(at(420.0)).unwrap().rig, 1);
+}
+
+#[test]
+fn a_bite_on_the_drop_tells_its_depth() {
+    let mut s = session();
+    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(2)).unwrap();
+    for cast in 0..4 {
+        let from = 60.0 + 60.0 * f64::from(cast);
+        tap(&mut s, from, Kind::Cast);
+        // 3.5 s at 0.21 m/s, tapped up to a second late: between 0.5 and 0.75 m.
+        tap(&mut s, from + 3.5, Kind::Bite);
+    }
+    let median_m = s.state(at(300.0)).unwrap().fish.median_m;
+    assert!((0.5..0.8).contains(&median_m), "{median_m}");
+}
+
+#[test]
+fn a_rig_gone_quiet_is_changed_and_the_advice_does_not_twitch() {
+    let mut s = session();
+    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(1)).unwrap();
+    let mut seconds = 60.0;
+    for _ in 0..10 {
+        tap(&mut s, seconds, Kind::Cast);
+        tap(&mut s, seconds + 15.0, Kind::Fish);
+        seconds += 50.0;
+    }
+    assert_eq!(s.advice(at(seconds)).unwrap().kind, AdviceKind::FeedSlower);
+    // Nothing more comes. Within ten minutes another rig is advised; asked each second, the advice changes
+    // once.
+    let (mut changes, mut last) = (0, AdviceKind::FeedSlower);
+    for cast in 0..30 {
+        tap(&mut s, seconds + 20.0 * f64::from(cast), Kind::Cast);
+        for second in 0..20 {
+            let advice = s.advice(at(seconds + 20.0 * f64::from(cast) + f64::from(second))).unwrap();
+            if (advice.kind == AdviceKind::PickUpRig) != (last == AdviceKind::PickUpRig) {
+                changes += 1;
+            }
+            last = advice.kind;
+        }
+    }
+    assert_eq!((changes, last), (1, AdviceKind::PickUpRig));
+    let advice = s.advice(at(seconds + 600.0)).unwrap();
+    assert_ne!(advice.rig, 1);
+    assert!(advice.gain_bites > 0.0 && (0.0..=1.0).contains(&advice.sure));
+    assert!(advice.line.starts_with("Pick up the rig at "), "{}", advice.line);
+    assert!(advice.reason.starts_with("10 bites in "), "{}", advice.reason);
+}
+
+#[test]
+fn missed_bites_tighten_the_shot_once() {
+    let mut s = session();
+    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(1)).unwrap();
+    let mut seconds = 60.0;
+    for _ in 0..8 {
+        tap(&mut s, seconds, Kind::Cast);
+        tap(&mut s, seconds + 20.0, Kind::Bite);
+        seconds += 40.0;
+    }
+    let advice = s.advice(at(seconds)).unwrap();
+    assert_eq!((advice.kind, advice.evidence.last_missed), (AdviceKind::TightenShot, 8));
+    assert_eq!(
+        advice.line,
+        "Move the bulk nearer the hook and shorten the hooklength below its lowest shot."
+    );
+    assert_eq!(advice.reason, "8 of the last 8 bites were missed: the bite shows too late. Common practice.");
+    s.record(Event::new(at(seconds), Kind::Shot).with_value(-1.0)).unwrap();
+    assert_eq!(s.advice(at(seconds + 1.0)).unwrap().kind, AdviceKind::Stay);
+}
+
+#[test]
+fn the_right_depth_without_bites_feeds_faster_then_spreads() {
+    let mut one = setup();
+    one.rigs.truncate(1);
+    let mut s = Session::new(one).unwrap();
+    for cast in 0..33 {
+        tap(&mut s, 20.0 * f64::from(cast), Kind::Cast);
+    }
+    let advice = s.advice(at(660.0)).unwrap();
+    assert_eq!(advice.kind, AdviceKind::FeedFaster);
+    assert_eq!(advice.line, "Feed faster, about every 15 s while fishing shallow.");
+    s.record(Event::new(at(660.0), Kind::Nudge).with_value(-15.0)).unwrap();
+    assert_eq!(s.advice(at(661.0)).unwrap().kind, AdviceKind::SpreadShot);
+    assert_eq!(s.state(at(661.0)).unwrap().beat.interval_s, Some(15.0));
+}
+
+#[test]
+fn lowering_need_not_be_said() {
+    // Only feeds and bites are tapped: water time counts from the first feed, and again 15 s after a bite.
+    let mut s = session();
+    for feed in 0..20 {
+        tap(&mut s, 30.0 * f64::from(feed), Kind::Fed);
+        if feed == 10 {
+            tap(&mut s, 305.0, Kind::Bite);
+        }
+    }
+    let water_s = s.state(at(570.0)).unwrap().totals.per_rig[0].water_s;
+    // 305 s, less the half second of reaction, then from 320 s on.
+    assert!((water_s - (304.5 + 250.0)).abs() < 1e-6, "{water_s}");
+    // And a feed that is a re-cast ends one cast and begins the next.
+    let mut recast = setup();
+    recast.feed_is_recast = true;
+    let mut s = Session::new(recast).unwrap();
+    for feed in 0..20 {
+        tap(&mut s, 30.0 * f64::from(feed), Kind::Fed);
+    }
+    let state = s.state(at(575.0)).unwrap();
+    assert_eq!((state.totals.per_rig[0].casts, state.since_lowered_s), (20, Some(5.0)));
+}
+
+#[test]
+fn an_angler_who_is_away_proves_nothing() {
+    let mut s = session();
+    tap(&mut s, 0.0, Kind::Cast);
+    let water_s = s.state(at(7200.0)).unwrap().totals.per_rig[0].water_s;
+    assert!((water_s - 300.0).abs() < 1e-6, "{water_s}");
+}
+
+#[test]
+fn a_pause_stops_the_clock_and_the_water_time() {
+    let mut s = session();
+    tap(&mut s, 0.0, Kind::Fed);
+    tap(&mut s, 10.0, Kind::Pause);
+    let state = s.state(at(1000.0)).unwrap();
+    assert!((state.beat.to_next_s.unwrap() - 20.0).abs() < 1e-9);
+    assert!(state.beat.paused && !state.in_water);
+    tap(&mut s, 1000.0, Kind::Resume);
+    let state = s.state(at(1005.0)).unwrap();
+    assert!((state.beat.to_next_s.unwrap() - 15.0).abs() < 1e-9);
+    assert!((state.totals.per_rig[0].water_s - 15.0).abs() < 1e-6);
+    tap(&mut s, 1100.0, Kind::End);
+    assert!(s.state(at(1200.0)).unwrap().ended);
+}
+
+#[test]
+fn bad_events_change_nothing() {
+    let mut s = session();
+    tap(&mut s, 0.0, Kind::Cast);
+    let before = s.state(at(10.0)).unwrap();
+    for (event, code) in [
+        (Event::new(f64::NAN, Kind::Bite), "time"),
+        (Event::new(f64::INFINITY, Kind::Bite), "time"),
+        (Event::new(-1.0, Kind::Bite), "time"),
+        (Event::new(at(5.0), Kind::Cast).with_rig(3), "unknown_rig"),
+        (Event::new(at(5.0), Kind::Fish).with_value(f64::NAN), "value"),
+        (Event::new(at(5.0), Kind::Nudge).with_value(1e9), "value"),
+    ] {
+        let error = s.record(event).unwrap_err();
+        assert_eq!(error.code(), code);
+        assert!(error.to_string().ends_with('.'), "{error}");
+    }
+    assert!(s.state(f64::NAN).is_err() && s.advice(-5.0).is_err() && s.summary(1e300).is_err());
+    assert_eq!(s.state(at(10.0)).unwrap(), before);
+    let told = s.record(Event::new(at(6.0), Kind::Note).with_note("<b>wind</b>")).unwrap().told;
+    assert_eq!(told, ["The note held markup or too many words and was made plain."]);
+    assert_eq!(s.summary(at(9.0)).unwrap().notes, ["‹b›wind‹/b›"]);
+}
+
+#[test]
+fn bad_setups_are_refused() {
+    let refused = |change: fn(&mut SessionSetup)| {
+        let mut bad = setup();
+        change(&mut bad);
+        let error = Session::new(bad).unwrap_err();
+        assert_eq!(error.code(), "setup");
+        assert!(error.to_string().contains(&error.field()), "{error}");
+    };
+    refused(|s| s.rigs.clear());
+    refused(|s| s.rigs = vec![rig("", 0.5); 17]);
+    refused(|s| s.rigs[0].depth_m = f64::NAN);
+    refused(|s| s.rigs[0].hook_z_m[3] = f64::INFINITY);
+    refused(|s| s.rigs[0].sample_dt_s = 0.0);
+    refused(|s| s.water_depth_m = 99.0);
+    refused(|s| s.first_rig = 3);
+    refused(|s| s.start_ms = f64::NAN);
+    refused(|s| s.phases[0].minutes = 0.0);
+    refused(|s| s.phases[0].seconds_between = f64::NAN);
+    refused(|s| s.depth.cell_m = 0.06);
+    refused(|s| s.depth.guesses.clear());
+    refused(|s| s.depth.shallow_band_m = (f64::NAN, 0.5));
+    refused(|s| s.choice.blocks = 9);
+    refused(|s| s.rules.idle_s = f64::INFINITY);
+}
+
+#[test]
+fn a_setup_from_javascript_may_be_short() {
+    let json = r#"{"rigs":[{"depth_m":0.35},{"depth_m":2.1}]}"#;
+    let setup: SessionSetup = serde_json::from_str(json).unwrap();
+    let mut s = Session::new(setup).unwrap();
+    assert_eq!(s.setup().water_depth_m, 2.1);
+    // Without a start it starts with its first event, and may be asked before.
+    assert!(!s.advice(at(0.0)).unwrap().line.is_empty());
+    tap(&mut s, 5.0, Kind::Fed);
+    assert!((s.summary(at(3605.0)).unwrap().hours - 1.0).abs() < 1e-9);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    #[test]
+    fn no_log_breaks_a_session(taps in proptest::collection::vec((0..16_usize, 0.0..400.0_f64, 0..4_u32, -5.0..5000.0_f64), 1..60),
+        recast in any::<bool>()) {
+        let kinds = ["fed", "bite", "fish", "lost_fish", "foul_hooked", "cast", "lift", "pick_up_rig", "pause", "resume",
+            "phase_change", "nudge", "shot", "note", "undo", "end"];
+        let mut setup = setup();
+        setup.feed_is_recast = recast;
+        let mut s = Session::new(setup).unwrap();
+        let mut seconds = 0.0;
+        for (kind, gap, rig, value) in taps {
+            seconds += gap - 20.0;
+            let mut event = Event::new(at(seconds), Kind::from_name(kinds[kind]).unwrap());
+            event.rig = (rig < 3).then_some(rig);
+            event.value = (value > 0.0 && value < 99.0).then_some(value);
+            let _ = s.record(event);
+            let state = s.state(at(seconds + 3.0)).unwrap();
+            prop_assert!((state.fish.chance.iter().sum::<f64>() - 1.0).abs() < 1e-9);
+            prop_assert!(state.fish.chance.iter().all(|p| *p >= 0.0));
+            prop_assert!(state.fish.from_m <= state.fish.median_m && state.fish.median_m <= state.fish.to_m);
+            let advice = s.advice(at(seconds + 3.0)).unwrap();
+            prop_assert!((0.0..=1.0 + 1e-9).contains(&advice.sure) && advice.rig < 3);
+            s.summary(at(seconds + 3.0)).unwrap();
+        }
+        let back = Session::with_log(s.setup().clone(), s.log()).unwrap();
+        prop_assert_eq!(back.state(at(1e5)).unwrap().totals, s.state(at(1e5)).unwrap().totals);
+    }
+}
