@@ -72,7 +72,8 @@ async function write() {
 /** Counts a save, and copies it. The first copy is already made, so a failure here is no loss by itself. */
 function saved() {
   try {
-    localStorage.setItem(COUNT, String((Number(localStorage.getItem(COUNT)) || 0) + 1));
+    const counts = [localStorage.getItem(COUNT), written.get(COUNT)].map((text) => Number(text) || 0);
+    localStorage.setItem(COUNT, String(Math.max(...counts) + 1));
     write().catch(() => { document.documentElement.dataset.kept = 'no'; });
   } catch {
     document.documentElement.dataset.kept = 'no';

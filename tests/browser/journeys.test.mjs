@@ -114,10 +114,18 @@ inEachEngine('the keyboard alone does the main job', async (page) => {
   const { driver } = page;
   const press = (...keys) => driver.actions().sendKeys(...keys).perform();
   const at = (selector) => page.run(`return document.activeElement.matches(arguments[0])`, selector);
-  const seen = async () => assert.ok(await page.run(`
-    const { outlineStyle, outlineWidth, boxShadow, borderColor } = getComputedStyle(document.activeElement);
-    return document.activeElement === document.body || document.activeElement.tagName === 'DIALOG' || document.activeElement.tagName === 'MAIN'
-      || (outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2) || boxShadow !== 'none'`), `the focus is seen on ${await page.run('return document.activeElement.outerHTML.slice(0, 120)')}`);
+  // The focus has an outline, and is not covered by the bar or anything else.
+  const seen = async () => {
+    const fault = await page.run(`
+      const focus = document.activeElement;
+      if (focus.matches('body, dialog, main')) return '';
+      const { outlineStyle, outlineWidth } = getComputedStyle(focus);
+      if (outlineStyle === 'none' || parseFloat(outlineWidth) < 2) return 'no outline: ' + outlineStyle + ' ' + outlineWidth;
+      const { left, top, width, height } = focus.getBoundingClientRect();
+      const over = document.elementFromPoint(left + width / 2, top + height / 2);
+      return focus.contains(over) || over?.contains(focus) ? '' : 'covered by ' + (over?.outerHTML.slice(0, 80) ?? 'the edge of the screen');`);
+    assert.equal(fault, '', await page.run('return document.activeElement.outerHTML.slice(0, 120)'));
+  };
   const tabTo = async (selector) => {
     for (let i = 0; i < 250; i++) {
       if (await at(selector)) return;
