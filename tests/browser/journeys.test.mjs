@@ -118,7 +118,7 @@ inEachEngine('the keyboard alone does the main job', async (page) => {
   const seen = async () => {
     const fault = await page.run(`
       const focus = document.activeElement;
-      if (focus.matches('body, dialog, main')) return '';
+      if (focus.matches('body, dialog, main') || !focus.matches(':focus')) return ''; // the focus is in the browser's own bar
       const { outlineStyle, outlineWidth } = getComputedStyle(focus);
       if (outlineStyle === 'none' || parseFloat(outlineWidth) < 2) return 'no outline: ' + outlineStyle + ' ' + outlineWidth;
       const { left, top, width, height } = focus.getBoundingClientRect();
