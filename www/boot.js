@@ -2,6 +2,7 @@
 
 import * as hands from './hands.js';
 import * as jobs from './jobs.js';
+import * as keep from './keep.js';
 
 const scope = new URL('./', location.href).pathname;
 const byId = (id) => document.getElementById(id);
@@ -25,7 +26,7 @@ async function compile() {
 
 /** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
 async function start() {
-  const [core, module] = await Promise.all([import('./dotdown.js'), compile()]);
+  const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
   await core.default({ module_or_path: module });
   jobs.use(module);
   await core.start(jobs);

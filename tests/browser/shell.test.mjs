@@ -92,9 +92,11 @@ inEachEngine('the policy stops each thing it forbids', async (page) => {
   assert.equal(outcome.base, outcome.at, 'the base was moved');
   assert.ok(outcome.at.startsWith(page.server.url), 'a form was sent');
   const stopped = outcome.seen.join(' ');
-  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/, /eval/]) {
+  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/]) {
     assert.match(stopped, what);
   }
+  // Firefox's driver evaluates in a world of its own, which the page's policy does not bind.
+  if (page.engine !== 'firefox') assert.match(stopped, /eval/);
 }, { faults: true });
 
 const sentence = async (page, id, pattern) => {
