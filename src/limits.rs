@@ -93,6 +93,22 @@ pub const LIMITS: &[Limit] = &[
     row("prep.freeze", "Freeze", Kind::Minutes, 0, 2_880, 15),
     row("prep.thaw", "Thaw", Kind::Minutes, 0, 2_880, 15),
     row("prep.pack", "Pack", Kind::Minutes, 0, 480, 5),
+    row("tub.depth", "Depth of the bucket", Kind::Depth, 1_000, 20_000, 127),
+    row("tub.water", "Water in it", Kind::Temperature, 0, 400, 5),
+    row("tub.size", "Size dropped", Kind::Size, 30, 200, 5),
+    row("tub.by_hand", "A drop timed elsewhere", Kind::Milliseconds, 300, 120_000, 100),
+    row("tub.pieces", "Looked at", Kind::Count, 0, 10_000, 1),
+    row("tub.floated", "Floated on landing", Kind::Count, 0, 10_000, 1),
+    row("tub.came_up", "Came up again", Kind::Count, 0, 10_000, 1),
+    row("cold.bag", "Bag, laid flat", Kind::Size, 50, 1_200, 10),
+    row("cold.start", "Bait going in", Kind::Temperature, 0, 400, 10),
+    row("cold.freezer", "Freezer", Kind::Temperature, -400, -50, 10),
+    row("cold.thaw", "Thawing at", Kind::Temperature, 10, 400, 10),
+    row("rinse.kept", "Stays in the sieve", Kind::Millilitres, 1, 20_000, 50),
+    row("rinse.added", "Fresh water each time", Kind::Millilitres, 10, 50_000, 100),
+    row("rinse.water", "Washing water", Kind::Temperature, 0, 900, 10),
+    row("other.second", "Length or thickness", Kind::Size, 6, 600, 5),
+    row("other.density", "Density", Kind::Density, 500, 3_000, 5),
     row("kit_counts.*.count", "How many", Kind::Count, 0, 500, 1),
     row("kit.*.count", "How many", Kind::Count, 0, 500, 1),
 ];
@@ -108,6 +124,9 @@ pub const LISTS: &[(&str, usize, usize)] = &[
     ("kit", 0, 60),
     ("kit_counts", 0, 60),
 ];
+
+/// The most drops of a tub test.
+pub const MOST_DROPS: usize = 50;
 
 /// The most characters of any text in the plan.
 pub const MOST_CHARS: usize = 40;

@@ -1,4 +1,5 @@
-// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file.
+// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file. And
+// the button that hands the preparation to the phone's calendar.
 
 const MOST_BYTES = 100_000;
 let core;
@@ -30,6 +31,13 @@ async function send(field) {
   }
 }
 
+function download(file) {
+  const url = URL.createObjectURL(file);
+  const link = Object.assign(document.createElement('a'), { href: url, download: file.name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+}
+
 /** Saves the link as a file: by the share sheet where a download would fail, else as a download. */
 async function save(field) {
   const file = new File([field.value, '\n'], 'dotdown-plan.txt', { type: 'text/plain' });
@@ -43,11 +51,29 @@ async function save(field) {
     }
     return;
   }
-  const url = URL.createObjectURL(file);
-  const link = Object.assign(document.createElement('a'), { href: url, download: file.name });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  download(file);
   say('The file is saved with your downloads.');
+}
+
+/** Hands the preparation to the phone's calendar: by the share sheet where it takes files, else as a download. */
+async function toCalendar() {
+  const say = (sentence) => {
+    const place = document.querySelector('[data-calendar-said]');
+    if (place) place.textContent = sentence;
+  };
+  const text = core.calendarFile();
+  if (!text) return say('There is nothing to write into a calendar: check the date.');
+  const file = new File([text], 'dotdown-prep.ics', { type: 'text/calendar' });
+  if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      return say('The file is handed over. Open it with your calendar.');
+    } catch (error) {
+      if (error.name === 'AbortError') return;
+    }
+  }
+  download(file);
+  say('The file is with your downloads. Open it with your calendar.');
 }
 
 /** Reads a file that the reader chose, and gives its text to the core. */
@@ -75,5 +101,8 @@ export function use(started) {
   });
   panel.addEventListener('change', ({ target }) => {
     if (target.matches('[data-open]')) open(target);
+  });
+  document.addEventListener('click', ({ target }) => {
+    if (target.closest('[data-act="calendar"]')) toCalendar();
   });
 }

@@ -4,6 +4,7 @@
 //! `Error` with a `code`, a `field` and a sentence as its `message`.
 
 use crate::bait::sink::{self, SinkRequest};
+use crate::bait::{calendar, cold, float, timetable, tub_test, wash};
 use crate::day;
 use crate::error::Fault;
 use crate::plain::{Give, Take, Value};
@@ -146,4 +147,71 @@ pub fn link_from(#[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue) -
 #[wasm_bindgen(js_name = planFrom, unchecked_return_type = "Plan")]
 pub fn plan_from(link: &str) -> Result<JsValue, JsValue> {
     give(&link::read(link).map_err(fault)?)
+}
+
+/// What timed drops in a bucket tell of the bait, carried to other water, sizes and depths.
+///
+/// # Errors
+/// A number outside its range, more than 50 drops, a landing before its drop, more floaters than pieces.
+#[wasm_bindgen(js_name = tubTest, unchecked_return_type = "TubResult")]
+pub fn tub(#[wasm_bindgen(unchecked_param_type = "TubTest")] test: JsValue) -> Result<JsValue, JsValue> {
+    give(&tub_test::tub_test(&take(&test)?).map_err(fault)?)
+}
+
+/// Why pieces float, and the cures.
+///
+/// # Errors
+/// A number outside its range, more floaters than pieces.
+#[wasm_bindgen(unchecked_return_type = "Floaters")]
+pub fn floaters(
+    #[wasm_bindgen(unchecked_param_type = "FloatRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&float::floaters(&take(&request)?).map_err(fault)?)
+}
+
+/// How long a bag takes to freeze or to thaw.
+///
+/// # Errors
+/// A number outside its range; a temperature that is never reached.
+#[wasm_bindgen(unchecked_return_type = "Chill")]
+pub fn chill(
+    #[wasm_bindgen(unchecked_param_type = "ChillRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&cold::change(&take(&request)?).map_err(fault)?)
+}
+
+/// Rinses to clear water, and what the water does to hands.
+///
+/// # Errors
+/// A number outside its range; more than 30 rinses.
+#[wasm_bindgen(unchecked_return_type = "Wash")]
+pub fn wash(
+    #[wasm_bindgen(unchecked_param_type = "WashRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&wash::wash(&take(&request)?).map_err(fault)?)
+}
+
+/// Steps that wait for each other, worked back from the all-in.
+///
+/// # Errors
+/// A number outside its range; an id twice, unknown or in a ring; a night that is none.
+#[wasm_bindgen(unchecked_return_type = "Timetable")]
+pub fn timetable(
+    #[wasm_bindgen(unchecked_param_type = "TimetableRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&timetable::timetable(&take(&request)?).map_err(fault)?)
+}
+
+/// Entries as the text of an iCalendar file.
+///
+/// # Errors
+/// No entry or more than 200, a day that does not exist, an id that is not its own.
+#[wasm_bindgen]
+pub fn calendar(
+    name: &str,
+    #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
+) -> Result<String, JsValue> {
+    let events: Vec<calendar::Event> = take(&events)?;
+    calendar::calendar(name, take(&stamp)?, &events).map_err(fault)
 }
