@@ -300,3 +300,81 @@ export interface Day {
   warnings: { code: string; field: string; sentence: string; rule: boolean }[];
   lines: { title: string; main: string; aside: string; reason: string }[];
 }
+
+/** A rig to drop in, SI units. Unknown fields are ignored. */
+export interface FallRig {
+  name?: string;
+  temperature_C: number;
+  /** From straight down; 90 is laid flat. Default 90. */
+  launch_angle_deg?: number;
+  /** When given, the rig is lowered straight at this speed instead of laid. */
+  lowered_m_per_s?: number | null;
+  line_density?: number;
+  shot_density?: number;
+  main: { length_m: number; diameter_m: number };
+  hooklength: { length_m: number; diameter_m: number };
+  shots?: FallShot[];
+  hook: { mass_kg: number; density?: number };
+  bait: { side_m: number; density: number };
+  current?: { u0: number; decay_m: number } | null;
+  float?: { mode: "fixed" } | { mode: "slide"; mass_kg: number; cda_m2: number };
+  max_link_m?: number;
+  t_end_s?: number;
+}
+
+export interface FallShot { from_hook_m: number; mass_kg: number; count?: number }
+
+/** All optional; the defaults are those for showing (10 ms). For searching: step_s 0.05, link_factor 2. */
+export interface FallSettings {
+  step_s?: number; start_step_s?: number; start_s?: number; link_factor?: number; finest_link_share?: number;
+  newton_tolerance_m?: number; newton_most?: number; sample_dt_s?: number; frame_dt_s?: number | null;
+  depth_bin_m?: number; keep_energy?: boolean;
+}
+
+/** First times at which the hook has passed a share of the way; null when never, or there already. */
+export interface FallTimes { "0.25": number | null; "0.5": number | null; "0.75": number | null; "0.9": number | null; "0.99": number | null }
+
+export interface Fall {
+  n_links: number;
+  final_depth_m: number;
+  t_fraction_of_final_depth_s: FallTimes;
+  t_fraction_of_travel_s: FallTimes;
+  sample_dt_s: number;
+  hook_z_m: number[];
+  hook_x_m: number[];
+  settle_s: number | null;
+  depth_bin_m: number;
+  time_in_depth_s: number[];
+  last_third_m_per_s: number | null;
+  last_30_cm_s: number | null;
+  free_cube_m_per_s: number | null;
+  free_cube_with_hook_m_per_s: number | null;
+  least_tension_n: number;
+  restarts: number;
+  /** x, z of each node, frame after frame, when `frame_dt_s` was given. */
+  frames: { dt_s: number; nodes: number; from_hook_m: number[]; xz_m: number[] } | null;
+  energy_j: number[];
+}
+
+export interface FindRequest {
+  rig: FallRig;
+  aim: "fall_with_feed" | "get_down_fast" | "slow_last_30_cm" | "settle_soonest";
+  /** 1 to 4; default 3. */
+  most_groups?: number;
+  /** Places in `rig.shots` that stay. */
+  kept?: number[];
+  on_hooklength?: boolean;
+  latest_s?: number | null;
+}
+
+export interface FindFigures {
+  to_bottom_s: number | null; to_two_thirds_s: number | null; last_third_of_feed: number | null; last_30_cm_s: number | null; settle_s: number | null;
+}
+
+export interface FindProgress {
+  evaluated: number;
+  expected: number;
+  done: boolean;
+  own: FindFigures | null;
+  proposals: { shots: FallShot[]; groups: number; figures: FindFigures; exact: boolean; best: boolean; words: string }[];
+}
