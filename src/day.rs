@@ -3,6 +3,7 @@
 //! This is where the plan's whole numbers become the requests of the rooms below, and where their answers become
 //! the five lines of the day.
 
+pub mod fall_rig;
 pub mod prep;
 pub mod weather;
 
