@@ -124,7 +124,12 @@ function screen() {
     const child = start(program('Xvfb'), ['-displayfd', '3', '-screen', '0', '1400x1000x24', '-nolisten', 'tcp'], {
       stdio: ['ignore', 'ignore', 'ignore', 'pipe'],
     });
-    child.stdio[3].once('data', (data) => resolve(`:${String(data).trim()}`));
+    child.stdio[3].once('data', (data) => {
+      // It lives as long as this process, but does not keep it alive.
+      child.stdio[3].destroy();
+      child.unref();
+      resolve(`:${String(data).trim()}`);
+    });
     child.once('exit', () => reject(new Error('Xvfb did not start')));
   });
   return display;

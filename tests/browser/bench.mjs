@@ -1,0 +1,139 @@
+// Times the page on a phone-like profile in Chromium: four times slower processor, slow 4G (1.6 Mbit/s, 150 ms).
+// Prints medians over fresh profiles, and the same for a blank page of the same markup, to tell ours from the machine's.
+
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { brotliCompressSync } from 'node:zlib';
+import { Server, Session, SITE, until } from './harness.mjs';
+
+const RUNS = Number(process.env.RUNS ?? 5);
+const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
+const quantile = (values, share) => [...values].sort((a, b) => a - b)[Math.ceil(values.length * share) - 1];
+
+/** A copy of the site with a brotli file beside each file, as a host would send it. */
+function packed(change = () => {}) {
+  const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-bench-'));
+  cpSync(SITE, folder, { recursive: true });
+  change(folder);
+  for (const name of readdirSync(folder)) writeFileSync(path.join(folder, `${name}.br`), brotliCompressSync(readFileSync(path.join(folder, name))));
+  return folder;
+}
+
+/** The same markup, styles and picture of a page, with no script: the floor of this machine. */
+function blank(folder) {
+  const file = path.join(folder, 'index.html');
+  const page = readFileSync(file, 'utf8').replace(/<script[^>]*><\/script>/g, '').replace(/<link rel="(modulepreload|preload)"[^>]*>/g, '');
+  writeFileSync(file, page.replace(/<main([^>]*)><\/main>/, '<main$1><p data-result="blank">0</p></main>'));
+}
+
+const READY = `
+  const note = () => { if (document.querySelector('main [data-result]')) { performance.mark('ready'); return true; } };
+  if (!note()) { const watch = new MutationObserver(() => note() && watch.disconnect()); watch.observe(document, { childList: true, subtree: true }); }`;
+
+/** Slows processor and network as on a phone. */
+async function slow(session, network) {
+  await session.cdp('Emulation.setCPUThrottlingRate', { rate: 4 });
+  if (!network) return;
+  await session.cdp('Network.enable');
+  await session.cdp('Network.emulateNetworkConditions', { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 0.75e6 / 8 });
+}
+
+/** Milliseconds from the start of the navigation to the first result on the screen. */
+async function ready(session, url) {
+  await session.driver.get(url);
+  return until(() => session.run(`return performance.getEntriesByName('ready')[0]?.startTime`), 'the first result');
+}
+
+async function first(site) {
+  const server = await Server.start({ site });
+  const session = await Session.open('chromium');
+  try {
+    await session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: READY });
+    await slow(session, true);
+    return await ready(session, server.url);
+  } finally {
+    await session.kill();
+    await server.stop();
+  }
+}
+
+async function again(site) {
+  const server = await Server.start({ site });
+  const session = await Session.open('chromium');
+  try {
+    await session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: READY });
+    await ready(session, server.url);
+    await until(() => session.run('return Boolean(navigator.serviceWorker.controller)'), 'the service worker');
+    await server.stop();
+    await slow(session, false);
+    await session.driver.get('about:blank');
+    return await ready(session, server.url);
+  } finally {
+    await session.kill();
+  }
+}
+
+/** Milliseconds from a typed change to the new result, on each screen, at a quarter of the processor's speed. */
+async function keys(site) {
+  const server = await Server.start({ site });
+  const session = await Session.open('chromium');
+  const rows = [];
+  try {
+    await session.driver.get(server.url);
+    await until(() => session.run(`return document.querySelectorAll('main [data-result]').length`), 'the first result');
+    await slow(session, false);
+    for (const screen of ['day', 'bait', 'rigs', 'kit', 'bank']) {
+      await session.run(`location.hash = arguments[0]`, screen);
+      await until(() => session.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), screen);
+      const times = await session.driver.executeAsyncScript(`
+        const done = arguments[0];
+        const path = [...document.querySelectorAll('main input[data-field][inputmode]')].find((one) => /^\\d+([.,]\\d+)?$/.test(one.value))?.dataset.field;
+        if (!path) return done(null);
+        const good = Number(document.querySelector('[data-field="' + path + '"]').value.replace(',', '.'));
+        const times = [];
+        const step = (left) => {
+          const field = document.querySelector('main [data-field="' + path + '"]');
+          field.focus();
+          field.value = String(good + (left % 2));
+          const start = performance.now();
+          field.dispatchEvent(new InputEvent('input', { bubbles: true }));
+          // Two frames' boundary: the styles, the layout and the paint of the change are in.
+          requestAnimationFrame(() => { const channel = new MessageChannel(); channel.port1.onmessage = () => {
+            times.push(performance.now() - start);
+            if (left > 0) setTimeout(() => step(left - 1), 20); else done({ path, times });
+          }; channel.port2.postMessage(0); });
+        };
+        step(200);`);
+      if (times) rows.push([screen, times.path, median(times.times), quantile(times.times, 0.98)]);
+    }
+  } finally {
+    await session.kill();
+    await server.stop();
+  }
+  return rows;
+}
+
+const site = packed();
+const floor = packed(blank);
+try {
+  const firsts = [];
+  const floors = [];
+  const agains = [];
+  for (let run = 0; run < RUNS; run++) {
+    floors.push(await first(floor));
+    firsts.push(await first(site));
+    agains.push(await again(site));
+  }
+  const ms = (values) => `${Math.round(median(values))} ms (${Math.round(Math.min(...values))} to ${Math.round(Math.max(...values))})`;
+  console.log(`first visit, empty cache   ${ms(firsts)}; goal 1500 ms`);
+  console.log(`blank page, same markup    ${ms(floors)}; ratio ${(median(firsts) / median(floors)).toFixed(2)}`);
+  console.log(`again, server stopped      ${ms(agains)}; goal 500 ms`);
+  for (const [screen, field, middle, high] of await keys(site)) {
+    console.log(`change to result, ${screen.padEnd(5)}    ${middle.toFixed(1)} ms, 98th percentile ${high.toFixed(1)} ms (${field}); goal 50 ms`);
+  }
+} finally {
+  rmSync(site, { recursive: true, force: true });
+  rmSync(floor, { recursive: true, force: true });
+}
+process.exit();
