@@ -5,6 +5,7 @@
 
 pub mod fall_rig;
 pub mod prep;
+pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};

@@ -143,7 +143,7 @@ both!(plan::Rig {
 });
 both!(plan::rig_more::RigMore {});
 both!(plan::bait_more::BaitMore {});
-both!(plan::bank::BankChoices {});
+both!(plan::bank::BankChoices { feed_is_recast = false, fish_g = None, silent = false });
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
 both!(plan::KitItem { group, name, count });
