@@ -4,7 +4,9 @@
 //! the five lines of the day.
 
 pub mod bait_depth;
+pub mod fall_rig;
 pub mod prep;
+pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};

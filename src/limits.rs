@@ -111,6 +111,7 @@ pub const LIMITS: &[Limit] = &[
     row("other.density", "Density", Kind::Density, 500, 3_000, 5),
     row("kit_counts.*.count", "How many", Kind::Count, 0, 500, 1),
     row("kit.*.count", "How many", Kind::Count, 0, 500, 1),
+    row("bank.fish", "A usual fish", Kind::Grams, 20, 20_000, 50),
 ];
 
 /// The most entries of each list in the plan, by the list's path.

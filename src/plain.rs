@@ -5,6 +5,7 @@
 //! ([`shapes`]). A refusal names the path of the part that does not fit, such as `rigs.2.depth_tenth_mm`.
 
 mod fall;
+pub mod session;
 mod shapes;
 
 use crate::error::Fault;

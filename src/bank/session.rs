@@ -43,7 +43,7 @@ use super::depth::{Belief, Model, Path, Settings};
 use super::feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
 use super::log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
 use crate::error::Fault;
-use crate::units::fixed;
+use crate::units::{Units, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
@@ -97,6 +97,9 @@ pub struct SessionSetup {
     /// Usual mass of a fish, g, for the estimate of the weight when a fish is not weighed.
     #[serde(default)]
     pub fish_mass_g: Option<f64>,
+    /// The units of depths in sentences; none: metres.
+    #[serde(default)]
+    pub units: Option<Units>,
     /// Tuning of the inference.
     #[serde(default)]
     pub depth: Settings,
@@ -126,6 +129,7 @@ impl SessionSetup {
             first_rig: 0,
             cubes_taken: None,
             fish_mass_g: None,
+            units: None,
             depth: Settings::default(),
             choice: ChoiceSettings::default(),
             rules: Rules::default(),
@@ -742,11 +746,18 @@ impl Session {
         }
     }
 
+    /// A depth in the reader's units, or in metres with so many decimals.
+    fn depth_words(&self, depth_m: f64, decimals: u8) -> String {
+        match self.setup.units {
+            Some(units) => units.depth_m(depth_m),
+            None => [&fixed(depth_m, decimals), " m"].concat(),
+        }
+    }
+
     fn rig_words(&self, rig: usize) -> String {
         let Some(rig) = self.setup.rigs.get(rig) else { return String::new() };
         let mut words = String::from("the rig at ");
-        words.push_str(&fixed(rig.depth_m, 2));
-        words.push_str(" m");
+        words.push_str(&self.depth_words(rig.depth_m, 2));
         if !rig.name.is_empty() {
             words.push_str(" (");
             words.push_str(&rig.name);
@@ -763,10 +774,13 @@ impl Session {
         let mut reason = quiet_words(&evidence);
         let fish = self.fish_now(live);
         reason.push_str(" Fish are most likely between ");
-        reason.push_str(&fixed(fish.from_m, 1));
+        reason.push_str(&match self.setup.units {
+            Some(units) => units.depth_m(fish.from_m),
+            None => fixed(fish.from_m, 1),
+        });
         reason.push_str(" and ");
-        reason.push_str(&fixed(fish.to_m, 1));
-        reason.push_str(" m; the swap is worth about ");
+        reason.push_str(&self.depth_words(fish.to_m, 1));
+        reason.push_str("; the swap is worth about ");
         reason.push_str(&fixed(gain_bites, 1));
         reason.push_str(" bites.");
         Advice { kind: AdviceKind::PickUpRig, rig: small(rig), line, reason, sure, gain_bites, evidence }

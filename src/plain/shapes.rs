@@ -161,7 +161,7 @@ both!(bait_more::BaitMore {
     tub = bait_more::Tub::default(), cold = bait_more::Cold::default(), rinse = bait_more::Rinse::default(),
     other = bait_more::Other::default(),
 });
-both!(plan::bank::BankChoices {});
+both!(plan::bank::BankChoices { feed_is_recast = false, fish_g = None, silent = false });
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
 both!(plan::KitItem { group, name, count });

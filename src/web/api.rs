@@ -46,7 +46,7 @@ pub(super) fn give<T: Give + ?Sized>(value: &T) -> Result<JsValue, JsValue> {
 const MOST_DEEP: u32 = 12;
 
 /// A script's object as a plain value. Anything but the kinds of JSON is nothing.
-fn value(object: &JsValue, deep: u32) -> Value {
+pub(super) fn value(object: &JsValue, deep: u32) -> Value {
     if let Some(number) = object.as_f64() {
         return Value::Number(number);
     }
@@ -75,10 +75,15 @@ pub(super) fn take<T: Take>(object: &JsValue) -> Result<T, JsValue> {
 }
 
 /// A plan as a value, held against its limits.
-fn take_plan(object: &JsValue) -> Result<Plan, JsValue> {
+pub(super) fn take_plan(object: &JsValue) -> Result<Plan, JsValue> {
     let mut plan: Plan = take(object)?;
     plan.check().map_err(fault)?;
     Ok(plan)
+}
+
+/// Units, or the usual ones where none were handed in.
+pub(super) fn units_or_default(units: &JsValue) -> Result<Units, JsValue> {
+    if units.is_undefined() || units.is_null() { Ok(Units::default()) } else { take(units) }
 }
 
 /// The version of this build.
@@ -107,7 +112,7 @@ pub fn day(
     #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
 ) -> Result<JsValue, JsValue> {
     let plan = take_plan(&plan)?;
-    let units: Units = if units.is_undefined() || units.is_null() { Units::default() } else { take(&units)? };
+    let units = units_or_default(&units)?;
     give(&day::day(&plan, units))
 }
 

@@ -3,9 +3,11 @@
 //! | module | what it does |
 //! | --- | --- |
 //! | [`api`] | the component: plain functions over plain objects, for any script |
+//! | [`session_api`] | the live session for any script |
 //! | [`app`] | the page: events in, markup out |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
 pub mod app;
+pub mod session_api;
 mod storage;

@@ -162,7 +162,14 @@ export interface CalendarEvent {
 }
 
 /** Choices for the live session. */
-export interface BankChoices {}
+export interface BankChoices {
+  /** Whether each feed is also a lifting and lowering of the rig. */
+  feed_is_recast?: boolean;
+  /** Usual mass of a fish, for the estimate of the weight. */
+  fish_g?: number | null;
+  /** Whether the clock is silent. */
+  silent?: boolean;
+}
 
 /** How a rig falls, its elastic, its back shot. */
 export interface RigMore {}
@@ -377,4 +384,79 @@ export interface FindProgress {
   done: boolean;
   own: FindFigures | null;
   proposals: { shots: FallShot[]; groups: number; figures: FindFigures; exact: boolean; best: boolean; words: string }[];
+/** One tap. */
+export interface SessionEvent {
+  /** Milliseconds since 1970. */
+  at_ms: number;
+  kind:
+    | "fed" | "bite" | "fish" | "lost_fish" | "foul_hooked" | "cast" | "lift" | "pick_up_rig" | "pause" | "resume"
+    | "phase_change" | "nudge" | "shot" | "note" | "undo" | "end";
+  /** Which rig, by its name or its place in the plan; left out: the one in hand. */
+  rig?: number | string | null;
+  /** fed: cubes; fish: grams; nudge: seconds added; shot: below 0 tightened, above 0 spread; phase_change: place. */
+  value?: number | null;
+  note?: string;
+}
+
+export interface Recorded {
+  /** Number of its record, or null for a double touch. */
+  number: number | null;
+  /** The line to append to storage. */
+  line: string;
+  double_touch: boolean;
+  /** Sentences for the user, such as a clock that jumped. */
+  told: string[];
+}
+
+export interface SessionTotals {
+  fish: number; missed: number; lost: number; foul_hooked: number;
+  per_hour: { fish: number; missed: number }[];
+  per_rig: { fish: number; missed: number; lost: number; foul_hooked: number; casts: number; water_s: number }[];
+  feeds: number; cubes_fed: number; cubes_left: number | null; weight_kg: number | null; fish_weighed: number; swaps: number;
+}
+
+export interface SessionState {
+  at_ms: number;
+  ended: boolean;
+  /** The rig in hand, by its place in the plan. */
+  rig: number;
+  in_water: boolean;
+  since_lowered_s: number | null;
+  /** Depth of the hook bait now, as its simulated fall says. */
+  hook_m: number | null;
+  beat: {
+    phase: number | null; interval_s: number | null; to_next_s: number | null; missed_beats: number; feed_now: boolean;
+    since_last_s: number | null; paused: boolean; next_at_ms: number | null;
+  };
+  line: string;
+  clouds: { fed_at_ms: number; front_m: number; middle_m: number; tail_m: number; landed: boolean }[];
+  /** Where the fish feed: 5 %, 50 % and 95 % depths, and the chance of each cell from the surface down. */
+  fish: { from_m: number; median_m: number; to_m: number; activity: number; cell_m: number; chance: number[] };
+  rigs: { name: string; depth_m: number; bites_per_min: number; chance_best: number }[];
+  totals: SessionTotals;
+  /** What an undo would take back, or "". */
+  undoes: string;
+}
+
+export interface Advice {
+  kind: "stay" | "pick_up_rig" | "tighten_shot" | "spread_shot" | "feed_slower" | "feed_faster";
+  /** The rig to fish with: the one to pick up, else the one in hand. */
+  rig: number;
+  line: string;
+  reason: string;
+  /** 0 to 1. */
+  sure: number;
+  gain_bites: number;
+  evidence: { water_s: number; quiet_s: number; bites: number; last_bites: number; last_missed: number; fish_in_ten_min: number };
+}
+
+export interface Summary {
+  totals: SessionTotals;
+  hours: number;
+  left_cubes: number | null;
+  best_rig: number | null;
+  seconds_between_feeds: number | null;
+  notes: string[];
+  lines: string[];
+  learned: string[];
 }
