@@ -168,6 +168,11 @@ pub enum LimitError {
         /// What the parts come to, tenths of a gram.
         sum_tenth_g: i32,
     },
+    /// The whole plan was written by a newer version.
+    Newer {
+        /// The version that came.
+        came: u16,
+    },
     /// No field has this path.
     NoSuchField {
         /// The path that came.
@@ -190,6 +195,11 @@ impl fmt::Display for LimitError {
                 f.write_str(&crate::units::fixed(f64::from(*sum_tenth_g) / 10.0, 1))?;
                 f.write_str(" g of 100 g, and some of it is water. Check the label.")
             }
+            Self::Newer { came } => {
+                f.write_str("This plan was written by a newer version (")?;
+                came.fmt(f)?;
+                f.write_str("). Update this page, then open it again.")
+            }
             Self::NoSuchField { path } => {
                 f.write_str("There is no field called “")?;
                 f.write_str(path)?;
@@ -207,12 +217,14 @@ impl Fault for LimitError {
             Self::Text { .. } => "not_a_number",
             Self::Range { .. } => "out_of_range",
             Self::Label { .. } => "label_over_100",
+            Self::Newer { .. } => "newer_version",
             Self::NoSuchField { .. } => "no_such_field",
         }
     }
 
     fn field(&self) -> String {
         match self {
+            Self::Newer { .. } => "version".to_owned(),
             Self::Text { path, .. }
             | Self::Range { path, .. }
             | Self::Label { path, .. }

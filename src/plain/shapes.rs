@@ -1,7 +1,7 @@
 //! Which fields each type has as a plain object. The names are the fields' own; the compiler refuses a list that
 //! leaves one out of a type that is taken.
 
-use super::{Give, Take, Value, WrongShape, field, field_or, known, wrong};
+use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
 use crate::bait::{amount, sink};
 use crate::day::{self, prep, weather};
 use crate::plan::{self, check, presets};
@@ -36,7 +36,10 @@ macro_rules! give {
     ($kind:path { $($name:ident),* $(,)? }) => {
         impl Give for $kind {
             fn give(&self) -> Value {
-                Value::Object(vec![$((stringify!($name).into(), self.$name.give())),*])
+                let names: &[&str] = &[$(stringify!($name)),*];
+                let mut object = Object::new(names.len());
+                $(object.put(stringify!($name), self.$name.give());)*
+                object.done()
             }
         }
     };

@@ -684,6 +684,9 @@ impl Plan {
     /// # Errors
     /// The first [`LimitError`], in the order of the table.
     pub fn check(&mut self) -> Result<(), LimitError> {
+        if self.version > VERSION {
+            return Err(LimitError::Newer { came: self.version });
+        }
         let units = Units::default();
         for &(pattern, least, most) in LISTS {
             for path in self.paths(pattern) {
