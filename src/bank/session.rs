@@ -43,7 +43,7 @@ use super::depth::{Belief, Model, Path, Settings};
 use super::feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
 use super::log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
 use crate::error::Fault;
-use crate::units::{Units, fixed};
+use crate::units::{Units, between, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
@@ -1272,7 +1272,7 @@ impl Live {
             // The mean over the first ten casts, then over about the last ten.
             self.casts_seen += 1;
             let share = 1.0 / f64::from(self.casts_seen.min(10));
-            self.cast_s += share * (length_s.clamp(10.0, 180.0) - self.cast_s);
+            self.cast_s += share * (between(length_s, 10.0, 180.0) - self.cast_s);
         }
         self.advance(setup, model, at_ms);
         self.lowered_ms = Some(at_ms);

@@ -329,7 +329,7 @@ fn step_row(page: &Page, step: &Step) -> Markup {
 /// Names of the steps that hold everything back.
 fn slowest(page: &Page) -> String {
     let names: Vec<String> =
-        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_lowercase()).collect();
+        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
     names.join(", ")
 }
 
