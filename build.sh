@@ -140,7 +140,8 @@ wasm_cargo() {
 # Installs a cargo program of an exact version into .tools/, unless that version is already there or on the path.
 cargo_tool() {
   local crate=$1 version=$2 program=$3
-  if have "$program" && "$program" --version 2>/dev/null | grep -qF " $version"; then return; fi
+  # Not a pipe into grep -q: the program would end by a broken pipe.
+  if have "$program" && case "$("$program" --version 2>/dev/null)" in *" $version"*) ;; *) false ;; esac; then return; fi
   say "cargo install $crate $version (some minutes, once)"
   cargo install "$crate" --version "$version" --locked --debug --force --quiet --root "$TOOLS" \
     --target-dir "$TOOLS/target" >&2 || fail "$crate did not build: run 'cargo install $crate --version $version --locked'"
@@ -149,7 +150,7 @@ cargo_tool() {
 # Whether wasm-opt can run: npm brings it; without npm the site is built without it.
 find_wasm_opt() {
   WASM_OPT=$TOOLS/npm/node_modules/.bin/wasm-opt
-  if [ -x "$WASM_OPT" ] && "$WASM_OPT" --version 2>/dev/null | grep -q "version ${BINARYEN%%.*}"; then return 0; fi
+  if [ -x "$WASM_OPT" ] && case "$("$WASM_OPT" --version)" in *"version ${BINARYEN%%.*}"*) ;; *) false ;; esac; then return 0; fi
   have npm || { say 'npm is missing: the wasm is not shrunk by wasm-opt (install Node 20 for a smaller site)'; return 1; }
   say "npm install binaryen@$BINARYEN (once)"
   mkdir -p "$TOOLS/npm"
