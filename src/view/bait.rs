@@ -19,7 +19,7 @@ const TRADE_CHECK_S: f64 = 7.5;
 /// The parts of the screen, and the open one.
 pub(super) fn results(page: &Page) -> Markup {
     html! {
-        div class="strip" role="group" aria-label="Parts of the bait" {
+        div class="strip parts" role="group" aria-label="Parts of the bait" {
             @for (part, name, words) in Part::ALL {
                 button type="button" id={ "part-" (name) } data-act={ "part:" (name) } aria-pressed=(if part == page.part { "true" } else { "false" }) { (words) }
             }

@@ -140,10 +140,10 @@ pub(super) fn inputs(page: &Page) -> Markup {
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
             h2 { "Take a drop out" }
-            div class="strip" {
+            div class="strip parts" {
                 @for (i, ms) in tub.drops_ms.iter().enumerate() {
                     @let time = page.choices.units.text(*ms, Kind::Milliseconds);
-                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (i + 1) span { " · " (time) } }
+                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (time) }
                 }
             }
         }

@@ -47,7 +47,7 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
             thead { tr { th scope="col" { "Cube" } th scope="col" { "Greasy" } @for skin in [Skin::Rinsed, Skin::Washed] { th scope="col" { @if skin == Skin::Rinsed { "Rinsed" } @else { "Washed" } } } } }
             tbody { @for hold in &floaters.six_and_eight { (row(page, hold)) } }
         }
-        p { "The surface pulls along the edge, so its pull grows with the edge; the weight grows with its cube. Under 1 the piece breaks through by itself." }
+        p { "For pieces laid gently; one that is thrown breaks through the more easily, the smaller the number. The pull of the surface grows with the edge, the weight with its cube: 6 mm is held " (ratio(units, &floaters.six_and_eight)) " times as firmly as 8 mm." }
         (why(
             "float",
             "Pushed under, a piece held by the surface sinks, and one lighter than water comes up again. Grease keeps water off the top face: wash. Fat or air makes it light: skim off, or take another tin when more than a fifth are. Ice does too: thaw. A piece laid gently on still water stays up while the surface’s pull along its four edges, and the dimple’s, match its weight under water; one that is thrown breaks through more easily.",
@@ -62,6 +62,11 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
 
 fn degrees(units: Units, hold: Option<&Hold>) -> String {
     hold.map_or_else(String::new, |h| units.number(h.clean_enough_deg, 0) + "°")
+}
+
+/// How much more firmly the surface holds the first size than the second, greasy.
+fn ratio(units: Units, [six, eight]: &[Hold; 2]) -> String {
+    units.number(six.carries_kg_per_m3[0] / eight.carries_kg_per_m3[0], 1)
 }
 
 /// One size: what the surface carries over what a typical piece weighs under water.
