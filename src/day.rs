@@ -4,6 +4,7 @@
 //! the five lines of the day.
 
 pub mod prep;
+pub mod rig_depth;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};
