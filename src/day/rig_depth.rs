@@ -106,10 +106,7 @@ pub fn tackle(rig: &Rig) -> Result<Tackle, String> {
     let spool = |g: i32| (more.strength_by == StrengthBy::Spool).then(|| f64::from(g) * 1e-3);
     let millimetres = |um: i32| f64::from(um) * 1e-3;
     let request = TackleRequest {
-        main: tackle::Line {
-            diameter_mm: millimetres(rig.main_um),
-            spool_kg: spool(rig.main_strength_g),
-        },
+        main: tackle::Line { diameter_mm: millimetres(rig.main_um), spool_kg: spool(rig.main_strength_g) },
         hooklength: Some(tackle::Line {
             diameter_mm: millimetres(rig.hooklength_um),
             spool_kg: spool(rig.hooklength_strength_g),
@@ -238,7 +235,9 @@ pub fn use_groups(rig: &mut Rig, groups: &[Group]) -> Result<(), String> {
         }
     }
     if droppers.len() > 16 {
-        return Err("These are more places than the plan has room for. Note them from the drawing.".to_owned());
+        return Err(
+            "These are more places than the plan has room for. Note them from the drawing.".to_owned()
+        );
     }
     droppers.reverse();
     rig.pattern = if droppers.is_empty() { Pattern::Bulk } else { Pattern::BulkAndDroppers };

@@ -97,9 +97,7 @@ impl Take for Float {
         object(value)?;
         match field::<String>(value, "mode")?.as_str() {
             "fixed" => Ok(Self::Fixed),
-            "slide" => {
-                Ok(Self::Slide { mass_kg: field(value, "mass_kg")?, cda_m2: field(value, "cda_m2")? })
-            }
+            "slide" => Ok(Self::Slide { mass_kg: field(value, "mass_kg")?, cda_m2: field(value, "cda_m2")? }),
             _ => wrong("of mode fixed or slide").map_err(|w: WrongShape| w.under("mode")),
         }
     }
@@ -109,11 +107,9 @@ impl Give for Float {
     fn give(&self) -> Value {
         match *self {
             Self::Fixed => parts([("mode", "fixed".give())]),
-            Self::Slide { mass_kg, cda_m2 } => parts([
-                ("mode", "slide".give()),
-                ("mass_kg", mass_kg.give()),
-                ("cda_m2", cda_m2.give()),
-            ]),
+            Self::Slide { mass_kg, cda_m2 } => {
+                parts([("mode", "slide".give()), ("mass_kg", mass_kg.give()), ("cda_m2", cda_m2.give())])
+            }
         }
     }
 }
@@ -156,9 +152,9 @@ impl Give for Rig {
             ("bait", parts([("side_m", self.bait.side_m.give()), ("density", self.bait.density.give())])),
             (
                 "current",
-                self.current.as_ref().map_or(Value::Null, |c| {
-                    parts([("u0", c.u0.give()), ("decay_m", c.decay_m.give())])
-                }),
+                self.current
+                    .as_ref()
+                    .map_or(Value::Null, |c| parts([("u0", c.u0.give()), ("decay_m", c.decay_m.give())])),
             ),
             ("float", self.float.give()),
             ("max_link_m", self.max_link_m.give()),

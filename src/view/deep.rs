@@ -219,7 +219,9 @@ impl Page {
         let deep = &mut self.deep;
         match verb {
             "aim" => deep.aim = place.and_then(|k| AIMS.get(k)).map_or(deep.aim, |a| a.0),
-            "groups" => deep.groups = if by > 0 { (deep.groups + 1).min(4) } else { (deep.groups - 1).max(1) },
+            "groups" => {
+                deep.groups = if by > 0 { (deep.groups + 1).min(4) } else { (deep.groups - 1).max(1) }
+            }
             "keep" => deep.keep = !deep.keep,
             "hooklength" => deep.on_hooklength = !deep.on_hooklength,
             "start" => self.begin_search(),
@@ -333,7 +335,10 @@ impl Page {
         let limit = crate::limits::limit_of("rigs.0.load").map_or(60_000, |l| l.most);
         let Ok(load) = i32::try_from(found.load_tenth_mg.0) else { return };
         if !(300..=limit).contains(&load) {
-            self.say("The glass gives a load that no float here carries: check the shot and the tip left.", false);
+            self.say(
+                "The glass gives a load that no float here carries: check the shot and the tip left.",
+                false,
+            );
             return;
         }
         self.remember("The load from the glass is in.");

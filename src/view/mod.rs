@@ -38,6 +38,18 @@ pub fn results(page: &Page) -> String {
     results_of(page).into_string()
 }
 
+/// The markup of the open rig's fall alone, for when a worker has answered.
+#[must_use]
+pub fn fall_part(page: &Page) -> String {
+    fall::inside(page).into_string()
+}
+
+/// The markup of the finder alone, for when a search has come along.
+#[must_use]
+pub fn finder_part(page: &Page) -> String {
+    fall::finder_inside(page).into_string()
+}
+
 /// The markup of the head line: the plan's name and day.
 #[must_use]
 pub fn head(page: &Page) -> String {

@@ -4,8 +4,10 @@
 //! | --- | --- |
 //! | [`api`] | the component: plain functions over plain objects, for any script |
 //! | [`app`] | the page: events in, markup out |
+//! | [`deep`] | long work for the rigs in the worker, and the player of a fall |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
 pub mod app;
+pub mod deep;
 mod storage;
