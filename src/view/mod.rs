@@ -9,9 +9,12 @@ mod cold;
 mod column;
 mod day;
 mod feed;
+pub mod deep;
+pub mod fall;
 mod field;
 pub mod kept;
 mod kit;
+mod make;
 pub mod page;
 mod rigs;
 mod share;
@@ -38,6 +41,18 @@ pub fn screen(page: &Page) -> String {
 #[must_use]
 pub fn results(page: &Page) -> String {
     results_of(page).into_string()
+}
+
+/// The markup of the open rig's fall alone, for when a worker has answered.
+#[must_use]
+pub fn fall_part(page: &Page) -> String {
+    fall::inside(page).into_string()
+}
+
+/// The markup of the finder alone, for when a search has come along.
+#[must_use]
+pub fn finder_part(page: &Page) -> String {
+    fall::finder_inside(page).into_string()
 }
 
 /// The markup of the head line: the plan's name and day.

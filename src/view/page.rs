@@ -136,6 +136,8 @@ pub struct Page {
     pub watch: Watch,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
+    /// Falls of rigs and the search for a pattern.
+    pub deep: super::deep::Deep,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
     /// What the last taken-back-able action replaced.
@@ -164,6 +166,7 @@ impl Page {
             part: Part::default(),
             watch: Watch::default(),
             pending: None,
+            deep: super::deep::Deep::default(),
             notices: Vec::new(),
             before: None,
         }
@@ -299,6 +302,7 @@ impl Page {
             "set" => self.use_set(about),
             "tin" => self.use_tin(about),
             "kit" => self.kit_count(about),
+            "deep" => self.deep_act(about),
             "units" => {
                 self.choices.units.lengths =
                     if about == "metric" { System::Metric } else { System::Imperial };
@@ -362,7 +366,9 @@ impl Page {
             "kit" => plan.kit.push(KitItem { group: Group::Peg, name: "My own thing".to_owned(), count: 1 }),
             _ => {
                 let rig = path.split('.').nth(1).and_then(|i| i.parse::<usize>().ok());
-                if let Some(rig) = rig.and_then(|i| plan.rigs.get_mut(i)) {
+                if path.ends_with("glass") {
+                    self.add_hung(rig.unwrap_or(usize::MAX));
+                } else if let Some(rig) = rig.and_then(|i| plan.rigs.get_mut(i)) {
                     let lowest =
                         rig.droppers.last().map_or(rig.bulk_from_hook_tenth_mm, |d| d.from_hook_tenth_mm);
                     let shot = rig.droppers.last().map_or(0, |d| d.shot);
@@ -403,13 +409,18 @@ impl Page {
                 for rig in &mut plan.rigs {
                     rig.set.clear();
                     rig.droppers.retain_mut(|d| after_removal(d.shot, place).map(|s| d.shot = s).is_some());
+                    rig.more.glass.retain_mut(|g| after_removal(g.shot, place).map(|s| g.shot = s).is_some());
                 }
             }
             "kit" => drop(plan.kit.remove(place)),
             _ => {
                 let rig = path.split('.').nth(1).and_then(|i| i.parse::<usize>().ok());
                 if let Some(rig) = rig.and_then(|i| plan.rigs.get_mut(i)) {
-                    rig.droppers.remove(place);
+                    if path.ends_with("glass") {
+                        rig.more.glass.remove(place);
+                    } else {
+                        rig.droppers.remove(place);
+                    }
                 }
             }
         }
@@ -481,7 +492,7 @@ pub fn field_text(units: Units, value: i32, kind: Kind) -> String {
 }
 
 /// The first capital letter that no rig is named by.
-fn next_letter(plan: &Plan) -> String {
+pub(super) fn next_letter(plan: &Plan) -> String {
     ('A'..='Z')
         .map(String::from)
         .find(|letter| plan.rigs.iter().all(|r| r.name != *letter))

@@ -5,9 +5,11 @@
 //! | [`api`] | the component: plain functions over plain objects, for any script |
 //! | [`session_api`] | the live session for any script |
 //! | [`app`] | the page: events in, markup out |
+//! | [`deep`] | long work for the rigs in the worker, and the player of a fall |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
 pub mod app;
 pub mod session_api;
+pub mod deep;
 mod storage;

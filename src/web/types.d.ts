@@ -172,7 +172,13 @@ export interface BankChoices {
 }
 
 /** How a rig falls, its elastic, its back shot. */
-export interface RigMore {}
+export interface RigMore {
+  entry: "laid" | "lowered"; hold: "held" | "free"; below_flat_deg: number; lowered_mm_per_s: number;
+  drift_mm_per_s: number; drift_depth_tenth_mm: number; above_tenth_mm: number; back_shot: boolean;
+  strength_by: "spool" | "diameter"; knot_tenth_percent: number | null; elastic_um: number | null; bore_um: number | null;
+  elastic_tenth_mm: number; kit_tenth_mm: number; shortened_tenth_mm: number; run_tenth_mm: number;
+  glass: { shot: number; count: number }[]; glass_tenth_c: number; glass_show_tenth_mm: number; maker_tenth_mg: number | null;
+}
 
 export interface Rig {
   name: string;
