@@ -2,6 +2,7 @@
 
 import * as hands from './hands.js';
 import * as jobs from './jobs.js';
+import * as live from './live.js';
 
 const scope = new URL('./', location.href).pathname;
 const byId = (id) => document.getElementById(id);

@@ -10,6 +10,7 @@ mod day;
 mod field;
 pub mod kept;
 mod kit;
+pub mod live;
 pub mod page;
 mod rigs;
 mod share;
@@ -41,7 +42,7 @@ pub fn head(page: &Page) -> String {
     let venue = if page.plan.water.venue.is_empty() { &page.plan.name } else { &page.plan.water.venue };
     html! {
         h1 data-result="title" { (venue) }
-        p data-result="when" { (page.day.when) }
+        p data-result="when" { @match &page.live { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.day.when) } }
     }
     .into_string()
 }

@@ -133,6 +133,8 @@ pub struct Page {
     pub pending: Option<Box<Plan>>,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
+    /// The live session, if one was started.
+    pub live: Option<Box<super::live::Live>>,
     /// What the last taken-back-able action replaced.
     before: Option<Box<(Plan, Set)>>,
 }
@@ -158,6 +160,7 @@ impl Page {
             rig: 0,
             pending: None,
             notices: Vec::new(),
+            live: None,
             before: None,
         }
     }
@@ -303,6 +306,14 @@ impl Page {
             "theme" => {
                 if let Some((theme, ..)) = Theme::ALL.iter().find(|(_, name, _)| *name == about) {
                     self.choices.theme = *theme;
+                }
+            }
+            "live" => {
+                if let Some(live) = self.live.take() {
+                    self.remember("Note and kit list are kept with the plan.");
+                    live.keep(&mut self.plan);
+                    self.live = Some(live);
+                    self.refresh();
                 }
             }
             "unpack" => {

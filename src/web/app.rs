@@ -16,8 +16,8 @@ use web_sys::{
     Document, Element, Event, HtmlDialogElement, HtmlElement, HtmlInputElement, HtmlSelectElement, Window,
 };
 
-struct App {
-    page: Page,
+pub(super) struct App {
+    pub(super) page: Page,
     serial: u64,
     /// Which folds the reader opened or closed.
     folds: Map<bool>,
@@ -32,7 +32,7 @@ thread_local! {
 }
 
 /// Runs `f` on the page, if it has started and is not in the middle of another event.
-fn with_app<T>(f: impl FnOnce(&mut App) -> T) -> Option<T> {
+pub(super) fn with_app<T>(f: impl FnOnce(&mut App) -> T) -> Option<T> {
     APP.with(|cell| cell.try_borrow_mut().ok().and_then(|mut app| app.as_mut().map(f)))
 }
 
@@ -127,7 +127,7 @@ fn document_hidden() -> bool {
     document().is_ok_and(|d| d.visibility_state() == web_sys::VisibilityState::Hidden)
 }
 
-fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
+pub(super) fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
     Ok(document()?.get_element_by_id(id).and_then(|e| e.dyn_into().ok()))
 }
 
@@ -233,7 +233,9 @@ impl App {
         {
             let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
             self.serial = kept.serial;
+            let live = self.page.live.take();
             self.page = kept.page;
+            self.page.live = live;
             self.page.screen = here;
             self.page.bad = bad;
             let _ = self.show_theme();
@@ -275,7 +277,7 @@ impl App {
     }
 
     /// Puts the markup in its places.
-    fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
+    pub(super) fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
         let document = document()?;
         let put = |id: &str, markup: &str| {
             if let Some(element) = document.get_element_by_id(id) {
@@ -300,6 +302,24 @@ impl App {
             let _ = element.focus();
         }
         self.show_place(&document)
+    }
+
+    /// Writes one part of the running session, or the head line for `""`.
+    pub(super) fn put_live(&self, name: &str, markup: &str) {
+        let Ok(document) = document() else { return };
+        let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
+        let Ok(Some(place)) = document.query_selector(&selector) else { return };
+        if place.inner_html() == markup {
+            return;
+        }
+        let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
+        place.set_inner_html(markup);
+        if let Some(id) = focused
+            && document.active_element().is_none_or(|e| e.id() != id)
+            && let Ok(Some(element)) = document_element(&id)
+        {
+            let _ = element.focus();
+        }
     }
 
     /// Marks the open screen in the bar.

@@ -3,11 +3,13 @@
 //! | module | what it does |
 //! | --- | --- |
 //! | [`api`] | the component: plain functions over plain objects, for any script |
+//! | [`live`] | the live session's wires to `www/live.js` |
 //! | [`session_api`] | the live session for any script |
 //! | [`app`] | the page: events in, markup out |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
 pub mod app;
+pub mod live;
 pub mod session_api;
 mod storage;
