@@ -270,7 +270,7 @@ need_packages() {
 # Runs the tests of the built site: its JavaScript API in Node, then the page in the three engines.
 browser_suite() {
   (cd tests/browser && DOTDOWN_SITE=$SITE DOTDOWN_SHOTS=$SHOTS DOTDOWN_SERVER=$SERVER \
-    node --test --test-concurrency=1 --test-reporter=spec ./*.test.mjs)
+    node --test --test-concurrency=2 --test-reporter=spec ./*.test.mjs)
 }
 
 # Every test: the core natively with its doc examples, the site in Node, the page in three engines, with pictures.

@@ -3,13 +3,15 @@
 //! This is where the plan's whole numbers become the requests of the rooms below, and where their answers become
 //! the five lines of the day.
 
+pub mod bait_depth;
 pub mod fall_rig;
 pub mod prep;
 pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};
-use crate::bait::sink::{Band, Label, Matter, Shape, Sink, SinkRequest, sink};
+use crate::bait::sink::{Band, Label, Sink, SinkRequest};
+use crate::bait::tub_test::TubResult;
 use crate::error::Fault;
 use crate::kit::{Needs, PackGroup, kit};
 use crate::plan::check::{Warning, warnings};
@@ -19,7 +21,7 @@ use crate::rig::balance::{
     balance,
 };
 use crate::rig::layout::{Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
-use crate::units::{Kind, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday};
+use crate::units::{Kind, System, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday};
 use prep::Step;
 use serde::Serialize;
 use weather::Point;
@@ -121,6 +123,10 @@ pub struct Day {
     pub water_c: f64,
     /// How the bait sinks, or nothing with the reason in `trouble`.
     pub sink: Option<Sink>,
+    /// The same by the label alone.
+    pub by_label: Option<Sink>,
+    /// What the drops of the tub test told, if there are any; its first target is the lake.
+    pub tub: Option<TubResult>,
     /// Times to the depths that matter.
     pub falls: Vec<NamedFall>,
     /// What changes the fall.
@@ -156,15 +162,11 @@ pub fn day(plan: &Plan, units: Units) -> Day {
     let mut trouble = Vec::new();
     let water_c = water_c(plan);
     let mut falls = depths(plan, units);
-    let sink_answer =
-        noted(sink(&sink_request(plan, falls.iter().map(|f| f.depth_m).collect())), &mut trouble);
+    let depths_m: Vec<f64> = falls.iter().map(|f| f.depth_m).collect();
+    let fall = bait_depth::fall(plan, units, &depths_m, &mut trouble);
+    let sink_answer = fall.sink;
     if let Some(sink) = &sink_answer {
-        for (fall, time) in falls.iter_mut().zip(&sink.falls) {
-            fall.time_s = match (time.low_s, time.mid_s) {
-                (Some(low), Some(mid)) => Some(Band { low, mid, high: time.high_s.unwrap_or(f64::INFINITY) }),
-                _ => None,
-            };
-        }
+        bait_depth::put_times(&mut falls, &sink.falls);
     }
     let mass_g = sink_answer.as_ref().map_or(0.0, |s| s.mass_g);
     let density = sink_answer.as_ref().map_or(1040.0, |s| s.density_kg_per_m3.mid);
@@ -188,8 +190,10 @@ pub fn day(plan: &Plan, units: Units) -> Day {
         version: plan::VERSION,
         when: when(plan),
         water_c,
-        alternatives: alternatives(plan, units),
+        alternatives: fall.alternatives,
         sink: sink_answer,
+        by_label: fall.by_label,
+        tub: fall.tub,
         falls,
         amount: amount_answer,
         trouble,
@@ -232,7 +236,11 @@ fn metres(tenth_mm: i32) -> f64 {
 /// The depths that matter, without times yet: 18 inches, each rig that hangs, the bottom.
 fn depths(plan: &Plan, units: Units) -> Vec<NamedFall> {
     let fall = |name: String, depth_m: f64| NamedFall { name, depth_m, time_s: None };
-    let mut falls = vec![fall(units.depth_m(EIGHTEEN_INCHES_M), EIGHTEEN_INCHES_M)];
+    let eighteen = match units.lengths {
+        System::Imperial => "18 inches".to_owned(),
+        System::Metric => units.depth_m(EIGHTEEN_INCHES_M),
+    };
+    let mut falls = vec![fall(eighteen, EIGHTEEN_INCHES_M)];
     for rig in plan.rigs.iter().filter(|r| r.purpose == Purpose::Shallow) {
         falls.push(fall(["Rig ", &rig.name].concat(), metres(rig.depth_tenth_mm)));
     }
@@ -263,48 +271,11 @@ fn mm(tenth_mm: i32) -> f64 {
 #[must_use]
 pub fn sink_request(plan: &Plan, depths_m: Vec<f64>) -> SinkRequest {
     SinkRequest {
-        matter: Matter::Label {
-            label: label(plan),
-            air_share: f64::from(plan.bait.air_tenth_percent) / 1000.0,
-        },
-        shape: Shape::Cube { edge_mm: mm(plan.bait.edge_tenth_mm) },
+        matter: bait_depth::matter(plan),
+        shape: bait_depth::shape(plan),
         water_temperature_c: water_c(plan),
         depths_m,
     }
-}
-
-/// Other cubes and other water, one change at a time.
-fn alternatives(plan: &Plan, units: Units) -> Vec<Alternative> {
-    let base = sink_request(plan, vec![EIGHTEEN_INCHES_M]);
-    let mut requests = Vec::new();
-    for edge in [40, 60, 80, 100] {
-        if edge != plan.bait.edge_tenth_mm {
-            let shape = Shape::Cube { edge_mm: mm(edge) };
-            requests.push((
-                ["A ", &units.text(edge, Kind::Size), " cube"].concat(),
-                SinkRequest { shape, ..base.clone() },
-            ));
-        }
-    }
-    for cold in [50, 200] {
-        let water_temperature_c = f64::from(cold) / 10.0;
-        if (water_temperature_c - base.water_temperature_c).abs() > 2.0 {
-            let what = ["Water at ", &units.text(cold, Kind::Temperature)].concat();
-            requests.push((what, SinkRequest { water_temperature_c, ..base.clone() }));
-        }
-    }
-    if let Matter::Label { label, air_share } = &base.matter {
-        let more = Matter::Label { label: *label, air_share: air_share + 0.01 };
-        requests.push(("1 % more air in the meat".to_owned(), SinkRequest { matter: more, ..base.clone() }));
-    }
-    requests
-        .into_iter()
-        .filter_map(|(what, request)| {
-            let answer = sink(&request).ok()?;
-            let eighteen_inches_s = answer.falls.first().and_then(|f| f.mid_s);
-            Some(Alternative { what, speed_m_per_s: answer.speed_m_per_s, eighteen_inches_s })
-        })
-        .collect()
 }
 
 /// What the amounts of this plan are asked with.
@@ -383,7 +354,7 @@ pub fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, water_c: f64
             .collect(),
         hook: Some(Hook { mass_tenth_mg: exact(rig.hook_tenth_mg), density_kg_per_m3: STEEL_KG_PER_M3 }),
         bait: Some(crate::rig::balance::Bait {
-            side_mm: mm(plan.bait.edge_tenth_mm),
+            side_mm: bait_depth::cube_mm(plan),
             density_kg_per_m3: bait_kg_per_m3,
         }),
         line: vec![piece(rig.depth_tenth_mm - hooklength, rig.main_um), piece(hooklength, rig.hooklength_um)],
@@ -677,6 +648,14 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
             reason: day.trouble.join(" "),
         };
     };
+    if bait_depth::is_other(plan) {
+        return Line {
+            title: "Bait",
+            main: [&units.number(amount.total_g / 1000.0, 2), " kg"].concat(),
+            aside: [&amount.total_cubes.to_string(), " pieces"].concat(),
+            reason: "Not cut from the tin: counted by weight.".to_owned(),
+        };
+    }
     let plural = if amount.tins == 1 { " tin" } else { " tins" };
     let aside = plan.rules.tins.map_or_else(
         || "no limit entered".to_owned(),

@@ -93,6 +93,22 @@ pub const LIMITS: &[Limit] = &[
     row("prep.freeze", "Freeze", Kind::Minutes, 0, 2_880, 15),
     row("prep.thaw", "Thaw", Kind::Minutes, 0, 2_880, 15),
     row("prep.pack", "Pack", Kind::Minutes, 0, 480, 5),
+    row("tub.depth", "Depth of the bucket", Kind::Depth, 1_000, 20_000, 127),
+    row("tub.water", "Water in it", Kind::Temperature, 0, 400, 5),
+    row("tub.size", "Size dropped", Kind::Size, 30, 200, 5),
+    row("tub.by_hand", "A drop timed elsewhere", Kind::Milliseconds, 300, 120_000, 100),
+    row("tub.pieces", "Looked at", Kind::Count, 0, 10_000, 1),
+    row("tub.floated", "Floated on landing", Kind::Count, 0, 10_000, 1),
+    row("tub.came_up", "Came up again", Kind::Count, 0, 10_000, 1),
+    row("cold.bag", "Bag, laid flat", Kind::Size, 50, 1_200, 10),
+    row("cold.start", "Bait going in", Kind::Temperature, 0, 400, 10),
+    row("cold.freezer", "Freezer", Kind::Temperature, -400, -50, 10),
+    row("cold.thaw", "Thawing at", Kind::Temperature, 10, 400, 10),
+    row("rinse.kept", "Stays in the sieve", Kind::Millilitres, 1, 20_000, 50),
+    row("rinse.added", "Fresh water each time", Kind::Millilitres, 10, 50_000, 100),
+    row("rinse.water", "Washing water", Kind::Temperature, 0, 900, 10),
+    row("other.second", "Length or thickness", Kind::Size, 6, 600, 5),
+    row("other.density", "Density", Kind::Density, 500, 3_000, 5),
     row("kit_counts.*.count", "How many", Kind::Count, 0, 500, 1),
     row("kit.*.count", "How many", Kind::Count, 0, 500, 1),
     row("bank.fish", "A usual fish", Kind::Grams, 20, 20_000, 50),
@@ -109,6 +125,9 @@ pub const LISTS: &[(&str, usize, usize)] = &[
     ("kit", 0, 60),
     ("kit_counts", 0, 60),
 ];
+
+/// The most drops of a tub test.
+pub const MOST_DROPS: usize = 50;
 
 /// The most characters of any text in the plan.
 pub const MOST_CHARS: usize = 40;
@@ -169,6 +188,11 @@ pub enum LimitError {
         /// What the parts come to, tenths of a gram.
         sum_tenth_g: i32,
     },
+    /// The whole plan was written by a newer version.
+    Newer {
+        /// The version that came.
+        came: u16,
+    },
     /// No field has this path.
     NoSuchField {
         /// The path that came.
@@ -191,6 +215,11 @@ impl fmt::Display for LimitError {
                 f.write_str(&crate::units::fixed(f64::from(*sum_tenth_g) / 10.0, 1))?;
                 f.write_str(" g of 100 g, and some of it is water. Check the label.")
             }
+            Self::Newer { came } => {
+                f.write_str("This plan was written by a newer version (")?;
+                came.fmt(f)?;
+                f.write_str("). Update this page, then open it again.")
+            }
             Self::NoSuchField { path } => {
                 f.write_str("There is no field called “")?;
                 f.write_str(path)?;
@@ -208,12 +237,14 @@ impl Fault for LimitError {
             Self::Text { .. } => "not_a_number",
             Self::Range { .. } => "out_of_range",
             Self::Label { .. } => "label_over_100",
+            Self::Newer { .. } => "newer_version",
             Self::NoSuchField { .. } => "no_such_field",
         }
     }
 
     fn field(&self) -> String {
         match self {
+            Self::Newer { .. } => "version".to_owned(),
             Self::Text { path, .. }
             | Self::Range { path, .. }
             | Self::Label { path, .. }

@@ -4,6 +4,7 @@
 //! again. Here every object first becomes a [`Value`], by one decoder, and types list their fields in a table
 //! ([`shapes`]). A refusal names the path of the part that does not fit, such as `rigs.2.depth_tenth_mm`.
 
+mod fall;
 pub mod session;
 mod shapes;
 

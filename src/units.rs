@@ -156,6 +156,10 @@ pub enum Kind {
     Density,
     /// Tenths of a second.
     TenthSeconds,
+    /// Thousandths of a second; written in seconds.
+    Milliseconds,
+    /// Millilitres.
+    Millilitres,
 }
 
 impl Kind {
@@ -175,6 +179,8 @@ impl Kind {
             Self::Pressure => ("hPa", 0),
             Self::Density => ("kg/m3", 0),
             Self::TenthSeconds => ("s", 1),
+            Self::Milliseconds => ("s", 3),
+            Self::Millilitres => ("ml", 0),
             Self::Reach | Self::Depth | Self::Clock | Self::Date | Self::Count => ("", 0),
         }
     }
@@ -186,7 +192,9 @@ impl Kind {
             || match self {
                 Self::Temperature => matches!(unit, "C" | "c" | "°" | "°c"),
                 Self::Minutes => matches!(unit, "m" | "mins" | "minutes"),
-                Self::Seconds | Self::TenthSeconds => matches!(unit, "sec" | "secs" | "seconds"),
+                Self::Seconds | Self::TenthSeconds | Self::Milliseconds => {
+                    matches!(unit, "sec" | "secs" | "seconds")
+                }
                 Self::Pressure => matches!(unit, "hpa" | "mb" | "mbar"),
                 _ => false,
             }

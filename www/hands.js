@@ -1,4 +1,5 @@
-// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file.
+// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file. And
+// the button that hands the preparation to the phone's calendar.
 
 const MOST_BYTES = 100_000;
 let core;
@@ -30,6 +31,13 @@ async function send(field) {
   }
 }
 
+function download(file) {
+  const url = URL.createObjectURL(file);
+  const link = Object.assign(document.createElement('a'), { href: url, download: file.name });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+}
+
 /** Hands a file over: by the share sheet where a download would fail, else as a download. Gives a sentence about it. */
 export async function handOver(file) {
   if (navigator.standalone === true && navigator.canShare?.({ files: [file] })) {
@@ -40,10 +48,7 @@ export async function handOver(file) {
       return error.name === 'AbortError' ? '' : 'The file could not be handed over.';
     }
   }
-  const url = URL.createObjectURL(file);
-  const link = Object.assign(document.createElement('a'), { href: url, download: file.name });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  download(file);
   return 'The file is saved with your downloads.';
 }
 
@@ -51,6 +56,27 @@ export async function handOver(file) {
 async function save(field) {
   const said = await handOver(new File([field.value, '\n'], 'dotdown-plan.txt', { type: 'text/plain' }));
   if (said) say(said);
+}
+
+/** Hands the preparation to the phone's calendar: by the share sheet where it takes files, else as a download. */
+async function toCalendar() {
+  const say = (sentence) => {
+    const place = document.querySelector('[data-calendar-said]');
+    if (place) place.textContent = sentence;
+  };
+  const text = core.calendarFile();
+  if (!text) return say('There is nothing to write into a calendar: check the date.');
+  const file = new File([text], 'dotdown-prep.ics', { type: 'text/calendar' });
+  if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      return say('The file is handed over. Open it with your calendar.');
+    } catch (error) {
+      if (error.name === 'AbortError') return;
+    }
+  }
+  download(file);
+  say('The file is with your downloads. Open it with your calendar.');
 }
 
 /** Reads a file that the reader chose, and gives its text to the core. */
@@ -78,5 +104,8 @@ export function use(started) {
   });
   panel.addEventListener('change', ({ target }) => {
     if (target.matches('[data-open]')) open(target);
+  });
+  document.addEventListener('click', ({ target }) => {
+    if (target.closest('[data-act="calendar"]')) toCalendar();
   });
 }

@@ -3,7 +3,8 @@
 
 import { handOver } from './hands.js';
 
-const NAME = 'dotdown session';
+// Named by the page's path: other copies of the page under this origin keep their own.
+const NAME = `dotdown session ${new URL('./', location.href).pathname}`;
 const still = matchMedia('(prefers-reduced-motion: reduce)');
 const channel = 'BroadcastChannel' in window ? new BroadcastChannel(NAME) : undefined;
 let core;

@@ -6,7 +6,7 @@
 //! chain is the row of steps, each waiting for the one before, that leaves the least to spare.
 //!
 //! Times are whole minutes from the all-in, negative before it. The core has no calendar: whoever shows them adds them
-//! to the day's civil time. The night is a stretch in which nobody starts anything.
+//! to the day's civil time. The night is a stretch in which nobody starts anything; it comes again every 24 hours.
 //!
 //! Model: critical path method (Kelley and Walker 1959); one person by putting the latest step last, then the next.
 
@@ -388,26 +388,46 @@ fn sorted(steps: &[Step], before: &[Vec<usize>]) -> Result<Vec<usize>, Timetable
     Ok(order)
 }
 
+/// Nights that are looked at, this one and those before it; as far back as [`TimetableRequest::begin_min`] may lie.
+const NIGHTS: i32 = 8;
+
+/// Whether a step from `start` falls into the night that begins at `from`. Somebody must be up to start it, and, unless
+/// it only waits, to the end of it.
+fn clashes(step: &Step, minutes: i32, start: i32, from: i32, to: i32) -> bool {
+    from < to
+        && if step.waiting {
+            start > from && start < to
+        } else {
+            start < to && start.saturating_add(minutes) > from
+        }
+}
+
 /// The latest start of a step that must end by `end`.
 fn last_start(request: &TimetableRequest, step: &Step, minutes: i32, end: i32) -> i32 {
     let end = if step.when == When::DayBefore { end.min(request.night_from_min) } else { end };
-    let start = end - minutes;
-    let (from, to) = (request.night_from_min, request.night_to_min);
-    // Somebody must be up to start it, and, unless it only waits, to the end of it.
-    let clash = if step.waiting { start > from && start < to } else { start < to && start + minutes > from };
-    if clash && from < to && step.when != When::Morning {
-        from - if step.waiting { 0 } else { minutes }
-    } else {
-        start
+    let mut start = end - minutes;
+    if step.when == When::Morning {
+        return start;
     }
+    for ago in 0..NIGHTS {
+        let (from, to) = (request.night_from_min - 1440 * ago, request.night_to_min - 1440 * ago);
+        if clashes(step, minutes, start, from, to) {
+            start = from - if step.waiting { 0 } else { minutes };
+        }
+    }
+    start
 }
 
 /// The earliest start of a step that may not start before `ready`.
 fn first_start(request: &TimetableRequest, step: &Step, minutes: i32, ready: i32) -> i32 {
-    let (from, to) = (request.night_from_min, request.night_to_min);
-    let start = if step.when == When::Morning { ready.max(to) } else { ready };
-    let clash = if step.waiting { start > from && start < to } else { start < to && start + minutes > from };
-    if clash && from < to { to } else { start }
+    let mut start = if step.when == When::Morning { ready.max(request.night_to_min) } else { ready };
+    for ago in (0..NIGHTS).rev() {
+        let (from, to) = (request.night_from_min - 1440 * ago, request.night_to_min - 1440 * ago);
+        if clashes(step, minutes, start, from, to) {
+            start = to;
+        }
+    }
+    start
 }
 
 /// Starts when one person does everything as late as it can be: the step that can end last is put last.

@@ -1,8 +1,10 @@
-//! The preparation of the bait, worked back from the all-in: what is done when, at the latest.
+//! The preparation of the bait, worked back from the all-in: what is done when.
 //!
-//! Steps with hands on the bait are not left to the small hours: one that would have to end between 22:00 and 06:00
-//! is done by 22:00 the evening before. Freezing and thawing run by themselves.
+//! The chain is planned by [`crate::bait::timetable`]: one pair of hands, everything as late as it can be, nothing with
+//! hands on it between 22:00 and 06:00 (or until the last moment to get up, if that is earlier). Freezing and thawing
+//! run by themselves, but somebody has to be up to start them.
 
+use crate::bait::timetable::{Planned, Step as Part, TimetableRequest, When, timetable};
 use crate::plan::Plan;
 use serde::Serialize;
 
@@ -13,123 +15,202 @@ pub struct Step {
     pub id: &'static str,
     /// What to do.
     pub name: &'static str,
-    /// Latest start, minutes after midnight of the day; negative is the day before.
+    /// Start, minutes after midnight of the day; negative is the day before.
     pub start_min: i32,
-    /// Latest end, the same way.
+    /// End, the same way.
     pub end_min: i32,
+    /// Earliest start, counted from 08:00 of the first day that leaves time enough.
+    pub earliest_min: i32,
     /// How it is done.
     pub how: &'static str,
     /// Path of the field that holds its duration, if one does.
     pub field: Option<&'static str>,
     /// It runs by itself.
     pub waits: bool,
+    /// Done on the day itself, after the night.
+    pub morning: bool,
+    /// It belongs to the slowest chain: when it is late, everything is.
+    pub slowest: bool,
 }
 
-/// Nobody cuts bait between these, minutes after midnight.
-const NIGHT: (i32, i32) = (22 * 60, 30 * 60);
+/// Bedtime and getting up, minutes after midnight of the day.
+const NIGHT: (i32, i32) = (-120, 360);
+/// Taking the bags out, minutes.
+const OUT_MIN: i32 = 2;
+/// The most that one step may last, minutes.
+const MOST_MIN: i32 = 4320;
 
-/// The latest end for a step with hands on it, so that none of it falls into the night.
-fn before_night(end_min: i32, minutes: i32) -> i32 {
-    let start = end_min - minutes;
-    // The night that this step would touch, counted from the day before the day.
-    for day in -3..=1 {
-        let (from, to) = (NIGHT.0 + 1440 * day, NIGHT.1 + 1440 * day);
-        if start < to && end_min > from {
-            return from;
-        }
+struct Chain(Vec<Part>);
+
+impl Chain {
+    fn add(&mut self, id: &'static str, minutes: i32, after: &[&str], waiting: bool, when: When) {
+        self.0.push(Part {
+            id: id.to_owned(),
+            name: String::new(),
+            minutes: u32::try_from(minutes.min(MOST_MIN)).unwrap_or(0),
+            after: after.iter().map(|&a| a.to_owned()).collect(),
+            waiting,
+            when,
+        });
     }
-    end_min
 }
+
+/// What each step is called, how it is done, and where its duration stands, in the order of doing.
+const WORDS: [(&str, &str, &str, &str); 9] = [
+    ("buy", "Buy", "One tin more than the plan says, of the same kind.", "prep.buy"),
+    (
+        "cut",
+        "Cut",
+        "Cold meat cuts clean. Push the block through away from your fingers: the blades are sharp.",
+        "prep.cut",
+    ),
+    (
+        "wash",
+        "Wash",
+        "Hand-warm water takes the grease off: about 40 °C, never hot enough to hurt. Rinse until it runs clear.",
+        "prep.wash",
+    ),
+    ("drain", "Drain", "In the sieve, spread thin, in the fridge.", "prep.drain"),
+    ("bag", "Bag", "Weigh equal bags, press them flat, push the air out.", "prep.bag"),
+    ("freeze", "Into the freezer", "Bags flat and not stacked, so that they freeze through.", "prep.freeze"),
+    (
+        "thaw",
+        "Take out of the freezer",
+        "Let it thaw in its bags, in the shade. A cube with ice in it sinks slowly or floats.",
+        "prep.thaw",
+    ),
+    ("pack", "Pack", "Tick the kit list as you go. Bait last.", "prep.pack"),
+    ("leave", "Leave", "Roads, and the walk to the draw.", "day.travel"),
+];
 
 /// The checklist of a plan that opens so many tins, in the order of doing.
 #[must_use]
 pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
-    let prep = &plan.prep;
-    let leave = plan.day.draw_min - plan.day.travel_min;
-    let mut steps = Vec::new();
-    let mut put = |id, name, start_min, end_min, how, field, waits| {
-        steps.push(Step { id, name, start_min, end_min, how, field, waits });
-        start_min
+    let (prep, day) = (&plan.prep, &plan.day);
+    let all_in = day.all_in_min;
+    let leave = day.draw_min - day.travel_min;
+    let washed = plan.bait.washed && prep.wash_min > 0;
+    let frozen = prep.freeze_min > 0;
+    let mut chain = Chain(Vec::new());
+    chain.add("buy", prep.buy_min, &[], false, When::DayBefore);
+    chain.add("cut", prep.cut_min.saturating_mul(tins.max(0)), &["buy"], false, When::Any);
+    if washed {
+        chain.add("wash", prep.wash_min, &["cut"], false, When::Any);
+    }
+    chain.add("drain", prep.drain_min, &[if washed { "wash" } else { "cut" }], true, When::Any);
+    chain.add("bag", prep.bag_min, &["drain"], false, When::Any);
+    let mut ready = "bag";
+    if frozen {
+        chain.add("freeze", prep.freeze_min, &["bag"], true, When::Any);
+        chain.add("thaw", OUT_MIN, &["freeze"], false, When::Any);
+        // Thawing goes on while the angler packs, drives and sets up: only taking out comes before packing.
+        chain.add("thawing", prep.thaw_min, &["thaw"], true, When::Any);
+        ready = "thaw";
+    }
+    chain.add("pack", prep.pack_min, &[ready], false, When::Morning);
+    chain.add("leave", day.travel_min, &["pack"], false, When::Morning);
+    // From the draw to the all-in: the draw's time is the venue's, so whoever leaves arrives just then.
+    chain.add("set_up", (all_in - day.draw_min).max(0), &["leave"], false, When::Morning);
+    let up = NIGHT.1.min(leave - prep.pack_min - if frozen { OUT_MIN } else { 0 });
+    let mut request = TimetableRequest {
+        steps: chain.0,
+        begin_min: -1,
+        night_from_min: (NIGHT.0 - all_in).min(up - all_in),
+        night_to_min: (up - all_in).min(0),
     };
-    put(
-        "leave",
-        "Leave",
-        leave,
-        plan.day.draw_min,
-        "Roads, and the walk to the draw.",
-        Some("day.travel"),
-        false,
-    );
-    let pack = put(
-        "pack",
-        "Pack",
-        leave - prep.pack_min,
-        leave,
-        "Tick the kit list as you go. Bait last.",
-        Some("prep.pack"),
-        false,
-    );
-    let mut ready = pack;
-    if prep.freeze_min > 0 {
-        let thaw = plan.day.all_in_min - prep.thaw_min;
-        let out = if prep.thaw_min > plan.day.all_in_min - leave { thaw } else { leave };
-        put(
-            "thaw",
-            "Take out of the freezer",
-            out,
-            plan.day.all_in_min,
-            "Let it thaw in its bags, in the shade. A cube with ice in it sinks slowly or floats.",
-            Some("prep.thaw"),
-            true,
-        );
-        // The bags go in as soon as they are closed, which may be hours before they must.
-        ready = before_night(out - prep.freeze_min, prep.bag_min);
-        put(
-            "freeze",
-            "Into the freezer",
-            ready,
-            ready + prep.freeze_min,
-            "Bags flat and not stacked, so that they freeze through.",
-            Some("prep.freeze"),
-            true,
-        );
-    }
-    let hands = [
-        ("bag", "Bag", prep.bag_min, "Weigh equal bags, press them flat, push the air out.", "prep.bag"),
-        ("drain", "Drain", prep.drain_min, "In the sieve, spread thin, in the fridge.", "prep.drain"),
-        (
-            "wash",
-            "Wash",
-            if plan.bait.washed { prep.wash_min } else { 0 },
-            "Hand-warm water takes the grease off: about 40 °C, never hot enough to hurt. Rinse until it runs clear.",
-            "prep.wash",
-        ),
-        (
-            "cut",
-            "Cut",
-            prep.cut_min.saturating_mul(tins),
-            "Cold meat cuts clean. Push the block through away from your fingers: the blades are sharp.",
-            "prep.cut",
-        ),
-        ("buy", "Buy", prep.buy_min, "One tin more than the plan says, of the same kind.", "prep.buy"),
-    ];
-    for (id, name, minutes, how, field) in hands {
-        if id == "wash" && minutes == 0 {
-            continue;
+    // From 08:00 of the day before, or of an earlier day when that is too late.
+    let mut found = None;
+    for days in 1..=5 {
+        request.begin_min = (480 - 1440 * days - all_in).min(-1);
+        found = timetable(&request).ok();
+        if found.as_ref().is_some_and(|table| table.fits) {
+            break;
         }
-        let end = before_night(ready, minutes);
-        ready = put(id, name, end - minutes, end, how, Some(field), false);
     }
-    steps.reverse();
-    // Draining needs no hand: it starts when the step before it ends and lasts at least its time.
-    if let Some(i) = steps.iter().position(|step| step.id == "drain")
-        && let Some(before) = i.checked_sub(1).and_then(|j| steps.get(j)).map(|step| step.end_min)
-        && let Some(drain) = steps.get_mut(i)
-    {
-        drain.start_min = before;
-        drain.waits = true;
-    }
-    // Taking out of the freezer may come after packing has begun; the list runs by the clock.
+    let planned = found.map(|table| table.steps).unwrap_or_default();
+    let of = |id: &str| planned.iter().find(|p| p.id == id);
+    let mut steps: Vec<Step> = WORDS
+        .iter()
+        .filter_map(|&(id, name, how, field)| {
+            let part: &Planned = of(id)?;
+            Some(Step {
+                id,
+                name,
+                start_min: part.start_min + all_in,
+                end_min: if id == "thaw" { all_in } else { part.end_min + all_in },
+                earliest_min: part.earliest_start_min + all_in,
+                how,
+                field: Some(field),
+                waits: part.waiting || id == "thaw",
+                morning: part.in_the_morning,
+                slowest: part.slowest_chain,
+            })
+        })
+        .collect();
     crate::small::sort_by_key(&mut steps, |step| step.start_min);
     steps
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::presets::presets;
+    use proptest::prelude::*;
+
+    #[test]
+    fn every_step_of_every_preset_is_planned_and_ends_when_the_next_can_begin() {
+        for preset in presets() {
+            let steps = checklist(&preset.plan, 4);
+            let at = |id: &str| steps.iter().find(|s| s.id == id);
+            for id in ["buy", "cut", "wash", "drain", "bag", "pack", "leave"] {
+                assert!(at(id).is_some(), "{} {id}", preset.id);
+            }
+            assert_eq!(at("thaw").is_some(), preset.plan.prep.freeze_min > 0);
+            assert_eq!(at("leave").unwrap().end_min, preset.plan.day.draw_min, "arrives for the draw");
+            assert_eq!(at("pack").unwrap().end_min, at("leave").unwrap().start_min);
+            assert!(steps.iter().any(|s| s.slowest) && steps.iter().all(|s| s.earliest_min <= s.start_min));
+            if let (Some(freeze), Some(thaw)) = (at("freeze"), at("thaw")) {
+                assert!(freeze.end_min <= thaw.start_min);
+                assert!(thaw.end_min - thaw.start_min >= preset.plan.prep.thaw_min);
+            }
+        }
+    }
+
+    #[test]
+    fn a_long_thaw_begins_before_bedtime_and_a_long_freeze_the_night_before_that() {
+        let mut plan = presets().remove(0).plan;
+        plan.prep.thaw_min = 600;
+        plan.prep.freeze_min = 1_440;
+        let steps = checklist(&plan, 4);
+        let at = |id: &str| steps.iter().find(|s| s.id == id).unwrap().start_min;
+        assert_eq!(at("thaw"), -122, "two minutes before 22:00, not in the small hours");
+        for step in steps.iter().filter(|s| !s.waits) {
+            for night in [-1440, 0] {
+                let (from, to) = (NIGHT.0 + night, NIGHT.1 + night);
+                assert!(step.end_min <= from || step.start_min >= to, "{step:?}");
+            }
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+        #[test]
+        fn any_times_give_a_whole_list_without_work_at_night(
+            draw in 0..1440_i32, all_in in 0..1440_i32, travel in 0..720_i32, pack in 0..480_i32,
+            freeze in prop::sample::select(vec![0, 15, 300, 2_880]), thaw in 0..2_880_i32, tins in 0..51_i32,
+        ) {
+            let mut plan = presets().remove(0).plan;
+            (plan.day.draw_min, plan.day.all_in_min, plan.day.travel_min) = (draw, all_in, travel);
+            (plan.prep.pack_min, plan.prep.freeze_min, plan.prep.thaw_min) = (pack, freeze, thaw);
+            let steps = checklist(&plan, tins);
+            prop_assert_eq!(steps.len(), if freeze > 0 { 9 } else { 7 });
+            for step in steps.iter().filter(|s| !matches!(s.id, "pack" | "leave" | "thaw" | "freeze" | "drain")) {
+                for night in 0..6 {
+                    let up = NIGHT.1.min(draw - travel - pack - if freeze > 0 { OUT_MIN } else { 0 });
+                    let (from, to) = (NIGHT.0.min(up) - 1440 * night, up.min(all_in) - 1440 * night);
+                    prop_assert!(step.end_min <= from || step.start_min >= to || from >= to, "{:?}", step);
+                }
+            }
+        }
+    }
 }

@@ -2,9 +2,9 @@
 //! leaves one out of a type that is taken.
 
 use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
-use crate::bait::{amount, sink};
+use crate::bait::{amount, calendar, cold, float, sink, timetable, tub_test, wash};
 use crate::day::{self, prep, weather};
-use crate::plan::{self, check, presets};
+use crate::plan::{self, bait_more, check, presets};
 use crate::rig::{balance, layout};
 use crate::units::{Sign, System, TenthMg, Units};
 use crate::{kit, units};
@@ -142,7 +142,25 @@ both!(plan::Rig {
     set = Vec::new(), more = plan::rig_more::RigMore::default(),
 });
 both!(plan::rig_more::RigMore {});
-both!(plan::bait_more::BaitMore {});
+words!(bait_more::Form { Cube = "cube", Sphere = "sphere", Cylinder = "cylinder", Disc = "disc" });
+words!(bait_more::Around {
+    StillAir = "still_air",
+    Fan = "fan",
+    OnMetal = "on_metal",
+    StillWater = "still_water",
+    RunningWater = "running_water",
+});
+both!(bait_more::Tub {
+    depth_tenth_mm, water_tenth_c, drops_ms = Vec::new(), size_tenth_mm = None, by_hand_ms = None, pieces = 0,
+    floated = 0, came_up = 0,
+});
+both!(bait_more::Cold { bag_tenth_mm, start_tenth_c, freezer_tenth_c, freeze_in, thaw_tenth_c, thaw_in });
+both!(bait_more::Rinse { kept_ml, added_ml, water_tenth_c });
+both!(bait_more::Other { form, second_tenth_mm, density_kg_per_m3 });
+both!(bait_more::BaitMore {
+    tub = bait_more::Tub::default(), cold = bait_more::Cold::default(), rinse = bait_more::Rinse::default(),
+    other = bait_more::Other::default(),
+});
 both!(plan::bank::BankChoices { feed_is_recast = false, fish_g = None, silent = false });
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
@@ -172,6 +190,75 @@ give!(sink::Sink {
     start_lag_s,
     falls,
 });
+
+give!(tub_test::TargetFall { speed_m_per_s, piece_speed_m_per_s, falls, piece_falls });
+give!(tub_test::TubResult {
+    drops,
+    odd_drops,
+    tub_time_s,
+    label_tub_time_s,
+    agrees_with_label,
+    excess_kg_per_m3,
+    spread_kg_per_m3,
+    spread_share,
+    targets,
+});
+take!(tub_test::Drop { dropped_s, landed_s });
+take!(tub_test::Target { shape, water_temperature_c, depths_m = Vec::new() });
+take!(tub_test::TubTest {
+    matter, shape, tub_depth_m, tub_temperature_c, drops, pieces = 0, light = 0, targets = Vec::new(),
+});
+words!(float::Cure {
+    None = "none",
+    WashAgain = "wash_again",
+    SkimOff = "skim_off",
+    Thaw = "thaw",
+    ChangeTin = "change_tin",
+});
+take!(float::FloatRequest {
+    edge_mm, excess_kg_per_m3, water_temperature_c, pieces, floated, came_up_again, maybe_frozen = false,
+});
+give!(float::Hold { edge_mm, carries_kg_per_m3, times_its_weight, clean_enough_deg });
+give!(float::Floaters { held_share, light_share, cures, this_size, six_and_eight });
+words!(cold::Surface {
+    StillAir = "still_air",
+    Fan = "fan",
+    OnMetal = "on_metal",
+    StillWater = "still_water",
+    RunningWater = "running_water",
+});
+take!(cold::ChillRequest { label, thickness_mm, start_c, medium_c, until_c, surface });
+give!(cold::Moment { minute, core_c, face_c });
+give!(cold::Chill { cooling, minutes, freezing_point_c, plank_min, pham_min, course });
+take!(wash::WashRequest { kept_ml, added_ml, left_share = 0.01, water_c, hot_c = 60.0, cold_c = 10.0 });
+give!(wash::Wash { rinses, total_l, left_after, hot_ml, softens_fat, hands_safe, burns_in_s, caution });
+words!(timetable::When { Any = "any", DayBefore = "day_before", Morning = "morning" });
+take!(timetable::Step {
+    id, name, minutes, after = Vec::new(), waiting = false, when = timetable::When::default(),
+});
+take!(timetable::TimetableRequest { steps, begin_min, night_from_min, night_to_min });
+give!(timetable::Planned {
+    id,
+    name,
+    minutes,
+    waiting,
+    start_min,
+    end_min,
+    earliest_start_min,
+    latest_start_min,
+    in_the_morning,
+    may_be_day_before,
+    slowest_chain,
+});
+give!(timetable::Timetable { steps, first_start_min, first_morning_min, slowest_chain, spare_min, fits });
+take!(calendar::CivilMinute { year, month, day, hour, minute });
+take!(calendar::Event { uid, start, minutes, summary, description = String::new(), alarm_min_before });
+
+impl Take for u8 {
+    fn take(value: &Value) -> Result<Self, WrongShape> {
+        Self::try_from(u32::take(value)?).or_else(|_| wrong("a whole number up to 255"))
+    }
+}
 
 impl Take for sink::Shape {
     fn take(value: &Value) -> Result<Self, WrongShape> {
@@ -277,7 +364,7 @@ give!(amount::Amount {
 
 give!(kit::Item { id, name, count, derived, reason, own });
 give!(kit::PackGroup { name, items });
-give!(prep::Step { id, name, start_min, end_min, how, field, waits });
+give!(prep::Step { id, name, start_min, end_min, earliest_min, how, field, waits, morning, slowest });
 give!(weather::Point { what, points });
 give!(day::NamedFall { name, depth_m, time_s });
 give!(day::Alternative { what, speed_m_per_s, eighteen_inches_s });
@@ -289,6 +376,8 @@ give!(day::Day {
     when,
     water_c,
     sink,
+    by_label,
+    tub,
     falls,
     alternatives,
     amount,

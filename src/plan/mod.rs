@@ -4,7 +4,6 @@
 //! reached by its path (`rigs.0.depth`), which is the field's name without the unit; [`Plan::set`] takes what was
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
-pub mod bait_more;
 pub mod bank;
 pub mod check;
 pub mod link;
@@ -51,6 +50,9 @@ macro_rules! pick {
         }
     };
 }
+
+// Behind the macro that it uses.
+pub mod bait_more;
 
 pick! {
     /// How the sky looks.
@@ -613,6 +615,17 @@ impl Plan {
         })
     }
 
+    /// Holds the bait's counts against each other, and puts them back as they were when they do not fit.
+    fn keep_bait(&mut self, path: &str, before: Option<bait_more::BaitMore>) -> Result<(), LimitError> {
+        match (before, self.bait_more.check(path)) {
+            (Some(before), Err(e)) => {
+                self.bait_more = before;
+                Err(e)
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// Puts what was typed into the field at `path`.
     ///
     /// Numbers are read in `units` and held against the table of limits; an empty text clears a number that may be
@@ -625,6 +638,7 @@ impl Plan {
         let none = || LimitError::NoSuchField { path: path.to_owned() };
         let limit = limits::limit_of(path);
         let before = path.starts_with("tin.").then(|| self.tin.clone());
+        let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
         match self.slot(path).ok_or_else(none)? {
             Slot::Number(value) => *value = limit.ok_or_else(none)?.read(path, typed, units)?,
             Slot::Maybe(value) => {
@@ -650,7 +664,7 @@ impl Plan {
             self.tin = before;
             return Err(e);
         }
-        Ok(())
+        self.keep_bait(path, bait_before)
     }
 
     /// Moves the number at `path` by `steps` of its button, to the next whole step, held within its limits.
@@ -671,11 +685,14 @@ impl Plan {
             };
             base.saturating_add(steps.saturating_mul(step)).clamp(least, most)
         };
+        let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
         match self.slot(path).ok_or_else(none)? {
             Slot::Number(value) => *value = moved(*value),
             Slot::Maybe(value) => *value = Some(value.map_or(i32::midpoint(least, most), moved)),
             _ => return Err(none()),
         }
+        // A count that would pass the one it is a part of stays where it is.
+        let _ = self.keep_bait(path, bait_before);
         Ok(())
     }
 
@@ -684,6 +701,9 @@ impl Plan {
     /// # Errors
     /// The first [`LimitError`], in the order of the table.
     pub fn check(&mut self) -> Result<(), LimitError> {
+        if self.version > VERSION {
+            return Err(LimitError::Newer { came: self.version });
+        }
         let units = Units::default();
         for &(pattern, least, most) in LISTS {
             for path in self.paths(pattern) {
@@ -725,6 +745,7 @@ impl Plan {
             }
         }
         self.tin.check("tin.fat")?;
+        self.bait_more.check("tub.floated")?;
         let sizes = self.shot_box.len();
         for (i, rig) in self.rigs.iter().enumerate() {
             let bad = rig.set.len() > 24

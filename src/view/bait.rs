@@ -3,50 +3,104 @@
 use super::column::{Column, LEFT, WIDTH, px};
 use super::field::{add, flag, fold, number, pick, place, remove, text};
 use super::page::Page;
+use super::stopwatch::Part;
 use super::why::{caution, why};
-use super::{big, warning_list};
+use super::{big, cold, feed, tub, warning_list, wash};
 use crate::bait::sink::{Band, Sink, TINS, Verdict};
-use crate::day::moment;
+use crate::day::prep::Step;
+use crate::day::{bait_depth, moment};
+use crate::plan::Pick;
 use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 
 /// Seconds that the trade's own check gives a washed 6 mm cube for 18 inches (common practice).
 const TRADE_CHECK_S: f64 = 7.5;
 
+/// The parts of the screen, and the open one.
 pub(super) fn results(page: &Page) -> Markup {
+    html! {
+        div class="strip" role="group" aria-label="Parts of the bait" {
+            @for (part, name, words) in Part::ALL {
+                button type="button" id={ "part-" (name) } data-act={ "part:" (name) } aria-pressed=(if part == page.part { "true" } else { "false" }) { (words) }
+            }
+        }
+        @match page.part {
+            Part::Fall => (today(page)),
+            Part::Tub => (tub::results(page)),
+            Part::Wash => (wash::results(page)),
+            Part::Cold => (cold::results(page)),
+        }
+    }
+}
+
+pub(super) fn inputs(page: &Page) -> Markup {
+    match page.part {
+        Part::Fall => inputs_today(page),
+        Part::Tub => tub::inputs(page),
+        Part::Wash => wash::inputs(page),
+        Part::Cold => cold::inputs(page),
+    }
+}
+
+/// `8 mm cube`.
+pub(super) fn piece_words(page: &Page) -> String {
+    let (plan, other) = (&page.plan, &page.plan.bait_more.other);
+    let units = page.choices.units;
+    let form = other.form.words().get(other.form.index()).map_or("", |w| w.split(',').next().unwrap_or(w));
+    [&units.text(plan.bait.edge_tenth_mm, Kind::Size), " ", form].concat()
+}
+
+fn today(page: &Page) -> Markup {
     let day = &page.day;
     html! {
         @match &day.sink {
             Some(sink) => (fall(page, sink)),
-            None => @for sentence in &day.trouble { p class="refusal" { (sentence) } },
+            None => {},
         }
+        @for sentence in &day.trouble { p class="refusal" { (sentence) } }
         (how_much(page))
         (checklist(page))
     }
 }
 
 /// A band in words: `6.1 (5.2 to 6.9)` without the unit.
-fn range(units: Units, band: &Band, scale: f64, decimals: u8) -> String {
+pub(super) fn range(units: Units, band: &Band, scale: f64, decimals: u8) -> String {
     ["(", &units.number(band.low * scale, decimals), " to ", &units.number(band.high * scale, decimals), ")"]
         .concat()
 }
 
 fn fall(page: &Page, sink: &Sink) -> Markup {
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
-    let edge = units.text(plan.bait.edge_tenth_mm, Kind::Size);
-    let state = if plan.bait.washed { "A washed " } else { "An unwashed " };
+    let other = plan.bait_more.other.density_kg_per_m3.is_some();
+    let state = if other {
+        "A "
+    } else if plan.bait.washed {
+        "A washed "
+    } else {
+        "An unwashed "
+    };
+    let source = match (&day.tub, other) {
+        (Some(tub), _) => {
+            [" by your ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat()
+        }
+        (None, true) => " of the density you gave".to_owned(),
+        (None, false) => " of this tin".to_owned(),
+    };
     let eighteen = day.falls.first();
     html! {
-        p class="lead" { (state) (edge) " cube of this tin, at " (units.number(day.water_c, 1)) " °C" }
+        p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
         (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat()))
         @if sink.verdict != Verdict::Sinks {
             p class="warning" {
-                @if sink.verdict == Verdict::Floats { "By this label the cube floats. " } @else { "By this label some cubes may float. " }
+                @if sink.verdict == Verdict::Floats { "By what is known it floats. " } @else { "Some pieces may float. " }
                 "Less air, less fat or a larger cube sinks better."
             }
         }
         @if let Some(time) = eighteen.and_then(|f| f.time_s.as_ref()) {
             p { (eighteen.map_or("", |f| f.name.as_str())) " in " strong data-result="sink.eighteen" { (units.number(time.mid, 1)) " s" } " " (range(units, time, 1.0, 1)) "." }
+        }
+        @if let Some(lake) = day.tub.as_ref().and_then(|t| t.targets.first()) {
+            p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.number(lake.piece_speed_m_per_s.low * 100.0, 1)) " to " (units.number(lake.piece_speed_m_per_s.high * 100.0, 1)) " cm a second" } "." }
         }
         (sink_why(page, sink))
         (feeds(page, sink))
@@ -80,6 +134,14 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
             [&units.number(law.speed_m_per_s * 100.0, 1), " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
         inputs.push((law.law, words));
     }
+    if let (Some(_), Some(label)) = (&page.day.tub, &page.day.by_label) {
+        let words = [
+            &units.number(label.speed_m_per_s.mid * 100.0, 1),
+            " cm/s ",
+            &range(units, &label.speed_m_per_s, 100.0, 1),
+        ];
+        inputs.push(("by the label alone", words.concat()));
+    }
     if let Some(time) = page.day.falls.first().and_then(|f| f.time_s.as_ref())
         && page.plan.bait.edge_tenth_mm == 60
     {
@@ -92,7 +154,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
     }
     why(
         "sink",
-        "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the one cube that was measured, and what a label does not say. It ends where most tins lie; ten timed drops in a bucket would narrow it.",
+        "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the one cube that was measured, and what a label does not say. It ends where most tins lie; ten timed drops in a bucket narrow it, and then stand in its place. Other shapes fall by the same laws through their sphericity, from 0.6 (a sliced disc) to 1 (a ball).",
         &inputs,
         "Choi and Okos 1986 (densities); Tanaka 2001 and IAPWS 2008 (water); Haider and Levenspiel 1989, Ganser 1993, Pettyjohn and Christiansen 1948 (drag); Wang 2024 (a bevelled cube, which fell faster than any law). The 18 inches in 7.5 s are common practice, no published source.",
     )
@@ -131,9 +193,9 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
         let age = 5.0 + every * f64::from(k);
         let count = u32::try_from(phase.cubes.clamp(1, 40)).unwrap_or(1);
         (0..count).map(move |i| {
-            // Spread evenly by two irrational steps: no chance, and the same picture each time.
-            let a = (f64::from(i + 1) * 0.618_034 + f64::from(k) * 0.3).fract();
-            let b = (f64::from(i + 1) * 0.754_878 + f64::from(k) * 0.1).fract();
+            // Spread evenly by two irrational steps (powers of the plastic number): the same picture each time.
+            let a = (f64::from(i + 1) * 0.754_877_67 + f64::from(k) * 0.3).fract();
+            let b = (f64::from(i + 1) * 0.569_840_29 + f64::from(k) * 0.1).fract();
             // Middle values are commoner than the ends of the band.
             let speed = low
                 + (high - low)
@@ -142,18 +204,22 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
             (LEFT + 62.0 + wide * (2.0 * b - 1.0), (age * speed).min(depth_m), a)
         })
     });
+    // Words stand above their line, and below the words before them where two lines are close.
+    let mut last = f64::NEG_INFINITY;
+    let marks = day.falls.iter().skip(1).filter_map(|fall| {
+        let y = column.y(fall.depth_m);
+        last = (y - 4.0).max(last + 13.0);
+        Some((fall, fall.time_s.as_ref()?, y, last))
+    });
     let inside = html! {
         @for (x, depth, turn) in bits {
             @let y = column.y(depth);
             rect class="cube" x=(px(x - 2.5)) y=(px(y - 5.0)) width="5" height="5" transform={ "rotate(" (fixed(turn * 90.0, 0)) " " (px(x)) " " (px(y - 2.5)) ")" } {}
         }
-        @for fall in day.falls.iter().skip(1) {
-            @if let Some(time) = &fall.time_s {
-                @let y = column.y(fall.depth_m);
-                line class="mark" x1=(px(LEFT)) y1=(px(y)) x2=(px(WIDTH)) y2=(px(y)) {}
-                text class="name" x=(px(WIDTH - 104.0)) y=(px(y - 4.0)) { (fall.name) }
-                text class="value" x=(px(WIDTH - 5.0)) y=(px(y - 4.0)) text-anchor="end" { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
-            }
+        @for (fall, time, y, words_y) in marks {
+            line class="mark" x1=(px(LEFT)) y1=(px(y)) x2=(px(WIDTH)) y2=(px(y)) {}
+            text class="name" x=(px(WIDTH - 104.0)) y=(px(words_y)) { (fall.name) }
+            text class="value" x=(px(WIDTH - 5.0)) y=(px(words_y)) text-anchor="end" { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
         }
     };
     html! {
@@ -192,7 +258,11 @@ fn how_much(page: &Page) -> Markup {
     let hour = per_hour(28, 15);
     html! {
         h2 { "How much" }
-        (big("amount.tins", &amount.tins.to_string(), if amount.tins == 1 { "tin" } else { "tins" }))
+        @if bait_depth::is_other(plan) {
+            (big("amount.tins", &units.number(amount.total_g / 1000.0, 2), "kg, not cut from the tin"))
+        } @else {
+            (big("amount.tins", &amount.tins.to_string(), if amount.tins == 1 { "tin" } else { "tins" }))
+        }
         p {
             (amount.total_cubes) " cubes, " (units.number(amount.total_g / 1000.0, 2)) " kg, in " (amount.bags) " bags."
             @if let Some(share) = share { " That is " strong data-result="amount.share" { (share) " %" } " of what the venue allows." }
@@ -204,7 +274,10 @@ fn how_much(page: &Page) -> Markup {
                 None => { strong { "to the end" } ", with " (lasts.left_cubes) " cubes left over." }
             }
         }
+        (feed::picture(page, amount))
         dl class="pairs" {
+            @if amount.bags_to_refreeze > 0 { div { dt { "bags that can stay shut" } dd { (amount.bags_to_refreeze) } } }
+            div { dt { "left when all goes to plan" } dd { (amount.left_cubes) " cubes" } }
             div { dt { "whole cubes from a tin" } dd { (amount.cubes_per_tin) } }
             div { dt { "off-cuts in all" } dd { (units.number(amount.off_cuts_g, 0)) " g" } }
             div { dt { "cubes in a bag" } dd { (amount.cubes_per_bag) } }
@@ -229,44 +302,62 @@ fn per_hour(cubes: u32, every_s: u32) -> u32 {
 }
 
 /// Whole minutes, down; saturates.
-fn whole(minutes: f64) -> i32 {
+pub(super) fn whole(minutes: f64) -> i32 {
     #[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
     let whole = minutes.floor() as i32;
     whole
 }
 
-fn checklist(page: &Page) -> Markup {
+/// One step with its tick box.
+fn step_row(page: &Page, step: &Step) -> Markup {
     let plan = &page.plan;
+    let id = ["prep-", step.id].concat();
+    html! {
+        li {
+            label {
+                input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)];
+                span {
+                    strong { (moment(plan, step.start_min)) } " " (step.name)
+                    @if step.end_min > step.start_min { span class="soft" { ", until " (moment(plan, step.end_min)) } }
+                    span class="because" { (step.how) @if step.earliest_min < step.start_min && step.id != "leave" { " From " (moment(plan, step.earliest_min)) " at the earliest." } }
+                }
+            }
+        }
+    }
+}
+
+/// Names of the steps that hold everything back.
+fn slowest(page: &Page) -> String {
+    let names: Vec<String> =
+        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_lowercase()).collect();
+    names.join(", ")
+}
+
+fn checklist(page: &Page) -> Markup {
     let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
     html! {
         h2 { "Prep checklist" }
         p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
-        ol class="ticks" data-result="prep" {
-            @for step in &page.day.prep {
-                @let id = ["prep-", step.id].concat();
-                li {
-                    label {
-                        input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)];
-                        span {
-                            strong { (moment(plan, step.start_min)) } " " (step.name)
-                            @if step.end_min > step.start_min { span class="soft" { ", until " (moment(plan, step.end_min)) } }
-                            span class="because" { (step.how) }
-                        }
-                    }
-                }
+        @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
+            @if page.day.prep.iter().any(|s| s.morning == morning) {
+                h3 { (title) }
+                ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
             }
         }
+        p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
+        p class="acts" { button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" } }
+        p class="hint" role="status" data-calendar-said {}
         (caution("Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
         (why(
             "prep",
-            "Worked back from the all-in with the durations below. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before.",
+            "Worked back from the all-in with the durations below: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
             &[],
-            "common practice, no published source; your own durations. Scald times: published tables for adults, the shorter where they differ.",
+            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, the shorter where they differ.",
         ))
     }
 }
 
-pub(super) fn inputs(page: &Page) -> Markup {
+fn inputs_today(page: &Page) -> Markup {
     let plan = &page.plan;
     let tin = &plan.tin;
     html! {
@@ -283,6 +374,13 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (number(page, "bait.edge", Some(plan.bait.edge_tenth_mm)))
             (number(page, "bait.blade", Some(plan.bait.blade_tenth_mm)))
             (flag("bait.washed", plan.bait.washed, "Washed"))
+        }))
+        (fold("other", "Another bait", false, &html! {
+            @let other = &plan.bait_more.other;
+            (pick("other.form", &other.form, "Form"))
+            (number(page, "other.second", Some(other.second_tenth_mm)))
+            (number(page, "other.density", other.density_kg_per_m3))
+            p class="hint" { "Pellets, corn, paste: the size above is the edge or the diameter; length or thickness counts for a cylinder (0.5 to 3 diameters) or a disc (0.18 to 1). Without a label give a density, or leave it empty and let a tub test tell." }
         }))
         (fold("feed", "Feeding", true, &html! {
             @for (i, phase) in plan.feed.iter().enumerate() {

@@ -37,6 +37,7 @@ pub fn write(page: &Page, serial: u64) -> String {
         page.screen.name(),
         &page.rig.to_string(),
         &ticks.join("\t"),
+        &page.watch.kept(),
     ]
     .join("\n");
     let sum = link::checksum(body.as_bytes()).to_string();
@@ -77,6 +78,7 @@ pub fn read(text: &str) -> Result<Kept, String> {
     let mut page = Page::with(plan, ticks, choices);
     page.screen = screen;
     page.rig = page.plan.rigs.len().saturating_sub(1).min(rig);
+    page.take_up(lines.next().unwrap_or(""));
     Ok(Kept { serial, page })
 }
 

@@ -5,8 +5,10 @@
 
 mod bait;
 mod bank;
+mod cold;
 mod column;
 mod day;
+mod feed;
 mod field;
 pub mod kept;
 mod kit;
@@ -14,6 +16,9 @@ pub mod live;
 pub mod page;
 mod rigs;
 mod share;
+pub mod stopwatch;
+mod tub;
+mod wash;
 mod why;
 
 use crate::plan::check::Warning;
@@ -87,6 +92,7 @@ pub fn announcement(page: &Page) -> String {
     let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
+        Screen::Bait if page.part == stopwatch::Part::Tub => tub::said(page),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
                 .concat()

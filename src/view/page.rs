@@ -1,6 +1,7 @@
 //! The page's state, and what each thing that a user does makes of it. Knows no browser: `web` turns events into
 //! these calls and shows what they say is to be shown again.
 
+use super::stopwatch::{Part, Watch};
 use crate::day::{Day, day};
 use crate::limits::{LimitError, list_of};
 use crate::plan::presets::presets;
@@ -129,6 +130,10 @@ pub struct Page {
     pub screen: Screen,
     /// Place of the rig that is open.
     pub rig: usize,
+    /// The open part of the bait screen.
+    pub part: Part,
+    /// The stopwatch of the tub test.
+    pub watch: Watch,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
     /// Sentences to the user.
@@ -158,6 +163,8 @@ impl Page {
             bad: Map::default(),
             screen: Screen::Day,
             rig: 0,
+            part: Part::default(),
+            watch: Watch::default(),
             pending: None,
             notices: Vec::new(),
             live: None,
@@ -166,7 +173,7 @@ impl Page {
     }
 
     /// Works the day out anew.
-    fn refresh(&mut self) {
+    pub(super) fn refresh(&mut self) {
         self.rig = self.rig.min(self.plan.rigs.len().saturating_sub(1));
         self.day = day(&self.plan, self.choices.units);
     }
@@ -249,13 +256,14 @@ impl Page {
         self.bad.clear();
         self.pending = None;
         self.rig = 0;
+        self.watch = Watch::default();
         self.refresh();
         let sentence = ["“", &self.plan.name, "” is open."].concat();
         self.say(&sentence, true);
     }
 
     /// Keeps what is about to be taken out, so that it can be put back.
-    fn remember(&mut self, sentence: &str) {
+    pub(super) fn remember(&mut self, sentence: &str) {
         self.before = Some(Box::new((self.plan.clone(), self.ticks.clone())));
         self.say(sentence, true);
     }
@@ -320,7 +328,7 @@ impl Page {
                 self.remember("All ticks are off.");
                 self.ticks.clear();
             }
-            _ => return Shows::Nothing,
+            _ => return self.bait_act(verb, about),
         }
         Shows::Screen
     }

@@ -4,11 +4,14 @@
 //! `Error` with a `code`, a `field` and a sentence as its `message`.
 
 use crate::bait::sink::{self, SinkRequest};
+use crate::bait::{calendar, cold, float, timetable, tub_test, wash};
 use crate::day;
 use crate::error::Fault;
 use crate::plain::{Give, Take, Value};
 use crate::plan::{Plan, link, presets};
 use crate::rig::balance::{self, BalanceRequest};
+use crate::rig::fall::{self, Rig, Settings};
+use crate::rig::search::{self, Request};
 use crate::units::Units;
 use js_sys::{Array, Object};
 use serde::Serialize;
@@ -151,4 +154,118 @@ pub fn link_from(#[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue) -
 #[wasm_bindgen(js_name = planFrom, unchecked_return_type = "Plan")]
 pub fn plan_from(link: &str) -> Result<JsValue, JsValue> {
     give(&link::read(link).map_err(fault)?)
+}
+
+/// What timed drops in a bucket tell of the bait, carried to other water, sizes and depths.
+///
+/// # Errors
+/// A number outside its range, more than 50 drops, a landing before its drop, more floaters than pieces.
+#[wasm_bindgen(js_name = tubTest, unchecked_return_type = "TubResult")]
+pub fn tub(#[wasm_bindgen(unchecked_param_type = "TubTest")] test: JsValue) -> Result<JsValue, JsValue> {
+    give(&tub_test::tub_test(&take(&test)?).map_err(fault)?)
+}
+
+/// Why pieces float, and the cures.
+///
+/// # Errors
+/// A number outside its range, more floaters than pieces.
+#[wasm_bindgen(unchecked_return_type = "Floaters")]
+pub fn floaters(
+    #[wasm_bindgen(unchecked_param_type = "FloatRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&float::floaters(&take(&request)?).map_err(fault)?)
+}
+
+/// How long a bag takes to freeze or to thaw.
+///
+/// # Errors
+/// A number outside its range; a temperature that is never reached.
+#[wasm_bindgen(unchecked_return_type = "Chill")]
+pub fn chill(
+    #[wasm_bindgen(unchecked_param_type = "ChillRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&cold::change(&take(&request)?).map_err(fault)?)
+}
+
+/// Rinses to clear water, and what the water does to hands.
+///
+/// # Errors
+/// A number outside its range; more than 30 rinses.
+#[wasm_bindgen(unchecked_return_type = "Wash")]
+pub fn wash(
+    #[wasm_bindgen(unchecked_param_type = "WashRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&wash::wash(&take(&request)?).map_err(fault)?)
+}
+
+/// Steps that wait for each other, worked back from the all-in.
+///
+/// # Errors
+/// A number outside its range; an id twice, unknown or in a ring; a night that is none.
+#[wasm_bindgen(unchecked_return_type = "Timetable")]
+pub fn timetable(
+    #[wasm_bindgen(unchecked_param_type = "TimetableRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&timetable::timetable(&take(&request)?).map_err(fault)?)
+}
+
+/// Entries as the text of an iCalendar file.
+///
+/// # Errors
+/// No entry or more than 200, a day that does not exist, an id that is not its own.
+#[wasm_bindgen]
+pub fn calendar(
+    name: &str,
+    #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
+) -> Result<String, JsValue> {
+    let events: Vec<calendar::Event> = take(&events)?;
+    calendar::calendar(name, take(&stamp)?, &events).map_err(fault)
+}
+
+/// The settings that came, or the usual ones.
+pub(super) fn take_settings(settings: &JsValue) -> Result<Settings, JsValue> {
+    if settings.is_undefined() || settings.is_null() { Ok(Settings::default()) } else { take(settings) }
+}
+
+/// The fall of a rig, from the lay to rest. The rig's object is read as it stands; unknown fields are ignored.
+///
+/// # Errors
+/// `wrong_shape` when a part is missing or of another kind; else as the fall refuses: a shot off the line, a bait that
+/// floats, a step that does not converge.
+#[wasm_bindgen(unchecked_return_type = "Fall")]
+pub fn fall(
+    #[wasm_bindgen(unchecked_param_type = "FallRig")] rig: JsValue,
+    #[wasm_bindgen(unchecked_optional_param_type = "FallSettings")] settings: JsValue,
+) -> Result<JsValue, JsValue> {
+    let rig: Rig = take(&rig)?;
+    give(&fall::fall(&rig, &take_settings(&settings)?).map_err(fault)?)
+}
+
+/// A search for the pattern of shot that falls as wanted. It goes on in slices, so that it can be watched and stopped.
+#[wasm_bindgen]
+pub struct Finder(search::Finder);
+
+#[wasm_bindgen]
+impl Finder {
+    /// Checks the request and gets ready.
+    ///
+    /// # Errors
+    /// `wrong_shape`, or as the search refuses.
+    #[wasm_bindgen(constructor)]
+    pub fn new(
+        #[wasm_bindgen(unchecked_param_type = "FindRequest")] request: JsValue,
+    ) -> Result<Finder, JsValue> {
+        let request: Request = take(&request)?;
+        Ok(Self(search::Finder::new(request).map_err(fault)?))
+    }
+
+    /// Drops about so many patterns and says how far the search has come. To stop, call it no more (and `free` it).
+    ///
+    /// # Errors
+    /// When the user's own pattern cannot be followed or does not come down.
+    #[wasm_bindgen(unchecked_return_type = "FindProgress")]
+    pub fn step(&mut self, patterns: u32) -> Result<JsValue, JsValue> {
+        give(&self.0.step(patterns as usize).map_err(fault)?)
+    }
 }

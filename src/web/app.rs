@@ -83,6 +83,14 @@ pub fn receive(text: &str) {
     });
 }
 
+/// The preparation of the plan in hand as the text of a calendar file.
+#[wasm_bindgen(js_name = calendarFile)]
+#[must_use]
+pub fn calendar_file() -> Option<String> {
+    let now = js_sys::Date::now();
+    with_app(|app| crate::day::bait_depth::calendar_file(&app.page.plan, &app.page.day, now).ok()).flatten()
+}
+
 /// Puts a listener on the document or window for as long as the page lives.
 fn on(target: &web_sys::EventTarget, kind: &str, handle: impl Fn(&Event) + 'static) -> Result<(), JsValue> {
     let closure = Closure::<dyn Fn(Event)>::new(move |event: Event| handle(&event));
@@ -192,7 +200,7 @@ fn clicked(event: &Event) {
                 let _ = app.open_share();
                 return;
             }
-            let shows = app.page.act(&act);
+            let shows = if act == "tap" { app.page.tap(js_sys::Date::now()) } else { app.page.act(&act) };
             if act.starts_with("theme:") {
                 let _ = app.show_theme();
             }
@@ -232,11 +240,13 @@ impl App {
             && kept.serial > self.serial
         {
             let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
+            let part = self.page.part;
             self.serial = kept.serial;
             let live = self.page.live.take();
             self.page = kept.page;
             self.page.live = live;
             self.page.screen = here;
+            self.page.part = part;
             self.page.bad = bad;
             let _ = self.show_theme();
             let _ = self.show(Shows::Screen);

@@ -56,7 +56,110 @@ export interface Plan {
 }
 
 /** Tub test, freezing and thawing, washing, other shapes of bait. */
-export interface BaitMore {}
+export interface BaitMore {
+  /** `size_tenth_mm` is the size that was dropped; today's when null. */
+  tub?: {
+    depth_tenth_mm: number; water_tenth_c: number; drops_ms?: number[]; size_tenth_mm?: number | null;
+    by_hand_ms?: number | null; pieces?: number; floated?: number; came_up?: number;
+  };
+  cold?: {
+    bag_tenth_mm: number; start_tenth_c: number; freezer_tenth_c: number; freeze_in: Surface; thaw_tenth_c: number;
+    thaw_in: Surface;
+  };
+  rinse?: { kept_ml: number; added_ml: number; water_tenth_c: number };
+  other?: { form: "cube" | "sphere" | "cylinder" | "disc"; second_tenth_mm: number; density_kg_per_m3: number | null };
+}
+
+/** What a bag lies in. */
+export type Surface = "still_air" | "fan" | "on_metal" | "still_water" | "running_water";
+
+export interface TubTest {
+  /** What the pieces are taken to be before the first drop. */
+  matter: SinkRequest["matter"];
+  shape: SinkRequest["shape"];
+  /** 0.1 to 2. */
+  tub_depth_m: number;
+  tub_temperature_c: number;
+  /** At most 50, on any clock that only runs forward. */
+  drops: { dropped_s: number; landed_s: number }[];
+  pieces?: number;
+  /** Of these, pieces that came up again when pushed under. */
+  light?: number;
+  /** At most 12. */
+  targets?: { shape: SinkRequest["shape"]; water_temperature_c: number; depths_m?: number[] }[];
+}
+
+export interface TubResult {
+  drops: number;
+  /** Places of drops that more likely than not fit no piece. */
+  odd_drops: number[];
+  tub_time_s: Band;
+  label_tub_time_s: number | null;
+  agrees_with_label: boolean;
+  excess_kg_per_m3: Band;
+  spread_kg_per_m3: Band;
+  spread_share: number;
+  /** A typical piece, and nine pieces in ten, at each target. */
+  targets: { speed_m_per_s: Band; piece_speed_m_per_s: Band; falls: Sink["falls"]; piece_falls: Sink["falls"] }[];
+}
+
+export interface FloatRequest {
+  edge_mm: number; excess_kg_per_m3: number; water_temperature_c: number; pieces: number; floated: number;
+  came_up_again: number; maybe_frozen?: boolean;
+}
+
+/** What the surface carries of one size: greasy, rinsed, washed. */
+export interface Hold { edge_mm: number; carries_kg_per_m3: number[]; times_its_weight: number | null; clean_enough_deg: number }
+
+export interface Floaters {
+  held_share: Band;
+  light_share: Band;
+  cures: ("none" | "wash_again" | "skim_off" | "thaw" | "change_tin")[];
+  this_size: Hold;
+  six_and_eight: Hold[];
+}
+
+export interface ChillRequest {
+  label: { fat_g: number; protein_g: number; carbohydrate_g: number; salt_g: number; fibre_g?: number; ash_g?: number | null };
+  thickness_mm: number; start_c: number; medium_c: number; until_c: number; surface: Surface;
+}
+
+export interface Chill {
+  cooling: boolean;
+  minutes: Band;
+  freezing_point_c: number;
+  plank_min: number | null;
+  pham_min: number | null;
+  course: { minute: number; core_c: number; face_c: number }[];
+}
+
+export interface WashRequest { kept_ml: number; added_ml: number; left_share?: number; water_c: number; hot_c?: number; cold_c?: number }
+
+export interface Wash {
+  rinses: number; total_l: number; left_after: number[]; hot_ml: number | null; softens_fat: boolean; hands_safe: boolean;
+  burns_in_s: number | null; caution: string;
+}
+
+/** Minutes are counted from the all-in, negative before it. */
+export interface TimetableRequest {
+  steps: { id: string; name: string; minutes: number; after?: string[]; waiting?: boolean; when?: "any" | "day_before" | "morning" }[];
+  begin_min: number; night_from_min: number; night_to_min: number;
+}
+
+export interface Timetable {
+  steps: {
+    id: string; name: string; minutes: number; waiting: boolean; start_min: number; end_min: number; earliest_start_min: number;
+    latest_start_min: number; in_the_morning: boolean; may_be_day_before: boolean; slowest_chain: boolean;
+  }[];
+  first_start_min: number; first_morning_min: number | null; slowest_chain: string[]; spare_min: number; fits: boolean;
+}
+
+/** A minute of the civil calendar, without a time zone. */
+export interface CivilMinute { year: number; month: number; day: number; hour: number; minute: number }
+
+export interface CalendarEvent {
+  uid: string; start: CivilMinute; minutes: number; summary: string; description?: string; alarm_min_before?: number | null;
+}
 
 /** Choices for the live session. */
 export interface BankChoices {
@@ -181,11 +284,18 @@ export interface Day {
   when: string;
   water_c: number;
   sink: Sink | null;
+  /** The same by the label alone. */
+  by_label: Sink | null;
+  /** What the drops told; the first target is the lake. */
+  tub: TubResult | null;
   falls: { name: string; depth_m: number; time_s: Band | null }[];
   alternatives: { what: string; speed_m_per_s: Band; eighteen_inches_s: number | null }[];
   amount: { tins: number; total_cubes: number; total_g: number; [more: string]: unknown } | null;
   trouble: string[];
-  prep: { id: string; name: string; start_min: number; end_min: number; how: string; field: string | null; waits: boolean }[];
+  prep: {
+    id: string; name: string; start_min: number; end_min: number; earliest_min: number; how: string; field: string | null;
+    waits: boolean; morning: boolean; slowest: boolean;
+  }[];
   rigs: {
     name: string; purpose: "bottom" | "shallow"; depth_m: number; balance: Balance | null; chosen: ShotSet | null;
     layout: unknown; trouble: string | null; shot_words: string; layout_words: string;
@@ -198,6 +308,82 @@ export interface Day {
   lines: { title: string; main: string; aside: string; reason: string }[];
 }
 
+/** A rig to drop in, SI units. Unknown fields are ignored. */
+export interface FallRig {
+  name?: string;
+  temperature_C: number;
+  /** From straight down; 90 is laid flat. Default 90. */
+  launch_angle_deg?: number;
+  /** When given, the rig is lowered straight at this speed instead of laid. */
+  lowered_m_per_s?: number | null;
+  line_density?: number;
+  shot_density?: number;
+  main: { length_m: number; diameter_m: number };
+  hooklength: { length_m: number; diameter_m: number };
+  shots?: FallShot[];
+  hook: { mass_kg: number; density?: number };
+  bait: { side_m: number; density: number };
+  current?: { u0: number; decay_m: number } | null;
+  float?: { mode: "fixed" } | { mode: "slide"; mass_kg: number; cda_m2: number };
+  max_link_m?: number;
+  t_end_s?: number;
+}
+
+export interface FallShot { from_hook_m: number; mass_kg: number; count?: number }
+
+/** All optional; the defaults are those for showing (10 ms). For searching: step_s 0.05, link_factor 2. */
+export interface FallSettings {
+  step_s?: number; start_step_s?: number; start_s?: number; link_factor?: number; finest_link_share?: number;
+  newton_tolerance_m?: number; newton_most?: number; sample_dt_s?: number; frame_dt_s?: number | null;
+  depth_bin_m?: number; keep_energy?: boolean;
+}
+
+/** First times at which the hook has passed a share of the way; null when never, or there already. */
+export interface FallTimes { "0.25": number | null; "0.5": number | null; "0.75": number | null; "0.9": number | null; "0.99": number | null }
+
+export interface Fall {
+  n_links: number;
+  final_depth_m: number;
+  t_fraction_of_final_depth_s: FallTimes;
+  t_fraction_of_travel_s: FallTimes;
+  sample_dt_s: number;
+  hook_z_m: number[];
+  hook_x_m: number[];
+  settle_s: number | null;
+  depth_bin_m: number;
+  time_in_depth_s: number[];
+  last_third_m_per_s: number | null;
+  last_30_cm_s: number | null;
+  free_cube_m_per_s: number | null;
+  free_cube_with_hook_m_per_s: number | null;
+  least_tension_n: number;
+  restarts: number;
+  /** x, z of each node, frame after frame, when `frame_dt_s` was given. */
+  frames: { dt_s: number; nodes: number; from_hook_m: number[]; xz_m: number[] } | null;
+  energy_j: number[];
+}
+
+export interface FindRequest {
+  rig: FallRig;
+  aim: "fall_with_feed" | "get_down_fast" | "slow_last_30_cm" | "settle_soonest";
+  /** 1 to 4; default 3. */
+  most_groups?: number;
+  /** Places in `rig.shots` that stay. */
+  kept?: number[];
+  on_hooklength?: boolean;
+  latest_s?: number | null;
+}
+
+export interface FindFigures {
+  to_bottom_s: number | null; to_two_thirds_s: number | null; last_third_of_feed: number | null; last_30_cm_s: number | null; settle_s: number | null;
+}
+
+export interface FindProgress {
+  evaluated: number;
+  expected: number;
+  done: boolean;
+  own: FindFigures | null;
+  proposals: { shots: FallShot[]; groups: number; figures: FindFigures; exact: boolean; best: boolean; words: string }[];
 /** One tap. */
 export interface SessionEvent {
   /** Milliseconds since 1970. */

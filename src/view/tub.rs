@@ -1,0 +1,162 @@
+//! The tub test: the page is the stopwatch.
+
+use super::bait::{piece_words, range};
+use super::big;
+use super::field::number;
+use super::page::Page;
+use super::why::why;
+use crate::limits::MOST_DROPS;
+use crate::units::{Kind, Units};
+use maud::{Markup, html};
+
+/// Drops from which the band hardly shrinks any more; common sense, from the simulated tests.
+const ENOUGH: usize = 10;
+
+pub(super) fn results(page: &Page) -> Markup {
+    let (plan, units) = (&page.plan, page.choices.units);
+    let tub = &plan.bait_more.tub;
+    let count = tub.drops_ms.len();
+    let falling = page.watch.started_ms.is_some();
+    html! {
+        p class="lead" { "Ten drops in a bucket tell more than any label." }
+        @match (&page.day.tub, &page.day.sink) {
+            (Some(_), Some(sink)) => (big("tub.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1), " in the lake"].concat())),
+            _ => (big("tub.count", &count.to_string(), "drops so far")),
+        }
+        @for sentence in &page.day.trouble { p class="refusal" { (sentence) } }
+        button type="button" class="tap main" id="tap" data-act="tap" aria-describedby="tub-state" {
+            @if falling { "It has landed" } @else { "Let go" }
+        }
+        p id="tub-state" data-result="tub.state" {
+            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands." }
+            @else if count >= MOST_DROPS { "Fifty drops are in." }
+            @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
+            @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
+            @else { (count) " drops. More narrow it a little further." }
+        }
+        p class="acts" {
+            @if falling || count > 0 {
+                button type="button" id="tub-undo" data-act="tub:undo" { "Undo the last tap" }
+                button type="button" id="tub-new" data-act="tub:new" { "New test" }
+            }
+        }
+        (drops(page, units))
+        (learned(page, units))
+        (why(
+            "tub",
+            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. The landing tap comes about 0.1 s late and each pair of taps is 0.1 s off: that is allowed for. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; the bucket’s depth, read 3 mm wrong, stays in the band. In 2,000 simulated tests the band held the truth in about nine of ten.",
+            &inputs_of(page, units),
+            "Bayes’ rule on a grid; densities and drag as for the fall. The thumb’s times and the spread of pieces are judgement, no published source.",
+        ))
+    }
+}
+
+fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
+    let Some(tub) = &page.day.tub else { return Vec::new() };
+    let band =
+        |b: &crate::bait::sink::Band| [&units.number(b.mid, 1), " kg/m3 ", &range(units, b, 1.0, 1)].concat();
+    vec![
+        ("heavier than the water", band(&tub.excess_kg_per_m3)),
+        ("pieces differ by", band(&tub.spread_kg_per_m3)),
+        (
+            "through the bucket",
+            [&units.number(tub.tub_time_s.mid, 2), " s ", &range(units, &tub.tub_time_s, 1.0, 2)].concat(),
+        ),
+    ]
+}
+
+/// The drops in order, the odd ones marked.
+fn drops(page: &Page, units: Units) -> Markup {
+    let list = &page.plan.bait_more.tub.drops_ms;
+    let odd = page.day.tub.as_ref().map_or(&[][..], |t| &t.odd_drops);
+    html! {
+        @if !list.is_empty() {
+            ol class="drops" data-result="tub.drops" aria-label="Drops, newest last" {
+                @for (i, ms) in list.iter().enumerate() {
+                    li class=[odd.contains(&i).then_some("odd")] {
+                        (units.number(f64::from(*ms) / 1000.0, 2)) " s"
+                        @if odd.contains(&i) { " odd" }
+                    }
+                }
+            }
+        }
+        @if !odd.is_empty() {
+            p class="hint" { "An odd drop fits no piece: it hung on the rim, or a tap came late. It hardly counts. Take it out below if you saw why." }
+        }
+    }
+}
+
+/// What the drops tell, against the label.
+fn learned(page: &Page, units: Units) -> Markup {
+    let (Some(tub), Some(sink), Some(label)) = (&page.day.tub, &page.day.sink, &page.day.by_label) else {
+        return html! {};
+    };
+    let (Some(lake), Some(now)) = (tub.targets.first(), page.day.falls.first()) else { return html! {} };
+    let seconds = |t: Option<f64>| t.map_or_else(|| "never".to_owned(), |t| units.number(t, 1));
+    let times = |low, mid, high| [&seconds(mid), " s (", &seconds(low), " to ", &seconds(high), ")"].concat();
+    html! {
+        @if !tub.agrees_with_label {
+            p class="warning" { "These drops lie outside what the label allows. Check the bucket’s depth and the size; else this tin holds air, or its label is off. The drops are believed." }
+        }
+        dl class="pairs" data-result="tub.learned" {
+            @if let Some(t) = label.falls.first() {
+                div { dt { (now.name) ", by the label" } dd { (times(t.low_s, t.mid_s, t.high_s)) } }
+            }
+            @if let Some(t) = sink.falls.first() {
+                div { dt { (now.name) ", by your drops" } dd { (times(t.low_s, t.mid_s, t.high_s)) } }
+            }
+            @if let Some(t) = lake.piece_falls.first() {
+                div { dt { "nine pieces in ten" } dd { (seconds(t.low_s)) " to " (seconds(t.high_s)) " s" } }
+            }
+            div { dt { "pieces differ in speed by" } dd { "± " (units.number(tub.spread_share * 100.0, 0)) " %" } }
+        }
+    }
+}
+
+/// What a screen reader is told after a tap.
+pub(super) fn said(page: &Page) -> String {
+    let drops = &page.plan.bait_more.tub.drops_ms;
+    if page.watch.started_ms.is_some() {
+        return "Falling.".to_owned();
+    }
+    drops.last().map_or_else(String::new, |ms| {
+        let seconds = page.choices.units.number(f64::from(*ms) / 1000.0, 1);
+        ["Drop ", &drops.len().to_string(), ": ", &seconds, " seconds."].concat()
+    })
+}
+
+pub(super) fn inputs(page: &Page) -> Markup {
+    let tub = &page.plan.bait_more.tub;
+    html! {
+        h2 { "The bucket" }
+        (number(page, "tub.depth", Some(tub.depth_tenth_mm)))
+        (number(page, "tub.water", Some(tub.water_tenth_c)))
+        (number(page, "tub.size", tub.size_tenth_mm))
+        p class="hint" { "Depth from where you let go to where it lands. Deeper is better. Size: " (piece_words(page)) " if left empty." }
+        h2 { "Floaters" }
+        (counts(page))
+        h2 { "Timed elsewhere" }
+        (number(page, "tub.by_hand", tub.by_hand_ms))
+        button type="button" class="wide" data-act="tub:add" { "Add this drop" }
+        @if !tub.drops_ms.is_empty() {
+            h2 { "Take a drop out" }
+            div class="strip" {
+                @for (i, ms) in tub.drops_ms.iter().enumerate() {
+                    @let time = page.choices.units.text(*ms, Kind::Milliseconds);
+                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (i + 1) span { " · " (time) } }
+                }
+            }
+        }
+    }
+}
+
+/// How many pieces were looked at, and how many floated.
+pub(super) fn counts(page: &Page) -> Markup {
+    let tub = &page.plan.bait_more.tub;
+    html! {
+        (number(page, "tub.pieces", Some(tub.pieces)))
+        (number(page, "tub.floated", Some(tub.floated)))
+        (number(page, "tub.came_up", Some(tub.came_up)))
+        p class="hint" { "Drop a handful. Count those that float, push each under once, and count those that come up again." }
+    }
+}

@@ -1,0 +1,122 @@
+//! Why pieces float and the cure, and the wash.
+
+use super::field::number;
+use super::page::Page;
+use super::why::{caution, why};
+use super::{big, tub};
+use crate::bait::float::{Floaters, Hold, Skin};
+use crate::bait::sink::Band;
+use crate::day::bait_depth;
+use crate::units::Units;
+use maud::{Markup, html};
+
+pub(super) fn results(page: &Page) -> Markup {
+    let units = page.choices.units;
+    let told = page.day.sink.as_ref().map(|sink| bait_depth::told(bait_depth::floaters_of(&page.plan, sink)));
+    html! {
+        @match &told {
+            Some(Ok(floaters)) => (cures(page, floaters)),
+            Some(Err(sentence)) => p class="refusal" { (sentence) },
+            None => @for sentence in &page.day.trouble { p class="refusal" { (sentence) } },
+        }
+        (rinses(page, units))
+    }
+}
+
+fn percent(units: Units, band: &Band) -> String {
+    let p = |x: f64| units.number(x * 100.0, 0);
+    [&p(band.mid), " % (", &p(band.low), " to ", &p(band.high), ")"].concat()
+}
+
+fn cures(page: &Page, floaters: &Floaters) -> Markup {
+    let (tub, units) = (&page.plan.bait_more.tub, page.choices.units);
+    html! {
+        @if tub.pieces == 0 {
+            p class="lead" { "Drop a handful into the bucket, count those that float, push each under once, and enter both counts below." }
+        } @else {
+            (big("float.light", &tub.came_up.to_string(), &["of ", &tub.pieces.to_string(), " lighter than water, ", &(tub.floated - tub.came_up).to_string(), " held by the surface"].concat()))
+            ul class="cures" data-result="float.cures" { @for cure in &floaters.cures { li { (cure.sentence()) } } }
+            dl class="pairs" {
+                div { dt { "of all, held by the surface" } dd { (percent(units, &floaters.held_share)) } }
+                div { dt { "of all, lighter than water" } dd { (percent(units, &floaters.light_share)) } }
+            }
+        }
+        h2 { "Why 6 mm needs washing and 8 mm may not" }
+        table data-result="float.sizes" {
+            caption { "How many times its weight the surface can hold" }
+            thead { tr { th scope="col" { "Cube" } th scope="col" { "Greasy" } @for skin in [Skin::Rinsed, Skin::Washed] { th scope="col" { @if skin == Skin::Rinsed { "Rinsed" } @else { "Washed" } } } } }
+            tbody { @for hold in &floaters.six_and_eight { (row(page, hold)) } }
+        }
+        p { "The surface pulls along the edge, so its pull grows with the edge; the weight grows with its cube. Under 1 the piece breaks through by itself." }
+        (why(
+            "float",
+            "Pushed under, a piece held by the surface sinks, and one lighter than water comes up again. Grease keeps water off the top face: wash. Fat or air makes it light: skim off, or take another tin when more than a fifth are. Ice does too: thaw. A piece laid gently on still water stays up while the surface’s pull along its four edges, and the dimple’s, match its weight under water; one that is thrown breaks through more easily.",
+            &[
+                ("6 mm lets go below an angle of", degrees(units, floaters.six_and_eight.first())),
+                ("8 mm lets go below", degrees(units, floaters.six_and_eight.get(1))),
+            ],
+            "Keller 1998 (weight of the meniscus), the cube’s rule is derived from it; Jeffreys’ interval for the shares. Angles of 90°, 45° and 10° for greasy, rinsed and washed are judgement, no published source. That 6 mm is washed and 8 mm usually is not is common practice.",
+        ))
+    }
+}
+
+fn degrees(units: Units, hold: Option<&Hold>) -> String {
+    hold.map_or_else(String::new, |h| units.number(h.clean_enough_deg, 0) + "°")
+}
+
+/// One size: what the surface carries over what a typical piece weighs under water.
+fn row(page: &Page, hold: &Hold) -> Markup {
+    let units = page.choices.units;
+    let excess = page.day.sink.as_ref().map_or(0.0, |s| s.density_kg_per_m3.mid - s.water_kg_per_m3);
+    html! {
+        tr {
+            th scope="row" { (units.number(hold.edge_mm, 0)) " mm" }
+            @for carries in hold.carries_kg_per_m3 {
+                td { @if excess > 0.0 { (units.number(carries / excess, 1)) } @else { "floats" } }
+            }
+        }
+    }
+}
+
+fn rinses(page: &Page, units: Units) -> Markup {
+    let rinse = &page.plan.bait_more.rinse;
+    html! {
+        h2 { "The wash" }
+        @match bait_depth::told(bait_depth::rinses(&page.plan)) {
+            Err(sentence) => p class="refusal" { (sentence) },
+            Ok(wash) => {
+                (big("wash.rinses", &wash.rinses.to_string(), &[if wash.rinses == 1 { "rinse, " } else { "rinses, " }, &units.number(wash.total_l, 1), " litres in all"].concat()))
+                p {
+                    "What is left of the first cloudiness: "
+                    @for (i, left) in wash.left_after.iter().take(6).enumerate() { @if i > 0 { ", " } (units.number(left * 100.0, u8::from(*left < 0.1))) " %" }
+                    "."
+                }
+                @if let Some(hot) = wash.hot_ml {
+                    p { "Each rinse: " (units.number(hot, 0)) " ml hot (60 °C) and " (units.number(f64::from(rinse.added_ml) - hot, 0)) " ml cold (10 °C)." }
+                }
+                @if let Some(seconds) = wash.burns_in_s {
+                    p class="warning" data-result="wash.burn" { "This water scalds an adult’s hand in " @if seconds < 90.0 { (units.number(seconds, 0)) " s" } @else { (units.number(seconds / 60.0, 0)) " min" } "." }
+                }
+                (caution("Hot water", wash.caution))
+                (why(
+                    "wash",
+                    "Each rinse leaves of the cloudiness the share that stays in the sieve: kept / (kept + added). One part in a hundred looks clear. Many small rinses take less water than one large one. Warm water first: it softens fat; grease still on the meat is not counted.",
+                    &[],
+                    "dilution. Hands: 44 °C, the UK’s Health and Safety Executive for water that is stood in; burn times by the shortest published tables for adults (US Consumer Product Safety Commission; an industry table consistent with Moritz and Henriques 1947). Children burn sooner. Softening of fat at 35 °C: from memory.",
+                ))
+            }
+        }
+    }
+}
+
+pub(super) fn inputs(page: &Page) -> Markup {
+    let rinse = &page.plan.bait_more.rinse;
+    html! {
+        h2 { "Floaters" }
+        (tub::counts(page))
+        h2 { "Rinsing" }
+        (number(page, "rinse.kept", Some(rinse.kept_ml)))
+        (number(page, "rinse.added", Some(rinse.added_ml)))
+        (number(page, "rinse.water", Some(rinse.water_tenth_c)))
+    }
+}
