@@ -32,7 +32,7 @@ async function start() {
   jobs.use(module);
   await core.start(jobs);
   hands.use(core);
-  await live.use(core);
+  live.use(core).catch((error) => console.warn(error));
 }
 
 /** Whether this page has asked the waiting version to take over, or has been told to reload. */

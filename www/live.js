@@ -33,11 +33,17 @@ async function database() {
     const transaction = db.transaction('log', 'readwrite', { durability: 'strict' });
     transaction.oncomplete = resolve;
     transaction.onabort = () => reject(transaction.error);
-    change(transaction.objectStore('log'));
+    try {
+      change(transaction.objectStore('log'));
+    } catch (error) {
+      transaction.abort();
+      reject(error);
+    }
   });
+  const add = (log, lines) => lines.forEach((line) => log.add(line, Number.parseInt(line, 10)));
   return {
-    begin: (link) => write((log) => { log.clear(); log.put(link, 'plan'); }),
-    append: (lines) => write((log) => lines.forEach((line) => log.add(line, Number.parseInt(line, 10)))),
+    begin: (link, lines = []) => write((log) => { log.clear(); log.put(link, 'plan'); add(log, lines); }),
+    append: (lines) => write((log) => add(log, lines)),
     clear: () => write((log) => log.clear()),
     async read() {
       const log = db.transaction('log').objectStore('log');
@@ -63,9 +69,10 @@ function small() {
     return { link: localStorage.getItem(key('plan')) ?? undefined, log: lines.join('\n') };
   };
   const clear = () => Object.keys(localStorage).filter((one) => one.startsWith(key(''))).forEach((one) => localStorage.removeItem(one));
+  const append = async (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line));
   return {
-    begin: async (link) => { clear(); localStorage.setItem(key('plan'), link); },
-    append: async (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line)),
+    append,
+    begin: (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); return append(lines); },
     clear: async () => clear(),
     read: async () => read(),
   };
@@ -89,7 +96,10 @@ function claim() {
 async function load() {
   const { link, log } = await store.read();
   open = Boolean(link) && await claim().then((mine) => core.liveOpen(link, log, Date.now(), !mine));
-  if (!link && core.liveRuns()) core.liveAway();
+  if (!link) core.liveAway();
+  const kept = core.liveFile('log');
+  // What could not be read was left out, and the records behind it have new numbers: they are written anew, at once.
+  if (open && driving && kept !== log) await store.begin(link, kept ? kept.split('\n') : []).catch(() => {});
   settle();
 }
 

@@ -152,11 +152,15 @@ impl Live {
         (self.advice.kind, self.advice.rig)
     }
 
-    /// The log for a file: `csv` or `json`.
+    /// The log for a file, `csv` or `json`, or as it is stored, `log`.
     #[must_use]
     pub fn file(&self, kind: &str) -> String {
-        let names = self.session.rig_names();
-        if kind == "json" { to_json(self.session.log(), &names) } else { to_csv(self.session.log(), &names) }
+        let (log, names) = (self.session.log(), self.session.rig_names());
+        match kind {
+            "log" => log.to_text().trim_end().to_owned(),
+            "json" => to_json(log, &names),
+            _ => to_csv(log, &names),
+        }
     }
 
     /// `Running 1 h 42`.

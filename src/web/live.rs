@@ -175,7 +175,7 @@ pub fn live_jump(wall_before: f64, forward_before: f64, wall: f64, forward: f64)
     }
 }
 
-/// The log for a file, `csv` or `json`.
+/// The log for a file, `csv` or `json`, or as it is stored, `log`.
 #[wasm_bindgen(js_name = liveFile)]
 #[must_use]
 pub fn live_file(kind: &str) -> Option<String> {
@@ -186,7 +186,8 @@ pub fn live_file(kind: &str) -> Option<String> {
 #[wasm_bindgen(js_name = liveAway)]
 pub fn live_away() {
     with_app(|app| {
-        app.page.live = None;
-        let _ = app.show(Shows::Screen);
+        if app.page.live.take().is_some() {
+            let _ = app.show(Shows::Screen);
+        }
     });
 }
