@@ -156,6 +156,20 @@ async function begin() {
   return settle();
 }
 
+/** Opens the log of a file that the reader chose. */
+async function read(input) {
+  const [file] = input.files;
+  input.value = '';
+  if (!file) return;
+  if (file.size > 4_000_000) return core.liveTell('This file is too large for the log of a day.');
+  const text = await file.text();
+  if (!(await claim())) return load();
+  const link = core.liveImport(text, Date.now());
+  open = Boolean(link);
+  if (open) await store.begin(link, core.liveFile('log').split('\n')).catch(() => core.liveTell('This phone would not keep the log.'));
+  settle();
+}
+
 /** Starts or stops what runs with the session: the tick, the screen kept awake. */
 function settle() {
   const seen = document.visibilityState === 'visible';
@@ -189,6 +203,7 @@ async function keepAwake(wanted) {
 
 /** Sound may only be made ready within a tap. */
 function listen() {
+  if (navigator.userActivation?.isActive === false) return;
   try {
     sound ??= new AudioContext();
     if (sound.state !== 'running') sound.resume().catch(() => {});
@@ -236,6 +251,7 @@ export async function use(started) {
     const button = document.getElementById(`tap-${word}`);
     if (button && !button.disabled) tap(word);
   });
+  document.addEventListener('change', ({ target }) => target.matches?.('[data-live-open]') && read(target));
   document.addEventListener('visibilitychange', settle);
   channel?.addEventListener('message', () => !driving && load());
   store = await database().catch(small);

@@ -12,7 +12,8 @@ pub(super) fn results(page: &Page) -> Markup {
     }
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
     html! {
-        p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" } }
+        p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
+            label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
         h2 { "In the order to try them" }
         @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {

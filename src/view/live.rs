@@ -6,7 +6,7 @@ use super::field::fold;
 use super::page::Page;
 use super::why::why;
 use crate::bank::feed_clock::Cloud;
-use crate::bank::log::{Event, Kind, read_back, to_csv, to_json};
+use crate::bank::log::{self, Event, Kind, read_back, to_csv, to_json};
 use crate::bank::session::{Advice, AdviceKind, Glance, Session, State, Totals};
 use crate::day::{Day, day, session_setup::session_setup};
 use crate::error::Fault;
@@ -69,6 +69,24 @@ impl Live {
     pub fn reopen(link: &str, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
         let plan = plan::link::read(link).map_err(sentence)?;
         Self::open(&plan, &day(&plan, units), units, log, at_ms)
+    }
+
+    /// A session of a plan from the text of a CSV or JSON file.
+    ///
+    /// # Errors
+    /// As [`Live::open`], or why the file is no log of these rigs.
+    pub fn import(
+        plan: &Plan,
+        day: &Day,
+        units: Units,
+        file: &str,
+        at_ms: f64,
+    ) -> Result<(Self, Vec<String>), String> {
+        let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
+        let read = log::import(file, &names).map_err(sentence)?;
+        let (live, mut told) = Self::open(plan, day, units, &read.log.to_text(), at_ms)?;
+        told.extend(read.told);
+        Ok((live, told))
     }
 
     /// Looks at the session at a moment: `full` also weighs where the fish are and what to do.
@@ -233,6 +251,8 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
 pub(super) fn results(page: &Page, live: &Live) -> Markup {
     let units = page.choices.units;
     let off = live.watching;
+    let setup = live.session.setup();
+    let depth = &setup.depth;
     html! {
         @if off { p class="sentence" role="status" { "Another tab has this session in hand. This one shows it." } }
         @if live.state.ended { (ended(live)) } @else {
@@ -257,10 +277,15 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
         (why(
             "live",
             "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
-            &[("water time on this rig", [&fixed(live.advice.evidence.water_s / 60.0, 0), " min"].concat()), ("bites on it", live.advice.evidence.bites.to_string())],
+            &[
+                ("bites right at the fish", [&fixed(depth.peak_per_min, 2), " a minute"].concat()),
+                ("bites away from them", [&fixed(depth.background_per_min, 2), " a minute"].concat()),
+                ("a jump to another depth", ["every ", &fixed(depth.jump_every_s / 60.0, 0), " min"].concat()),
+                ("a swap costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
+            ],
             "the forward algorithm of hidden Markov chains (Rabiner 1989); rates and rules for shot and feeding are common practice, no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
-        p class="strip" {
+        p class="strip ends" {
             button type="button" data-live-file="csv" { "Log as CSV" }
             button type="button" data-live-file="json" { "Log as JSON" }
         }
@@ -306,7 +331,7 @@ fn beat(live: &Live) -> Markup {
     };
     html! {
         p class={ "big" @if call { " call" } } {
-            span class="number" data-result="live.next" { (number) } " " span class="unit" { (words) }
+            span class="number" data-result="live.next" { (number) } " " span class="unit" data-result="live.words" { (words) }
         }
     }
 }
@@ -431,7 +456,7 @@ fn ended(live: &Live) -> Markup {
                 ul { @for note in &summary.notes { li { (note) } } }
             }
         }
-        p class="strip" {
+        p class="strip ends" {
             button type="button" class="main" data-act="live:keep" { "Keep with the plan" }
             button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
             button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }
@@ -477,7 +502,7 @@ fn column(live: &Live, units: Units) -> Markup {
             @let y = column.y(rig.depth_m);
             @let mine = place == live.state.rig as usize;
             line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
-            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px(y + 4.0)) { (rig.name) }
+            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px((y + 4.0).min(column.y(live.water_m) - 4.0))) { (rig.name) }
         }
         @if let Some(hook_m) = glance.hook_m {
             @let y = column.y(hook_m);
@@ -488,12 +513,12 @@ fn column(live: &Live, units: Units) -> Markup {
     html! { (column.draw("live", &name, &inside)) p class="unseen" { (name) } }
 }
 
-/// One feed: a dozen cubes from its front to its tail, more of them near its middle.
+/// One feed: some cubes from its front to its tail, more of them near its middle.
 fn cloud_markup(column: Column, cloud: &Cloud) -> Markup {
     html! {
         g class={ "cloud" @if cloud.landed { " landed" } } {
-            @for i in 0..12_u8 {
-                @let share = f64::from(i) / 11.0 * 2.0 - 1.0;
+            @for i in 0..16_u8 {
+                @let share = f64::from(i) / 15.0 * 2.0 - 1.0;
                 @let end = if share < 0.0 { cloud.tail_m } else { cloud.front_m };
                 @let depth = cloud.middle_m + (end - cloud.middle_m) * share.abs() * share.abs();
                 @let side = (f64::from(i + 1) * 0.754_878).fract() * 2.0 - 1.0;
@@ -570,6 +595,31 @@ mod tests {
         tap(&mut page, "end", 40.0);
         let shown = screen(&page);
         assert!(shown.contains("Keep with the plan") && !shown.contains("<b>here"));
+    }
+
+    #[test]
+    fn a_saved_file_opens_again_and_a_bad_one_is_refused_with_a_sentence() {
+        let mut page = page();
+        tap(&mut page, "fed", 0.0);
+        tap(&mut page, "rig:2", 5.0);
+        tap(&mut page, "note:=1+1 <i>", 15.0);
+        let live = page.live.as_ref().unwrap();
+        let open = |file: &str| Live::import(&page.plan, &page.day, page.choices.units, file, T0 + 60_000.0);
+        for kind in ["csv", "json"] {
+            let (again, _) = open(&live.file(kind)).unwrap();
+            assert_eq!(again.state.totals, live.state.totals);
+            assert_eq!(again.state.rig, 2);
+        }
+        let head = "time_ms,kind,rig\n";
+        let huge = [head, &"1900000000000,fed,0\n".repeat(1_000_000)].concat();
+        for bad in
+            ["", "hello", "[{", &[head, "x,fed,0"].concat(), &[head, "1900000000000,fed,77"].concat(), &huge]
+        {
+            let refused = open(bad).unwrap_err();
+            assert!(refused.ends_with('.') && refused.len() < 200, "{refused}");
+        }
+        let (_, told) = open(&[head, "1900000099000,fed,0\n1900000000000,bite,0\n"].concat()).unwrap();
+        assert!(told.iter().any(|told| told.contains("backwards")), "{told:?}");
     }
 
     #[test]

@@ -57,6 +57,21 @@ pub fn live_start(at_ms: f64) -> Option<String> {
     .flatten()
 }
 
+/// Opens the log of a file as a session of the plan in hand, while there is none; gives the plan's link text.
+#[wasm_bindgen(js_name = liveImport)]
+#[must_use]
+pub fn live_import(file: &str, at_ms: f64) -> Option<String> {
+    with_app(|app| {
+        let page = &app.page;
+        if page.live.is_some() {
+            return None;
+        }
+        let opened = Live::import(&page.plan, &page.day, page.choices.units, file, at_ms);
+        put(app, opened, false).then(|| link::write(&app.page.plan))
+    })
+    .flatten()
+}
+
 /// A tap by its word. Gives the line to be stored, or nothing for a double touch or a tap that was refused.
 #[wasm_bindgen(js_name = liveTap)]
 #[must_use]
