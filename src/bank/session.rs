@@ -550,15 +550,32 @@ impl Session {
     /// As [`Session::new`] and [`Session::record`].
     pub fn with_log(setup: SessionSetup, log: &Log) -> Result<Self, SessionError> {
         let mut session = Self::new(setup)?;
-        let rigs = session.setup.rigs.len();
+        session.replay(log)?;
+        Ok(session)
+    }
+
+    /// Takes a log kept before in place of the session's own. Its records are taken as they are.
+    ///
+    /// # Errors
+    /// As [`Session::record`]; nothing is changed then.
+    pub fn replay(&mut self, log: &Log) -> Result<(), SessionError> {
+        let rigs = self.setup.rigs.len();
+        let mut kept = Log::default();
         for event in log.events() {
             let (event, _) = event.clone().tidy(rigs)?;
-            let at_ms = session.own_time(event.at_ms, &mut Vec::new());
-            session.times_ms.push(at_ms);
-            session.log.push(event, 0.0)?;
+            kept.push(event, 0.0)?;
         }
-        session.go_through();
-        Ok(session)
+        self.live = Live::new(&self.setup, &self.model);
+        self.shift_ms = 0.0;
+        self.advised = None;
+        self.times_ms.clear();
+        for event in kept.events() {
+            let at_ms = self.own_time(event.at_ms, &mut Vec::new());
+            self.times_ms.push(at_ms);
+        }
+        self.log = kept;
+        self.go_through();
+        Ok(())
     }
 
     /// The setup, with defaults filled in.

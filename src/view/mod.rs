@@ -90,6 +90,9 @@ pub fn share_panel(page: &Page, link: &str, can_send: bool) -> String {
 pub fn announcement(page: &Page) -> String {
     let (day, units) = (&page.day, page.choices.units);
     let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
+    if let (Screen::Bank, Some(live)) = (page.screen, &page.live) {
+        return live.words();
+    }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
         Screen::Bait if page.part == stopwatch::Part::Tub => tub::said(page),

@@ -40,7 +40,7 @@ impl Session {
     #[wasm_bindgen]
     pub fn resume(&mut self, log: &str) -> Result<Vec<String>, JsValue> {
         let read = read_back(log, self.names.len()).map_err(fault)?;
-        self.inner = session::Session::with_log(self.inner.setup().clone(), &read.log).map_err(fault)?;
+        self.inner.replay(&read.log).map_err(fault)?;
         Ok(read.told)
     }
 
@@ -51,7 +51,7 @@ impl Session {
     #[wasm_bindgen]
     pub fn import(&mut self, text: &str) -> Result<Vec<String>, JsValue> {
         let read = import(text, &self.names).map_err(fault)?;
-        self.inner = session::Session::with_log(self.inner.setup().clone(), &read.log).map_err(fault)?;
+        self.inner.replay(&read.log).map_err(fault)?;
         Ok(read.told)
     }
 

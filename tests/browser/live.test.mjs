@@ -203,6 +203,7 @@ inEachEngine('a clock that jumps is noticed and told', async (page) => {
 inEachEngine('the running screen reads well, fits a phone and does not chatter', async (page) => {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
+  await new Promise((resolve) => setTimeout(resolve, 1500)); // the screen that was opened is said once
   await page.run(`
     window.saidCount = 0;
     new MutationObserver(() => { window.saidCount++; }).observe(document.getElementById('said'), { childList: true, characterData: true, subtree: true });`);
