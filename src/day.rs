@@ -6,8 +6,8 @@
 pub mod bait_depth;
 pub mod fall_rig;
 pub mod prep;
-pub mod session_setup;
 pub mod rig_depth;
+pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};

@@ -3,6 +3,7 @@
 import * as hands from './hands.js';
 import * as jobs from './jobs.js';
 import * as keep from './keep.js';
+import * as live from './live.js';
 
 const scope = new URL('./', location.href).pathname;
 const byId = (id) => document.getElementById(id);
@@ -30,6 +31,8 @@ async function start() {
   await core.default({ module_or_path: module });
   jobs.use(module);
   await core.start(jobs);
+  hands.use(core);
+  live.use(core).catch((error) => console.warn(error));
 }
 
 /** Whether this page has asked the waiting version to take over, or has been told to reload. */

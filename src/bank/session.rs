@@ -379,6 +379,17 @@ pub struct State {
     pub undoes: String,
 }
 
+/// What moves from second to second: the clock, the feeds, the hook bait.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Glance {
+    /// The feed clock.
+    pub beat: Beat,
+    /// The last feeds, sinking.
+    pub clouds: Vec<Cloud>,
+    /// Depth of the hook bait now, m; none out of the water.
+    pub hook_m: Option<f64>,
+}
+
 /// What to do next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -539,15 +550,32 @@ impl Session {
     /// As [`Session::new`] and [`Session::record`].
     pub fn with_log(setup: SessionSetup, log: &Log) -> Result<Self, SessionError> {
         let mut session = Self::new(setup)?;
-        let rigs = session.setup.rigs.len();
+        session.replay(log)?;
+        Ok(session)
+    }
+
+    /// Takes a log kept before in place of the session's own. Its records are taken as they are.
+    ///
+    /// # Errors
+    /// As [`Session::record`]; nothing is changed then.
+    pub fn replay(&mut self, log: &Log) -> Result<(), SessionError> {
+        let rigs = self.setup.rigs.len();
+        let mut kept = Log::default();
         for event in log.events() {
             let (event, _) = event.clone().tidy(rigs)?;
-            let at_ms = session.own_time(event.at_ms, &mut Vec::new());
-            session.times_ms.push(at_ms);
-            session.log.push(event, 0.0)?;
+            kept.push(event, 0.0)?;
         }
-        session.go_through();
-        Ok(session)
+        self.live = Live::new(&self.setup, &self.model);
+        self.shift_ms = 0.0;
+        self.advised = None;
+        self.times_ms.clear();
+        for event in kept.events() {
+            let at_ms = self.own_time(event.at_ms, &mut Vec::new());
+            self.times_ms.push(at_ms);
+        }
+        self.log = kept;
+        self.go_through();
+        Ok(())
     }
 
     /// The setup, with defaults filled in.
@@ -659,20 +687,15 @@ impl Session {
     pub fn state(&self, at_ms: f64) -> Result<State, SessionError> {
         let (live, own_ms) = self.live_at(at_ms)?;
         let since_lowered_s = live.since_lowered_s(own_ms);
-        let beat = live.clock.beat(&self.setup.phases, live.start_ms, own_ms);
+        let Glance { beat, clouds, hook_m } = self.glance_of(&live, own_ms);
         let line = beat.phase.and_then(|phase| self.setup.phases.get(phase)).map(|phase| phase.line.clone());
-        let mut clouds = live.clock.clouds(self.setup.sink, self.setup.water_depth_m, own_ms);
-        for cloud in &mut clouds {
-            cloud.fed_at_ms -= self.shift_ms;
-        }
-        let beat = Beat { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat };
         Ok(State {
             at_ms,
             ended: live.ended,
             rig: small(live.rig),
             in_water: since_lowered_s.is_some(),
             since_lowered_s,
-            hook_m: since_lowered_s.and_then(|s| self.paths.get(live.rig).map(|path| path.depth_m(s))),
+            hook_m,
             beat,
             line: line.unwrap_or_default(),
             clouds,
@@ -681,6 +704,28 @@ impl Session {
             totals: live.totals(&self.setup),
             undoes: self.log.last_standing().map_or("", |event| event.kind.name()).to_owned(),
         })
+    }
+
+    /// What moves from second to second, without weighing where the fish are: light enough for every tick. A moment
+    /// before the last event is taken as that event's, and one that is no time as well.
+    #[must_use]
+    pub fn glance(&self, at_ms: f64) -> Glance {
+        self.glance_of(&self.live, (at_ms + self.shift_ms).max(self.live.at_ms))
+    }
+
+    fn glance_of(&self, live: &Live, own_ms: f64) -> Glance {
+        let beat = live.clock.beat(&self.setup.phases, live.start_ms, own_ms);
+        let mut clouds = live.clock.clouds(self.setup.sink, self.setup.water_depth_m, own_ms);
+        for cloud in &mut clouds {
+            cloud.fed_at_ms -= self.shift_ms;
+        }
+        Glance {
+            beat: Beat { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat },
+            clouds,
+            hook_m: live
+                .since_lowered_s(own_ms)
+                .and_then(|s| self.paths.get(live.rig).map(|path| path.depth_m(s))),
+        }
     }
 
     fn fish_now(&self, live: &Live) -> FishNow {

@@ -140,6 +140,8 @@ pub struct Page {
     pub deep: super::deep::Deep,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
+    /// The live session, if one was started.
+    pub live: Option<Box<super::live::Live>>,
     /// What the last taken-back-able action replaced.
     before: Option<Box<(Plan, Set)>>,
 }
@@ -168,6 +170,7 @@ impl Page {
             pending: None,
             deep: super::deep::Deep::default(),
             notices: Vec::new(),
+            live: None,
             before: None,
         }
     }
@@ -315,6 +318,14 @@ impl Page {
             "theme" => {
                 if let Some((theme, ..)) = Theme::ALL.iter().find(|(_, name, _)| *name == about) {
                     self.choices.theme = *theme;
+                }
+            }
+            "live" => {
+                if let Some(live) = self.live.take() {
+                    self.remember("Note and kit list are kept with the plan.");
+                    live.keep(&mut self.plan);
+                    self.live = Some(live);
+                    self.refresh();
                 }
             }
             "unpack" => {

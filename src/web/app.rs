@@ -150,7 +150,7 @@ fn document_hidden() -> bool {
     document().is_ok_and(|d| d.visibility_state() == web_sys::VisibilityState::Hidden)
 }
 
-fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
+pub(super) fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
     Ok(document()?.get_element_by_id(id).and_then(|e| e.dyn_into().ok()))
 }
 
@@ -258,7 +258,9 @@ impl App {
             let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
             let part = self.page.part;
             self.serial = kept.serial;
+            let live = self.page.live.take();
             self.page = kept.page;
+            self.page.live = live;
             self.page.screen = here;
             self.page.part = part;
             self.page.bad = bad;
@@ -301,7 +303,7 @@ impl App {
     }
 
     /// Puts the markup in its places.
-    fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
+    pub(super) fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
         let document = document()?;
         let put = |id: &str, markup: &str| {
             if let Some(element) = document.get_element_by_id(id) {
@@ -326,6 +328,24 @@ impl App {
             let _ = element.focus();
         }
         self.show_place(&document)
+    }
+
+    /// Writes one part of the running session, or the head line for `""`.
+    pub(super) fn put_live(&self, name: &str, markup: &str) {
+        let Ok(document) = document() else { return };
+        let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
+        let Ok(Some(place)) = document.query_selector(&selector) else { return };
+        if place.inner_html() == markup {
+            return;
+        }
+        let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
+        place.set_inner_html(markup);
+        if let Some(id) = focused
+            && document.active_element().is_none_or(|e| e.id() != id)
+            && let Ok(Some(element)) = document_element(&id)
+        {
+            let _ = element.focus();
+        }
     }
 
     /// Marks the open screen in the bar.

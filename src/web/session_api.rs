@@ -2,7 +2,7 @@
 //! no clock: every time is handed in, in milliseconds since 1970.
 
 use super::api::{fault, give, take_plan, units_or_default, value};
-use crate::bank::log::{read_back, to_csv, to_json};
+use crate::bank::log::{import, read_back, to_csv, to_json};
 use crate::bank::session;
 use crate::day::{day, session_setup::session_setup};
 use crate::plain::session::event;
@@ -40,7 +40,18 @@ impl Session {
     #[wasm_bindgen]
     pub fn resume(&mut self, log: &str) -> Result<Vec<String>, JsValue> {
         let read = read_back(log, self.names.len()).map_err(fault)?;
-        self.inner = session::Session::with_log(self.inner.setup().clone(), &read.log).map_err(fault)?;
+        self.inner.replay(&read.log).map_err(fault)?;
+        Ok(read.told)
+    }
+
+    /// Takes the log of a CSV or JSON file in place of what was recorded so far. What was repaired is told.
+    ///
+    /// # Errors
+    /// `not_a_log`, `row`, `unknown_rig`, `value`, `time` or `too_large`; the session is as it was then.
+    #[wasm_bindgen]
+    pub fn import(&mut self, text: &str) -> Result<Vec<String>, JsValue> {
+        let read = import(text, &self.names).map_err(fault)?;
+        self.inner.replay(&read.log).map_err(fault)?;
         Ok(read.told)
     }
 

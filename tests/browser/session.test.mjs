@@ -121,6 +121,23 @@ test('what is no event is refused, and nothing is changed', () => {
   assert.equal(session.log(), before);
 });
 
+test('the log of a file is taken, repaired or refused whole', () => {
+  const session = new core.Session(plan());
+  session.record({ at_ms: T0, kind: 'cast', rig: 'B' });
+  session.record({ at_ms: T0 + 9000, kind: 'bite' });
+  const again = new core.Session(plan());
+  assert.deepEqual(again.import(session.csv()), []);
+  assert.equal(again.json(), session.json());
+  const before = session.log();
+  const head = 'time_ms,kind,rig\n';
+  for (const [file, code] of [['', 'not_a_log'], ['hello', 'not_a_log'], [`${head}x,fed,0`, 'row'], [`${head}${T0},fed,77`, 'unknown_rig'],
+    [head + `${T0},fed,0\n`.repeat(1_000_000), 'too_large'], [`${head}${T0},dance,0`, 'row']]) {
+    assert.equal(refusal(() => session.import(file)), code);
+  }
+  assert.equal(session.log(), before, 'the running log is untouched');
+  assert.match(session.import(`${head}${T0 + 99_000},fed,0\n${T0},bite,0\n`).join(' '), /backwards/);
+});
+
 test('the hook bait of every rig falls to its depth', () => {
   const session = new core.Session(plan());
   const { rigs } = session.state(T0);
