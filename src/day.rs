@@ -4,7 +4,10 @@
 //! the five lines of the day.
 
 pub mod bait_depth;
+pub mod fall_rig;
 pub mod prep;
+pub mod rig_depth;
+pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};
@@ -19,7 +22,7 @@ use crate::rig::balance::{
     balance,
 };
 use crate::rig::layout::{Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
-use crate::units::{Kind, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday};
+use crate::units::{Kind, System, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday};
 use prep::Step;
 use serde::Serialize;
 use weather::Point;
@@ -234,7 +237,11 @@ fn metres(tenth_mm: i32) -> f64 {
 /// The depths that matter, without times yet: 18 inches, each rig that hangs, the bottom.
 fn depths(plan: &Plan, units: Units) -> Vec<NamedFall> {
     let fall = |name: String, depth_m: f64| NamedFall { name, depth_m, time_s: None };
-    let mut falls = vec![fall(units.depth_m(EIGHTEEN_INCHES_M), EIGHTEEN_INCHES_M)];
+    let eighteen = match units.lengths {
+        System::Imperial => "18 inches".to_owned(),
+        System::Metric => units.depth_m(EIGHTEEN_INCHES_M),
+    };
+    let mut falls = vec![fall(eighteen, EIGHTEEN_INCHES_M)];
     for rig in plan.rigs.iter().filter(|r| r.purpose == Purpose::Shallow) {
         falls.push(fall(["Rig ", &rig.name].concat(), metres(rig.depth_tenth_mm)));
     }

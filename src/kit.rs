@@ -111,7 +111,7 @@ fn slug(name: &str) -> String {
     let mut slug = String::new();
     for c in name.chars() {
         if c.is_alphanumeric() {
-            slug.extend(c.to_lowercase());
+            slug.push(c.to_ascii_lowercase());
         } else if !slug.ends_with('-') {
             slug.push('-');
         }

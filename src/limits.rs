@@ -82,6 +82,22 @@ pub const LIMITS: &[Limit] = &[
     row("rigs.*.most_shots", "At most, shot", Kind::Count, 1, 60, 1),
     row("rigs.*.droppers.*.from_hook", "From the hook", Kind::Depth, 0, 120_000, 127),
     row("rigs.*.droppers.*.count", "How many", Kind::Count, 1, 10, 1),
+    row("rigs.*.more.below_flat", "Laid below flat, degrees", Kind::Count, 0, 90, 5),
+    row("rigs.*.more.lowered", "Lowered, mm a second", Kind::Count, 5, 500, 5),
+    row("rigs.*.more.drift", "Surface drift, mm a second", Kind::Count, -300, 300, 10),
+    row("rigs.*.more.drift_depth", "Drift reaches down", Kind::Depth, 500, 50_000, 254),
+    row("rigs.*.more.above", "Line, tip to float", Kind::Depth, 500, 100_000, 254),
+    row("rigs.*.more.knot", "Left at a knot", Kind::Percent, 200, 1000, 10),
+    row("rigs.*.more.elastic", "Elastic, diameter", Kind::Diameter, 500, 6_000, 50),
+    row("rigs.*.more.bore", "Bore, where hollow", Kind::Diameter, 100, 5_500, 50),
+    row("rigs.*.more.elastic_length", "Elastic, relaxed", Kind::Reach, 2_000, 100_000, 254),
+    row("rigs.*.more.kit", "Kit it fills", Kind::Reach, 2_000, 100_000, 254),
+    row("rigs.*.more.shortened", "Taken up by the bead", Kind::Depth, 0, 99_000, 254),
+    row("rigs.*.more.run", "A fish pulls out", Kind::Reach, 0, 300_000, 3_048),
+    row("rigs.*.more.glass_water", "Water in the glass", Kind::Temperature, 0, 350, 5),
+    row("rigs.*.more.glass_show", "Tip left showing", Kind::Size, 0, 600, 1),
+    row("rigs.*.more.maker", "Maker’s load", Kind::ShotMass, 300, 60_000, 100),
+    row("rigs.*.more.glass.*.count", "How many", Kind::Count, 1, 100, 1),
     row("shot_box.*.mass", "Mass of one", Kind::ShotMass, 10, 50_000, 1),
     row("shot_box.*.density", "Density", Kind::Density, 1_500, 19_500, 10),
     row("shot_box.*.count", "In the box", Kind::Count, 0, 500, 1),
@@ -111,6 +127,7 @@ pub const LIMITS: &[Limit] = &[
     row("other.density", "Density", Kind::Density, 500, 3_000, 5),
     row("kit_counts.*.count", "How many", Kind::Count, 0, 500, 1),
     row("kit.*.count", "How many", Kind::Count, 0, 500, 1),
+    row("bank.fish", "A usual fish", Kind::Grams, 20, 20_000, 50),
 ];
 
 /// The most entries of each list in the plan, by the list's path.
@@ -119,7 +136,8 @@ pub const LISTS: &[(&str, usize, usize)] = &[
     ("lines", 1, 6),
     ("feed", 1, 12),
     ("rigs", 1, 8),
-    ("rigs.*.droppers", 0, 6),
+    ("rigs.*.droppers", 0, 16),
+    ("rigs.*.more.glass", 0, 12),
     ("shot_box", 1, 24),
     ("kit", 0, 60),
     ("kit_counts", 0, 60),
@@ -187,6 +205,11 @@ pub enum LimitError {
         /// What the parts come to, tenths of a gram.
         sum_tenth_g: i32,
     },
+    /// The whole plan was written by a newer version.
+    Newer {
+        /// The version that came.
+        came: u16,
+    },
     /// No field has this path.
     NoSuchField {
         /// The path that came.
@@ -209,6 +232,11 @@ impl fmt::Display for LimitError {
                 f.write_str(&crate::units::fixed(f64::from(*sum_tenth_g) / 10.0, 1))?;
                 f.write_str(" g of 100 g, and some of it is water. Check the label.")
             }
+            Self::Newer { came } => {
+                f.write_str("This plan was written by a newer version (")?;
+                came.fmt(f)?;
+                f.write_str("). Update this page, then open it again.")
+            }
             Self::NoSuchField { path } => {
                 f.write_str("There is no field called “")?;
                 f.write_str(path)?;
@@ -226,12 +254,14 @@ impl Fault for LimitError {
             Self::Text { .. } => "not_a_number",
             Self::Range { .. } => "out_of_range",
             Self::Label { .. } => "label_over_100",
+            Self::Newer { .. } => "newer_version",
             Self::NoSuchField { .. } => "no_such_field",
         }
     }
 
     fn field(&self) -> String {
         match self {
+            Self::Newer { .. } => "version".to_owned(),
             Self::Text { path, .. }
             | Self::Range { path, .. }
             | Self::Label { path, .. }

@@ -4,6 +4,8 @@
 //! again. Here every object first becomes a [`Value`], by one decoder, and types list their fields in a table
 //! ([`shapes`]). A refusal names the path of the part that does not fit, such as `rigs.2.depth_tenth_mm`.
 
+mod fall;
+pub mod session;
 mod shapes;
 
 use crate::error::Fault;
@@ -119,6 +121,25 @@ impl Value {
     }
 }
 
+/// An object in the making. Out of line on purpose: it is called for every field of every type.
+struct Object(Vec<(Cow<'static, str>, Value)>);
+
+impl Object {
+    #[inline(never)]
+    fn new(parts: usize) -> Self {
+        Self(Vec::with_capacity(parts))
+    }
+
+    #[inline(never)]
+    fn put(&mut self, name: &'static str, value: Value) {
+        self.0.push((Cow::Borrowed(name), value));
+    }
+
+    fn done(self) -> Value {
+        Value::Object(self.0)
+    }
+}
+
 /// Refuses anything but an object whose parts are all among `names`.
 #[inline(never)]
 fn known(value: &Value, names: &[&str]) -> Result<(), WrongShape> {
@@ -149,12 +170,14 @@ impl Take for bool {
 }
 
 impl Take for f64 {
+    #[inline(never)]
     fn take(value: &Value) -> Result<Self, WrongShape> {
         if let Value::Number(number) = value { Ok(*number) } else { wrong("a number") }
     }
 }
 
 impl Take for String {
+    #[inline(never)]
     fn take(value: &Value) -> Result<Self, WrongShape> {
         if let Value::Text(text) = value { Ok(text.clone()) } else { wrong("a text") }
     }
@@ -173,6 +196,7 @@ fn whole(value: &Value) -> Result<i64, WrongShape> {
 macro_rules! whole_numbers {
     ($($kind:ty),*) => { $(
         impl Take for $kind {
+            #[inline(never)]
             fn take(value: &Value) -> Result<Self, WrongShape> {
                 Self::try_from(whole(value)?).or_else(|_| wrong("a whole number of a size that fits"))
             }
@@ -218,12 +242,14 @@ impl Give for f64 {
 }
 
 impl Give for String {
+    #[inline(never)]
     fn give(&self) -> Value {
         Value::Text(self.clone())
     }
 }
 
 impl Give for &'static str {
+    #[inline(never)]
     fn give(&self) -> Value {
         Value::Text((*self).to_owned())
     }

@@ -3,9 +3,12 @@
 //! No outside source: these are laws of the document itself (print then parse is identity, refusal changes nothing,
 //! a link gives back its plan). Generators read the table of limits and lean to its edges.
 
+mod common;
+
+use common::{any_plan, number_paths};
 use dotdown::error::Fault;
 use dotdown::limits::{LIMITS, LISTS, limit_of};
-use dotdown::plan::{Plan, Slot, link, presets::presets};
+use dotdown::plan::{Slot, link, presets::presets};
 use dotdown::units::{Kind, Sign, System, Units, parse};
 use proptest::prelude::*;
 
@@ -15,11 +18,6 @@ const ALL_UNITS: [Units; 4] = [
     Units { lengths: System::Metric, sign: Sign::Point },
     Units { lengths: System::Metric, sign: Sign::Comma },
 ];
-
-/// Every number field of a plan.
-fn number_paths(plan: &Plan) -> Vec<String> {
-    LIMITS.iter().flat_map(|l| plan.paths(l.path)).collect()
-}
 
 #[test]
 fn presets_are_within_the_table_and_every_row_is_used() {
@@ -215,32 +213,6 @@ fn cut_altered_newer_and_hostile_links_get_a_sentence() {
         link::read(&text.replacen("p2-", "p9-", 1)).unwrap_err().to_string(),
         "This link was made by a newer version of the page (9). Update this page, then open the link again."
     );
-}
-
-/// A plan with a few dozen of its numbers moved, most of them to an edge.
-fn any_plan() -> impl Strategy<Value = Plan> {
-    let preset = 0..3_usize;
-    let moves = prop::collection::vec((any::<prop::sample::Index>(), 0..4_u8, any::<u32>()), 0..40);
-    let texts = prop::collection::vec("\\PC{0,60}", 4);
-    (preset, moves, texts).prop_map(|(preset, moves, texts)| {
-        let mut plan = presets().remove(preset).plan;
-        let paths = number_paths(&plan);
-        for (which, how, random) in moves {
-            let path = &paths[which.index(paths.len())];
-            let limit = limit_of(path).expect("a row");
-            let span = u32::try_from(limit.most - limit.least).expect("least below most") + 1;
-            let value = match how {
-                0 => limit.least,
-                1 => limit.most,
-                _ => limit.least + i32::try_from(random % span).expect("fits"),
-            };
-            let _ = plan.set(path, &Units::default().bare(value, limit.kind), Units::default());
-        }
-        for (path, text) in ["name", "water.venue", "tin.name", "rigs.0.name"].iter().zip(&texts) {
-            plan.set(path, text, Units::default()).expect("texts are taken");
-        }
-        plan
-    })
 }
 
 /// Source: the calendar of the `jiff` crate, an independent implementation, over the plan's whole range of dates.

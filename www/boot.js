@@ -2,6 +2,8 @@
 
 import * as hands from './hands.js';
 import * as jobs from './jobs.js';
+import * as keep from './keep.js';
+import * as live from './live.js';
 
 const scope = new URL('./', location.href).pathname;
 const byId = (id) => document.getElementById(id);
@@ -25,10 +27,12 @@ async function compile() {
 
 /** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
 async function start() {
-  const [core, module] = await Promise.all([import('./dotdown.js'), compile()]);
+  const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
   await core.default({ module_or_path: module });
   jobs.use(module);
   await core.start(jobs);
+  hands.use(core);
+  live.use(core).catch((error) => console.warn(error));
 }
 
 /** Whether this page has asked the waiting version to take over, or has been told to reload. */

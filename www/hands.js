@@ -38,21 +38,24 @@ function download(file) {
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-/** Saves the link as a file: by the share sheet where a download would fail, else as a download. */
-async function save(field) {
-  const file = new File([field.value, '\n'], 'dotdown-plan.txt', { type: 'text/plain' });
-  const app = navigator.standalone === true;
-  if (app && navigator.canShare?.({ files: [file] })) {
+/** Hands a file over: by the share sheet where a download would fail, else as a download. Gives a sentence about it. */
+export async function handOver(file) {
+  if (navigator.standalone === true && navigator.canShare?.({ files: [file] })) {
     try {
       await navigator.share({ files: [file] });
-      say('The file is handed over.');
+      return 'The file is handed over.';
     } catch (error) {
-      if (error.name !== 'AbortError') say('The file could not be handed over. Copy the link instead.');
+      return error.name === 'AbortError' ? '' : 'The file could not be handed over.';
     }
-    return;
   }
   download(file);
-  say('The file is saved with your downloads.');
+  return 'The file is saved with your downloads.';
+}
+
+/** Saves the link as a file. */
+async function save(field) {
+  const said = await handOver(new File([field.value, '\n'], 'dotdown-plan.txt', { type: 'text/plain' }));
+  if (said) say(said);
 }
 
 /** Hands the preparation to the phone's calendar: by the share sheet where it takes files, else as a download. */

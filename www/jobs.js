@@ -10,9 +10,10 @@ export function use(compiled) {
   module = compiled;
 }
 
-function settle({ id, result, error }) {
+function settle({ id, result, error, progress }) {
   const job = waiting.get(id);
   if (!job) return;
+  if (progress) return job.tell(progress);
   waiting.delete(id);
   if (error) job.reject(Object.assign(new Error(error.message), error));
   else job.resolve(result);
@@ -44,16 +45,33 @@ function open() {
  * Returns its request id and a promise of its result; it rejects with `code`, `field` and `message`.
  */
 export function run(name, ...args) {
+  return begin(name, args);
+}
+
+/** Searches for patterns of shot, and calls `tell` with the best so far; otherwise as `run`. */
+export function search(request, tell) {
+  return begin('Finder', [request], tell);
+}
+
+function begin(name, args, tell) {
   const id = next++;
   const result = new Promise((resolve, reject) => {
     if (!worker) open();
-    waiting.set(id, { resolve, reject });
+    waiting.set(id, { resolve, reject, tell });
     worker.postMessage({ id, name, args });
   });
   return { id, result };
 }
 
-/** Stops a job that has not answered. The worker cannot be interrupted, so it is ended and later opened again. */
+/**
+ * Stops a job that has not answered. A search stops between two slices; any other cannot be interrupted, so the worker
+ * is ended and later opened again.
+ */
 export function stop(id) {
-  if (waiting.has(id)) drop('stopped');
+  const job = waiting.get(id);
+  if (!job) return;
+  if (!job.tell) return drop('stopped');
+  waiting.delete(id);
+  worker.postMessage({ id, stop: true });
+  job.reject(Object.assign(new Error('stopped'), { code: 'stopped', field: '' }));
 }

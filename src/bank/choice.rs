@@ -15,6 +15,7 @@
 //! environments", sect. 2 (from memory). The delayed revealing and the look ahead by blocks are our own.
 
 use super::depth::{Belief, Model};
+use crate::units::between;
 
 /// Tuning numbers of the choice.
 #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
@@ -95,7 +96,7 @@ impl Planner {
         let swap_s = self.settings.swap_s;
         let (gamma, gamma_swap) = (self.discount(STEP_S), self.discount(swap_s));
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
-        let steps = |time_s: f64| (time_s / STEP_S).round().clamp(0.0, 400.0) as usize;
+        let steps = |time_s: f64| between((time_s / STEP_S).round(), 0.0, 400.0) as usize;
         let mut value: Vec<Vec<f64>> = self.rate.iter().map(|rate| vec![0.0; rate.len()]).collect();
         for _ in 0..steps(3.0 * self.settings.horizon_s) {
             let swapped: Vec<Vec<f64>> = value.iter().map(|value| back(model, value, swap_s)).collect();

@@ -25,6 +25,7 @@
 //! 77:257–286, eqs. 19–21. A point process seen in continuous time weighs a state by exp(−∫λ dt) per stretch
 //! without an event and by λ at each event: Snyder 1975, "Random Point Processes", ch. 7 (from memory).
 
+use crate::units::between;
 use serde::{Deserialize, Serialize};
 
 /// Every tuning number of the inference, with unit, default and effect.
@@ -188,7 +189,7 @@ impl Model {
     #[must_use]
     pub fn new(settings: Settings, water_depth_m: f64, paths: &[Path]) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 8..=600")]
-        let cells = (water_depth_m / settings.cell_m - 1e-9).ceil().clamp(8.0, 600.0) as usize;
+        let cells = between((water_depth_m / settings.cell_m - 1e-9).ceil(), 8.0, 600.0) as usize;
         let cell_m = water_depth_m / cells as f64;
         let middle = settings.activity_levels / 2;
         let mut levels = Vec::new();
@@ -271,7 +272,7 @@ impl Model {
             let start = table.summed.len();
             table.summed.resize(start + self.cells, 0.0);
             for row in 0..rows {
-                let hook_m = path.depth_m((row as f64 + 0.5) * row_s).clamp(0.0, water_depth_m);
+                let hook_m = between(path.depth_m((row as f64 + 0.5) * row_s), 0.0, water_depth_m);
                 let blur_m = self.settings.fall_spread * hook_m;
                 for cell in 0..self.cells {
                     let before = table.summed[start + row * self.cells + cell];
@@ -279,7 +280,7 @@ impl Model {
                     table.summed.push(before + fall * row_s * near);
                 }
             }
-            let hook_m = path.rest_m.clamp(0.0, water_depth_m);
+            let hook_m = between(path.rest_m, 0.0, water_depth_m);
             table.rest.extend((0..self.cells).map(|cell| kernel(hook_m, self.depth_m(cell), band_m, 0.0)));
         }
         table
@@ -312,7 +313,8 @@ impl Model {
             return;
         }
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
-        let steps = (dt_s / self.settings.longest_step_s - 1e-9).ceil().clamp(1.0, MAX_STEPS as f64) as usize;
+        let steps =
+            between((dt_s / self.settings.longest_step_s - 1e-9).ceil(), 1.0, MAX_STEPS as f64) as usize;
         let step_s = dt_s / steps as f64;
         for _ in 0..steps {
             self.step(&mut belief.p, step_s);
@@ -384,7 +386,7 @@ impl Model {
     fn add_summed(&self, out: &mut [f64], rig: &RigTable, guess: usize, after_s: f64, sign: f64) {
         let row_s = rig.row_s * self.settings.guesses.get(guess).map_or(1.0, |guess| guess.fall);
         if rig.rows > 0 && row_s > 0.0 {
-            let place = (after_s / row_s).clamp(0.0, rig.rows as f64);
+            let place = between(after_s / row_s, 0.0, rig.rows as f64);
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= rows")]
             let row = (place as usize).min(rig.rows - 1);
             let share = place - row as f64;
@@ -513,7 +515,7 @@ impl Model {
         let mut sum = 0.0;
         for (cell, p) in depths.iter().enumerate() {
             if sum + p >= share && *p > 0.0 {
-                return (cell as f64 + ((share - sum) / p).clamp(0.0, 1.0)) * self.cell_m;
+                return (cell as f64 + between((share - sum) / p, 0.0, 1.0)) * self.cell_m;
             }
             sum += p;
         }

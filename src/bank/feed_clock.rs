@@ -14,6 +14,7 @@
 //! Plain kinematics. That shallow fishing wants a feed about every 15 s is common practice, no published
 //! source.
 
+use crate::units::between;
 use serde::{Deserialize, Serialize};
 
 /// The shortest interval between feeds, s.
@@ -139,7 +140,7 @@ impl FeedClock {
 
     /// Adds seconds to the interval (negative: faster).
     pub fn nudge(&mut self, seconds: f64) {
-        self.nudge_s = (self.nudge_s + seconds).clamp(-MAX_INTERVAL_S, MAX_INTERVAL_S);
+        self.nudge_s = between(self.nudge_s + seconds, -MAX_INTERVAL_S, MAX_INTERVAL_S);
     }
 
     /// The seconds by which the interval has been nudged.
@@ -172,8 +173,8 @@ impl FeedClock {
     pub fn beat(&self, phases: &[Phase], start_ms: f64, at_ms: f64) -> Beat {
         let phase = self.phase(phases, start_ms, at_ms);
         let between = phase.and_then(|phase| phases.get(phase)).map_or(0.0, |phase| phase.seconds_between);
-        let interval_s =
-            (between > 0.0).then(|| (between + self.nudge_s).clamp(MIN_INTERVAL_S, MAX_INTERVAL_S));
+        let interval_s = (between > 0.0)
+            .then(|| crate::units::between(between + self.nudge_s, MIN_INTERVAL_S, MAX_INTERVAL_S));
         let now = self.paused_since_ms.unwrap_or(at_ms);
         let mut beat = Beat {
             phase,
@@ -195,7 +196,7 @@ impl FeedClock {
         let to_next_s = (beats + 1.0) * interval_s - elapsed_s;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
         {
-            beat.missed_beats = beats.clamp(0.0, 1e6) as u32;
+            beat.missed_beats = crate::units::between(beats, 0.0, 1e6) as u32;
         }
         beat.to_next_s = Some(to_next_s);
         beat.feed_now = !beat.paused && beats >= 1.0 && interval_s - to_next_s < CALL_S;
@@ -213,7 +214,7 @@ impl FeedClock {
             if age_s < 0.0 {
                 continue;
             }
-            let depth = |speed: f64, age_s: f64| (speed * age_s).clamp(0.0, water_depth_m);
+            let depth = |speed: f64, age_s: f64| between(speed * age_s, 0.0, water_depth_m);
             let slow = if speeds.low_m_per_s > 0.1 * speeds.mid_m_per_s {
                 speeds.low_m_per_s
             } else {

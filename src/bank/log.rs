@@ -14,7 +14,7 @@
 //! follows the proleptic Gregorian calendar of ISO 8601.
 
 use crate::error::Fault;
-use crate::units::fixed;
+use crate::units::{between, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 
@@ -591,7 +591,7 @@ fn decode(line: &str) -> Option<(usize, Event)> {
 /// The date and time of day in UTC, as `2031-05-04T09:30:00Z` (ISO 8601), of a time in ms since 1970.
 #[must_use]
 pub fn utc(at_ms: f64) -> String {
-    let seconds = whole(at_ms.clamp(0.0, MAX_AT_MS) / 1000.0 - 0.4995);
+    let seconds = whole(between(at_ms, 0.0, MAX_AT_MS) / 1000.0 - 0.4995);
     let (day, second) = (seconds.div_euclid(86_400), seconds.rem_euclid(86_400));
     // Days are counted from 1 March, so that the leap day is the last of its year.
     let from_march = day + 719_468;
@@ -776,7 +776,7 @@ pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<Imported, LogError
     }
     let backwards = kept.windows(2).filter(|pair| pair[1].at_ms < pair[0].at_ms).count();
     if backwards > 0 {
-        kept.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+        crate::small::sort_by(&mut kept, |a, b| a.at_ms.total_cmp(&b.at_ms).is_lt());
         tell(&mut told, backwards, "times ran backwards; the rows were sorted by time.");
     }
     let rows = kept.len();

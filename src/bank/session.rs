@@ -43,7 +43,7 @@ use super::depth::{Belief, Model, Path, Settings};
 use super::feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
 use super::log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
 use crate::error::Fault;
-use crate::units::fixed;
+use crate::units::{Units, between, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
@@ -97,6 +97,9 @@ pub struct SessionSetup {
     /// Usual mass of a fish, g, for the estimate of the weight when a fish is not weighed.
     #[serde(default)]
     pub fish_mass_g: Option<f64>,
+    /// The units of depths in sentences; none: metres.
+    #[serde(default)]
+    pub units: Option<Units>,
     /// Tuning of the inference.
     #[serde(default)]
     pub depth: Settings,
@@ -126,6 +129,7 @@ impl SessionSetup {
             first_rig: 0,
             cubes_taken: None,
             fish_mass_g: None,
+            units: None,
             depth: Settings::default(),
             choice: ChoiceSettings::default(),
             rules: Rules::default(),
@@ -375,6 +379,17 @@ pub struct State {
     pub undoes: String,
 }
 
+/// What moves from second to second: the clock, the feeds, the hook bait.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Glance {
+    /// The feed clock.
+    pub beat: Beat,
+    /// The last feeds, sinking.
+    pub clouds: Vec<Cloud>,
+    /// Depth of the hook bait now, m; none out of the water.
+    pub hook_m: Option<f64>,
+}
+
 /// What to do next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -535,15 +550,32 @@ impl Session {
     /// As [`Session::new`] and [`Session::record`].
     pub fn with_log(setup: SessionSetup, log: &Log) -> Result<Self, SessionError> {
         let mut session = Self::new(setup)?;
-        let rigs = session.setup.rigs.len();
+        session.replay(log)?;
+        Ok(session)
+    }
+
+    /// Takes a log kept before in place of the session's own. Its records are taken as they are.
+    ///
+    /// # Errors
+    /// As [`Session::record`]; nothing is changed then.
+    pub fn replay(&mut self, log: &Log) -> Result<(), SessionError> {
+        let rigs = self.setup.rigs.len();
+        let mut kept = Log::default();
         for event in log.events() {
             let (event, _) = event.clone().tidy(rigs)?;
-            let at_ms = session.own_time(event.at_ms, &mut Vec::new());
-            session.times_ms.push(at_ms);
-            session.log.push(event, 0.0)?;
+            kept.push(event, 0.0)?;
         }
-        session.go_through();
-        Ok(session)
+        self.live = Live::new(&self.setup, &self.model);
+        self.shift_ms = 0.0;
+        self.advised = None;
+        self.times_ms.clear();
+        for event in kept.events() {
+            let at_ms = self.own_time(event.at_ms, &mut Vec::new());
+            self.times_ms.push(at_ms);
+        }
+        self.log = kept;
+        self.go_through();
+        Ok(())
     }
 
     /// The setup, with defaults filled in.
@@ -655,20 +687,15 @@ impl Session {
     pub fn state(&self, at_ms: f64) -> Result<State, SessionError> {
         let (live, own_ms) = self.live_at(at_ms)?;
         let since_lowered_s = live.since_lowered_s(own_ms);
-        let beat = live.clock.beat(&self.setup.phases, live.start_ms, own_ms);
+        let Glance { beat, clouds, hook_m } = self.glance_of(&live, own_ms);
         let line = beat.phase.and_then(|phase| self.setup.phases.get(phase)).map(|phase| phase.line.clone());
-        let mut clouds = live.clock.clouds(self.setup.sink, self.setup.water_depth_m, own_ms);
-        for cloud in &mut clouds {
-            cloud.fed_at_ms -= self.shift_ms;
-        }
-        let beat = Beat { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat };
         Ok(State {
             at_ms,
             ended: live.ended,
             rig: small(live.rig),
             in_water: since_lowered_s.is_some(),
             since_lowered_s,
-            hook_m: since_lowered_s.and_then(|s| self.paths.get(live.rig).map(|path| path.depth_m(s))),
+            hook_m,
             beat,
             line: line.unwrap_or_default(),
             clouds,
@@ -677,6 +704,28 @@ impl Session {
             totals: live.totals(&self.setup),
             undoes: self.log.last_standing().map_or("", |event| event.kind.name()).to_owned(),
         })
+    }
+
+    /// What moves from second to second, without weighing where the fish are: light enough for every tick. A moment
+    /// before the last event is taken as that event's, and one that is no time as well.
+    #[must_use]
+    pub fn glance(&self, at_ms: f64) -> Glance {
+        self.glance_of(&self.live, (at_ms + self.shift_ms).max(self.live.at_ms))
+    }
+
+    fn glance_of(&self, live: &Live, own_ms: f64) -> Glance {
+        let beat = live.clock.beat(&self.setup.phases, live.start_ms, own_ms);
+        let mut clouds = live.clock.clouds(self.setup.sink, self.setup.water_depth_m, own_ms);
+        for cloud in &mut clouds {
+            cloud.fed_at_ms -= self.shift_ms;
+        }
+        Glance {
+            beat: Beat { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat },
+            clouds,
+            hook_m: live
+                .since_lowered_s(own_ms)
+                .and_then(|s| self.paths.get(live.rig).map(|path| path.depth_m(s))),
+        }
     }
 
     fn fish_now(&self, live: &Live) -> FishNow {
@@ -742,11 +791,18 @@ impl Session {
         }
     }
 
+    /// A depth in the reader's units, or in metres with so many decimals.
+    fn depth_words(&self, depth_m: f64, decimals: u8) -> String {
+        match self.setup.units {
+            Some(units) => units.depth_m(depth_m),
+            None => [&fixed(depth_m, decimals), " m"].concat(),
+        }
+    }
+
     fn rig_words(&self, rig: usize) -> String {
         let Some(rig) = self.setup.rigs.get(rig) else { return String::new() };
         let mut words = String::from("the rig at ");
-        words.push_str(&fixed(rig.depth_m, 2));
-        words.push_str(" m");
+        words.push_str(&self.depth_words(rig.depth_m, 2));
         if !rig.name.is_empty() {
             words.push_str(" (");
             words.push_str(&rig.name);
@@ -763,10 +819,13 @@ impl Session {
         let mut reason = quiet_words(&evidence);
         let fish = self.fish_now(live);
         reason.push_str(" Fish are most likely between ");
-        reason.push_str(&fixed(fish.from_m, 1));
+        reason.push_str(&match self.setup.units {
+            Some(units) => units.depth_m(fish.from_m),
+            None => fixed(fish.from_m, 1),
+        });
         reason.push_str(" and ");
-        reason.push_str(&fixed(fish.to_m, 1));
-        reason.push_str(" m; the swap is worth about ");
+        reason.push_str(&self.depth_words(fish.to_m, 1));
+        reason.push_str("; the swap is worth about ");
         reason.push_str(&fixed(gain_bites, 1));
         reason.push_str(" bites.");
         Advice { kind: AdviceKind::PickUpRig, rig: small(rig), line, reason, sure, gain_bites, evidence }
@@ -1258,7 +1317,7 @@ impl Live {
             // The mean over the first ten casts, then over about the last ten.
             self.casts_seen += 1;
             let share = 1.0 / f64::from(self.casts_seen.min(10));
-            self.cast_s += share * (length_s.clamp(10.0, 180.0) - self.cast_s);
+            self.cast_s += share * (between(length_s, 10.0, 180.0) - self.cast_s);
         }
         self.advance(setup, model, at_ms);
         self.lowered_ms = Some(at_ms);

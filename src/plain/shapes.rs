@@ -1,7 +1,7 @@
 //! Which fields each type has as a plain object. The names are the fields' own; the compiler refuses a list that
 //! leaves one out of a type that is taken.
 
-use super::{Give, Take, Value, WrongShape, field, field_or, known, wrong};
+use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
 use crate::bait::{amount, calendar, cold, float, sink, timetable, tub_test, wash};
 use crate::day::{self, prep, weather};
 use crate::plan::{self, bait_more, check, presets};
@@ -36,7 +36,10 @@ macro_rules! give {
     ($kind:path { $($name:ident),* $(,)? }) => {
         impl Give for $kind {
             fn give(&self) -> Value {
-                Value::Object(vec![$((stringify!($name).into(), self.$name.give())),*])
+                let names: &[&str] = &[$(stringify!($name)),*];
+                let mut object = Object::new(names.len());
+                $(object.put(stringify!($name), self.$name.give());)*
+                object.done()
             }
         }
     };
@@ -138,7 +141,6 @@ both!(plan::Rig {
     hook_size, hook_tenth_mg, pattern, bulk_from_hook_tenth_mm, droppers, most_sizes, most_shots, taste,
     set = Vec::new(), more = plan::rig_more::RigMore::default(),
 });
-both!(plan::rig_more::RigMore {});
 words!(bait_more::Form { Cube = "cube", Sphere = "sphere", Cylinder = "cylinder", Disc = "disc" });
 words!(bait_more::Around {
     StillAir = "still_air",
@@ -158,7 +160,17 @@ both!(bait_more::BaitMore {
     tub = bait_more::Tub::default(), cold = bait_more::Cold::default(), rinse = bait_more::Rinse::default(),
     other = bait_more::Other::default(),
 });
-both!(plan::bank::BankChoices {});
+both!(plan::bank::BankChoices { feed_is_recast = false, fish_g = None, silent = false });
+both!(plan::rig_more::RigMore {
+    entry = plan::rig_more::Entry::Laid, hold = plan::rig_more::Hold::Held, below_flat_deg = 0,
+    lowered_mm_per_s = 30, drift_mm_per_s = 0, drift_depth_tenth_mm = 5_080, above_tenth_mm = 6_096,
+    back_shot = false, strength_by = plan::rig_more::StrengthBy::Spool, knot_tenth_percent = None, elastic_um = None,
+    bore_um = None, elastic_tenth_mm = 15_240, kit_tenth_mm = 18_288, shortened_tenth_mm = 0, run_tenth_mm = 30_480,
+    glass = Vec::new(), glass_tenth_c = 150, glass_show_tenth_mm = 0, maker_tenth_mg = None,
+});
+words!(plan::rig_more::Entry { Laid = "laid", Lowered = "lowered" });
+words!(plan::rig_more::Hold { Held = "held", Free = "free" });
+words!(plan::rig_more::StrengthBy { Spool = "spool", Diameter = "diameter" });
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
 both!(plan::KitItem { group, name, count });

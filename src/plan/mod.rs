@@ -9,7 +9,6 @@ pub mod check;
 pub mod link;
 mod old;
 pub mod presets;
-pub mod rig_more;
 
 use crate::limits::{self, LISTS, LimitError, MOST_CHARS};
 use crate::units::{Units, date_from};
@@ -53,6 +52,7 @@ macro_rules! pick {
 
 // Behind the macro that it uses.
 pub mod bait_more;
+pub mod rig_more;
 
 pick! {
     /// How the sky looks.
@@ -608,6 +608,7 @@ impl Plan {
             ["feed"] => self.feed.len(),
             ["rigs"] => self.rigs.len(),
             ["rigs", i, "droppers"] => self.rigs.get(i.parse::<usize>().ok()?)?.droppers.len(),
+            ["rigs", i, "more", "glass"] => self.rigs.get(i.parse::<usize>().ok()?)?.more.glass.len(),
             ["shot_box"] => self.shot_box.len(),
             ["kit"] => self.kit.len(),
             ["kit_counts"] => self.kit_counts.len(),
@@ -701,6 +702,9 @@ impl Plan {
     /// # Errors
     /// The first [`LimitError`], in the order of the table.
     pub fn check(&mut self) -> Result<(), LimitError> {
+        if self.version > VERSION {
+            return Err(LimitError::Newer { came: self.version });
+        }
         let units = Units::default();
         for &(pattern, least, most) in LISTS {
             for path in self.paths(pattern) {
@@ -795,7 +799,8 @@ impl Plan {
 }
 
 /// Paths of the fields that name a place in another list.
-pub const PLACES: &[&str] = &["feed.*.line", "rigs.*.line", "rigs.*.droppers.*.shot"];
+pub const PLACES: &[&str] =
+    &["feed.*.line", "rigs.*.line", "rigs.*.droppers.*.shot", "rigs.*.more.glass.*.shot"];
 
 /// Paths of the texts.
 pub const TEXTS: &[&str] = &[
@@ -905,7 +910,7 @@ impl Rig {
             ["most_sizes"] => Number(&mut self.most_sizes),
             ["most_shots"] => Number(&mut self.most_shots),
             ["taste"] => Pick(&mut self.taste),
-            ["more", rest @ ..] => self.more.slot(rest)?,
+            ["more", rest @ ..] => self.more.slot(rest, sizes)?,
             ["droppers", i, "from_hook"] => Number(&mut at(&mut self.droppers, i)?.from_hook_tenth_mm),
             ["droppers", i, "shot"] => Slot::Place(&mut at(&mut self.droppers, i)?.shot, sizes),
             ["droppers", i, "count"] => Number(&mut at(&mut self.droppers, i)?.count),

@@ -369,6 +369,9 @@ impl fmt::Display for BalanceError {
 
 /// A number with as many decimals as it needs, up to three.
 fn trim(value: f64) -> String {
+    if !value.is_finite() {
+        return "not a number".to_owned();
+    }
     let text = fixed(value, 3);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -88,7 +88,7 @@ fn fall(page: &Page, sink: &Sink) -> Markup {
     };
     let eighteen = day.falls.first();
     html! {
-        p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) " °C" }
+        p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
         (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat()))
         @if sink.verdict != Verdict::Sinks {
             p class="warning" {
@@ -193,9 +193,9 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
         let age = 5.0 + every * f64::from(k);
         let count = u32::try_from(phase.cubes.clamp(1, 40)).unwrap_or(1);
         (0..count).map(move |i| {
-            // Spread evenly by two irrational steps: no chance, and the same picture each time.
-            let a = (f64::from(i + 1) * 0.618_034 + f64::from(k) * 0.3).fract();
-            let b = (f64::from(i + 1) * 0.754_878 + f64::from(k) * 0.1).fract();
+            // Spread evenly by two irrational steps (powers of the plastic number): the same picture each time.
+            let a = (f64::from(i + 1) * 0.754_877_67 + f64::from(k) * 0.3).fract();
+            let b = (f64::from(i + 1) * 0.569_840_29 + f64::from(k) * 0.1).fract();
             // Middle values are commoner than the ends of the band.
             let speed = low
                 + (high - low)
@@ -204,18 +204,22 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
             (LEFT + 62.0 + wide * (2.0 * b - 1.0), (age * speed).min(depth_m), a)
         })
     });
+    // Words stand above their line, and below the words before them where two lines are close.
+    let mut last = f64::NEG_INFINITY;
+    let marks = day.falls.iter().skip(1).filter_map(|fall| {
+        let y = column.y(fall.depth_m);
+        last = (y - 4.0).max(last + 13.0);
+        Some((fall, fall.time_s.as_ref()?, y, last))
+    });
     let inside = html! {
         @for (x, depth, turn) in bits {
             @let y = column.y(depth);
             rect class="cube" x=(px(x - 2.5)) y=(px(y - 5.0)) width="5" height="5" transform={ "rotate(" (fixed(turn * 90.0, 0)) " " (px(x)) " " (px(y - 2.5)) ")" } {}
         }
-        @for fall in day.falls.iter().skip(1) {
-            @if let Some(time) = &fall.time_s {
-                @let y = column.y(fall.depth_m);
-                line class="mark" x1=(px(LEFT)) y1=(px(y)) x2=(px(WIDTH)) y2=(px(y)) {}
-                text class="name" x=(px(WIDTH - 104.0)) y=(px(y - 4.0)) { (fall.name) }
-                text class="value" x=(px(WIDTH - 5.0)) y=(px(y - 4.0)) text-anchor="end" { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
-            }
+        @for (fall, time, y, words_y) in marks {
+            line class="mark" x1=(px(LEFT)) y1=(px(y)) x2=(px(WIDTH)) y2=(px(y)) {}
+            text class="name" x=(px(WIDTH - 104.0)) y=(px(words_y)) { (fall.name) }
+            text class="value" x=(px(WIDTH - 5.0)) y=(px(words_y)) text-anchor="end" { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
         }
     };
     html! {
@@ -325,7 +329,7 @@ fn step_row(page: &Page, step: &Step) -> Markup {
 /// Names of the steps that hold everything back.
 fn slowest(page: &Page) -> String {
     let names: Vec<String> =
-        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_lowercase()).collect();
+        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
     names.join(", ")
 }
 

@@ -1,13 +1,19 @@
 //! The bank: what is needed at a glance once fishing starts.
 
+use super::field::{flag, fold, number};
 use super::page::Page;
 use super::why::bank_cautions;
 use crate::units::{Kind, clock_words};
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
+    if let Some(live) = &page.live {
+        return super::live::results(page, live);
+    }
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
     html! {
+        p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
+            label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
         h2 { "In the order to try them" }
         @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
@@ -31,6 +37,18 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
-pub(super) fn inputs(_page: &Page) -> Markup {
-    html! {}
+pub(super) fn inputs(page: &Page) -> Markup {
+    let bank = &page.plan.bank;
+    fold(
+        "live-options",
+        "Options",
+        false,
+        &html! {
+            (flag("bank.recast", bank.feed_is_recast, "I lift and lower as I feed"))
+            (flag("bank.silent", bank.silent, "No sound at a feed"))
+            (number(page, "bank.fish", bank.fish_g))
+            @if page.live.is_some() { p class="hint" { "Changes here count from the next session on; sound at once." } }
+            @if page.live.is_some() { (bank_cautions()) }
+        },
+    )
 }

@@ -39,7 +39,6 @@ pub(super) fn results(page: &Page) -> Markup {
             &[],
             "common practice, no published source. It is a habit of the trade, not science.",
         ))
-        (bank_cautions())
     }
 }
 
@@ -113,6 +112,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
                 .map(|(theme, name, words)| (["theme:", name].concat(), *words, *theme == page.choices.theme)).collect();
             (switch("Screen", &themes.iter().map(|(a, w, on)| (a.as_str(), *w, *on)).collect::<Vec<_>>()))
         }))
+        (bank_cautions())
     }
 }
 

@@ -100,8 +100,8 @@ fn select<'a>(
 /// Yes or no.
 pub(super) fn flag(path: &str, value: bool, name: &str) -> Markup {
     html! {
-        div class="row flag" {
-            label for=(id(path)) { (name) }
+        label class="row flag" {
+            span { (name) }
             input id=(id(path)) data-field=(path) type="checkbox" checked[value];
         }
     }

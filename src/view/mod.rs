@@ -8,10 +8,14 @@ mod bank;
 mod cold;
 mod column;
 mod day;
+pub mod deep;
+pub mod fall;
 mod feed;
 mod field;
 pub mod kept;
 mod kit;
+pub mod live;
+mod make;
 pub mod page;
 mod rigs;
 mod share;
@@ -40,13 +44,25 @@ pub fn results(page: &Page) -> String {
     results_of(page).into_string()
 }
 
+/// The markup of the open rig's fall alone, for when a worker has answered.
+#[must_use]
+pub fn fall_part(page: &Page) -> String {
+    fall::inside(page).into_string()
+}
+
+/// The markup of the finder alone, for when a search has come along.
+#[must_use]
+pub fn finder_part(page: &Page) -> String {
+    fall::finder_inside(page).into_string()
+}
+
 /// The markup of the head line: the plan's name and day.
 #[must_use]
 pub fn head(page: &Page) -> String {
     let venue = if page.plan.water.venue.is_empty() { &page.plan.name } else { &page.plan.water.venue };
     html! {
         h1 data-result="title" { (venue) }
-        p data-result="when" { (page.day.when) }
+        p data-result="when" { @match &page.live { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.day.when) } }
     }
     .into_string()
 }
@@ -89,6 +105,9 @@ pub fn share_panel(page: &Page, link: &str, can_send: bool) -> String {
 pub fn announcement(page: &Page) -> String {
     let (day, units) = (&page.day, page.choices.units);
     let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
+    if let (Screen::Bank, Some(live)) = (page.screen, &page.live) {
+        return live.words();
+    }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
         Screen::Bait if page.part == stopwatch::Part::Tub => tub::said(page),

@@ -136,8 +136,12 @@ pub struct Page {
     pub watch: Watch,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
+    /// Falls of rigs and the search for a pattern.
+    pub deep: super::deep::Deep,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
+    /// The live session, if one was started.
+    pub live: Option<Box<super::live::Live>>,
     /// What the last taken-back-able action replaced.
     before: Option<Box<(Plan, Set)>>,
 }
@@ -164,7 +168,9 @@ impl Page {
             part: Part::default(),
             watch: Watch::default(),
             pending: None,
+            deep: super::deep::Deep::default(),
             notices: Vec::new(),
+            live: None,
             before: None,
         }
     }
@@ -299,6 +305,7 @@ impl Page {
             "set" => self.use_set(about),
             "tin" => self.use_tin(about),
             "kit" => self.kit_count(about),
+            "deep" => self.deep_act(about),
             "units" => {
                 self.choices.units.lengths =
                     if about == "metric" { System::Metric } else { System::Imperial };
@@ -311,6 +318,14 @@ impl Page {
             "theme" => {
                 if let Some((theme, ..)) = Theme::ALL.iter().find(|(_, name, _)| *name == about) {
                     self.choices.theme = *theme;
+                }
+            }
+            "live" => {
+                if let Some(live) = self.live.take() {
+                    self.remember("Note and kit list are kept with the plan.");
+                    live.keep(&mut self.plan);
+                    self.live = Some(live);
+                    self.refresh();
                 }
             }
             "unpack" => {
@@ -362,7 +377,9 @@ impl Page {
             "kit" => plan.kit.push(KitItem { group: Group::Peg, name: "My own thing".to_owned(), count: 1 }),
             _ => {
                 let rig = path.split('.').nth(1).and_then(|i| i.parse::<usize>().ok());
-                if let Some(rig) = rig.and_then(|i| plan.rigs.get_mut(i)) {
+                if path.ends_with("glass") {
+                    self.add_hung(rig.unwrap_or(usize::MAX));
+                } else if let Some(rig) = rig.and_then(|i| plan.rigs.get_mut(i)) {
                     let lowest =
                         rig.droppers.last().map_or(rig.bulk_from_hook_tenth_mm, |d| d.from_hook_tenth_mm);
                     let shot = rig.droppers.last().map_or(0, |d| d.shot);
@@ -403,13 +420,18 @@ impl Page {
                 for rig in &mut plan.rigs {
                     rig.set.clear();
                     rig.droppers.retain_mut(|d| after_removal(d.shot, place).map(|s| d.shot = s).is_some());
+                    rig.more.glass.retain_mut(|g| after_removal(g.shot, place).map(|s| g.shot = s).is_some());
                 }
             }
             "kit" => drop(plan.kit.remove(place)),
             _ => {
                 let rig = path.split('.').nth(1).and_then(|i| i.parse::<usize>().ok());
                 if let Some(rig) = rig.and_then(|i| plan.rigs.get_mut(i)) {
-                    rig.droppers.remove(place);
+                    if path.ends_with("glass") {
+                        rig.more.glass.remove(place);
+                    } else {
+                        rig.droppers.remove(place);
+                    }
                 }
             }
         }
@@ -481,7 +503,7 @@ pub fn field_text(units: Units, value: i32, kind: Kind) -> String {
 }
 
 /// The first capital letter that no rig is named by.
-fn next_letter(plan: &Plan) -> String {
+pub(super) fn next_letter(plan: &Plan) -> String {
     ('A'..='Z')
         .map(String::from)
         .find(|letter| plan.rigs.iter().all(|r| r.name != *letter))

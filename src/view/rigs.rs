@@ -25,6 +25,8 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.day.rigs.get(open)) {
             (one(page, rig, day))
+            (super::fall::section(page))
+            (super::make::results(page, rig))
         }
         (caution("Lead", "Over 0.06 g lead shot is not for fishing in England and Wales, and some venues allow none. Wash your hands before you eat."))
     }
@@ -244,6 +246,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (number(page, &path("hook_size"), Some(rig.hook_size)))
             (number(page, &path("hook_mass"), Some(rig.hook_tenth_mg)))
         }))
+        (super::make::inputs(page, rig))
         (fold("box", "Shot box", false, &html! {
             p class="hint" { "Masses are the trade’s usual figures, from memory, ± 10 %. Weigh twenty of yours and write a twentieth." }
             @for (j, shot) in plan.shot_box.iter().enumerate() {

@@ -10,6 +10,8 @@ use crate::error::Fault;
 use crate::plain::{Give, Take, Value};
 use crate::plan::{Plan, link, presets};
 use crate::rig::balance::{self, BalanceRequest};
+use crate::rig::fall::{self, Rig, Settings};
+use crate::rig::search::{self, Request};
 use crate::units::Units;
 use js_sys::{Array, Object};
 use serde::Serialize;
@@ -44,7 +46,7 @@ pub(super) fn give<T: Give + ?Sized>(value: &T) -> Result<JsValue, JsValue> {
 const MOST_DEEP: u32 = 12;
 
 /// A script's object as a plain value. Anything but the kinds of JSON is nothing.
-fn value(object: &JsValue, deep: u32) -> Value {
+pub(super) fn value(object: &JsValue, deep: u32) -> Value {
     if let Some(number) = object.as_f64() {
         return Value::Number(number);
     }
@@ -73,10 +75,15 @@ pub(super) fn take<T: Take>(object: &JsValue) -> Result<T, JsValue> {
 }
 
 /// A plan as a value, held against its limits.
-fn take_plan(object: &JsValue) -> Result<Plan, JsValue> {
+pub(super) fn take_plan(object: &JsValue) -> Result<Plan, JsValue> {
     let mut plan: Plan = take(object)?;
     plan.check().map_err(fault)?;
     Ok(plan)
+}
+
+/// Units, or the usual ones where none were handed in.
+pub(super) fn units_or_default(units: &JsValue) -> Result<Units, JsValue> {
+    if units.is_undefined() || units.is_null() { Ok(Units::default()) } else { take(units) }
 }
 
 /// The version of this build.
@@ -105,7 +112,7 @@ pub fn day(
     #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
 ) -> Result<JsValue, JsValue> {
     let plan = take_plan(&plan)?;
-    let units: Units = if units.is_undefined() || units.is_null() { Units::default() } else { take(&units)? };
+    let units = units_or_default(&units)?;
     give(&day::day(&plan, units))
 }
 
@@ -214,4 +221,51 @@ pub fn calendar(
 ) -> Result<String, JsValue> {
     let events: Vec<calendar::Event> = take(&events)?;
     calendar::calendar(name, take(&stamp)?, &events).map_err(fault)
+}
+
+/// The settings that came, or the usual ones.
+pub(super) fn take_settings(settings: &JsValue) -> Result<Settings, JsValue> {
+    if settings.is_undefined() || settings.is_null() { Ok(Settings::default()) } else { take(settings) }
+}
+
+/// The fall of a rig, from the lay to rest. The rig's object is read as it stands; unknown fields are ignored.
+///
+/// # Errors
+/// `wrong_shape` when a part is missing or of another kind; else as the fall refuses: a shot off the line, a bait that
+/// floats, a step that does not converge.
+#[wasm_bindgen(unchecked_return_type = "Fall")]
+pub fn fall(
+    #[wasm_bindgen(unchecked_param_type = "FallRig")] rig: JsValue,
+    #[wasm_bindgen(unchecked_optional_param_type = "FallSettings")] settings: JsValue,
+) -> Result<JsValue, JsValue> {
+    let rig: Rig = take(&rig)?;
+    give(&fall::fall(&rig, &take_settings(&settings)?).map_err(fault)?)
+}
+
+/// A search for the pattern of shot that falls as wanted. It goes on in slices, so that it can be watched and stopped.
+#[wasm_bindgen]
+pub struct Finder(search::Finder);
+
+#[wasm_bindgen]
+impl Finder {
+    /// Checks the request and gets ready.
+    ///
+    /// # Errors
+    /// `wrong_shape`, or as the search refuses.
+    #[wasm_bindgen(constructor)]
+    pub fn new(
+        #[wasm_bindgen(unchecked_param_type = "FindRequest")] request: JsValue,
+    ) -> Result<Finder, JsValue> {
+        let request: Request = take(&request)?;
+        Ok(Self(search::Finder::new(request).map_err(fault)?))
+    }
+
+    /// Drops about so many patterns and says how far the search has come. To stop, call it no more (and `free` it).
+    ///
+    /// # Errors
+    /// When the user's own pattern cannot be followed or does not come down.
+    #[wasm_bindgen(unchecked_return_type = "FindProgress")]
+    pub fn step(&mut self, patterns: u32) -> Result<JsValue, JsValue> {
+        give(&self.0.step(patterns as usize).map_err(fault)?)
+    }
 }

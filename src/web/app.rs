@@ -4,7 +4,7 @@
 //! `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (everything else). After a change
 //! the state is saved first and shown second.
 
-use super::storage;
+use super::{deep, storage};
 use crate::plan::link;
 use crate::small::Map;
 use crate::view::page::{Page, Screen, Shows};
@@ -16,8 +16,8 @@ use web_sys::{
     Document, Element, Event, HtmlDialogElement, HtmlElement, HtmlInputElement, HtmlSelectElement, Window,
 };
 
-struct App {
-    page: Page,
+pub(super) struct App {
+    pub(super) page: Page,
     serial: u64,
     /// Which folds the reader opened or closed.
     folds: Map<bool>,
@@ -25,6 +25,8 @@ struct App {
     announce: Option<i32>,
     /// Whether the last save was refused, so that it is told once.
     refused: bool,
+    /// Long work and the player.
+    pub(super) deep: deep::Runner,
 }
 
 thread_local! {
@@ -32,24 +34,24 @@ thread_local! {
 }
 
 /// Runs `f` on the page, if it has started and is not in the middle of another event.
-fn with_app<T>(f: impl FnOnce(&mut App) -> T) -> Option<T> {
+pub(super) fn with_app<T>(f: impl FnOnce(&mut App) -> T) -> Option<T> {
     APP.with(|cell| cell.try_borrow_mut().ok().and_then(|mut app| app.as_mut().map(f)))
 }
 
-fn window() -> Result<Window, JsValue> {
+pub(super) fn window() -> Result<Window, JsValue> {
     web_sys::window().ok_or_else(|| JsValue::from_str("there is no page here"))
 }
 
-fn document() -> Result<Document, JsValue> {
+pub(super) fn document() -> Result<Document, JsValue> {
     window()?.document().ok_or_else(|| JsValue::from_str("there is no page here"))
 }
 
-/// Starts the page: called once, after the module is ready.
+/// Starts the page: called once, after the module is ready. `jobs` runs long work in a worker.
 ///
 /// # Errors
 /// When there is no document to show anything in, as in Node.
 #[wasm_bindgen]
-pub fn start() -> Result<(), JsValue> {
+pub fn start(jobs: JsValue) -> Result<(), JsValue> {
     console_error_panic_hook::set_once();
     let document = document()?;
     let found = storage::load();
@@ -58,14 +60,23 @@ pub fn start() -> Result<(), JsValue> {
         page.say(sentence, false);
     }
     APP.with(|cell| {
-        *cell.borrow_mut() =
-            Some(App { page, serial, folds: Map::default(), announce: None, refused: false });
+        *cell.borrow_mut() = Some(App {
+            page,
+            serial,
+            folds: Map::default(),
+            announce: None,
+            refused: false,
+            deep: deep::Runner::new(jobs),
+        });
     });
     listen(&document)?;
+    deep::listen()?;
     with_app(|app| {
         app.follow_hash();
         app.show_theme()?;
-        app.show(Shows::Screen)
+        app.show(Shows::Screen)?;
+        app.deep_soon();
+        Ok::<(), JsValue>(())
     })
     .unwrap_or(Ok(()))?;
     if let Some(main) = document.get_element_by_id("main") {
@@ -92,7 +103,11 @@ pub fn calendar_file() -> Option<String> {
 }
 
 /// Puts a listener on the document or window for as long as the page lives.
-fn on(target: &web_sys::EventTarget, kind: &str, handle: impl Fn(&Event) + 'static) -> Result<(), JsValue> {
+pub(super) fn on(
+    target: &web_sys::EventTarget,
+    kind: &str,
+    handle: impl Fn(&Event) + 'static,
+) -> Result<(), JsValue> {
     let closure = Closure::<dyn Fn(Event)>::new(move |event: Event| handle(&event));
     target.add_event_listener_with_callback(kind, closure.as_ref().unchecked_ref())?;
     closure.forget();
@@ -135,7 +150,7 @@ fn document_hidden() -> bool {
     document().is_ok_and(|d| d.visibility_state() == web_sys::VisibilityState::Hidden)
 }
 
-fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
+pub(super) fn document_element(id: &str) -> Result<Option<HtmlElement>, JsValue> {
     Ok(document()?.get_element_by_id(id).and_then(|e| e.dyn_into().ok()))
 }
 
@@ -219,6 +234,7 @@ impl App {
         // A missing element is a page that is being torn down; there is nothing to show it in.
         let _ = self.show(shows);
         self.announce_soon();
+        self.deep_soon();
     }
 
     fn save(&mut self) {
@@ -242,7 +258,9 @@ impl App {
             let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
             let part = self.page.part;
             self.serial = kept.serial;
+            let live = self.page.live.take();
             self.page = kept.page;
+            self.page.live = live;
             self.page.screen = here;
             self.page.part = part;
             self.page.bad = bad;
@@ -285,7 +303,7 @@ impl App {
     }
 
     /// Puts the markup in its places.
-    fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
+    pub(super) fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
         let document = document()?;
         let put = |id: &str, markup: &str| {
             if let Some(element) = document.get_element_by_id(id) {
@@ -312,6 +330,24 @@ impl App {
         self.show_place(&document)
     }
 
+    /// Writes one part of the running session, or the head line for `""`.
+    pub(super) fn put_live(&self, name: &str, markup: &str) {
+        let Ok(document) = document() else { return };
+        let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
+        let Ok(Some(place)) = document.query_selector(&selector) else { return };
+        if place.inner_html() == markup {
+            return;
+        }
+        let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
+        place.set_inner_html(markup);
+        if let Some(id) = focused
+            && document.active_element().is_none_or(|e| e.id() != id)
+            && let Ok(Some(element)) = document_element(&id)
+        {
+            let _ = element.focus();
+        }
+    }
+
     /// Marks the open screen in the bar.
     fn show_place(&self, document: &Document) -> Result<(), JsValue> {
         for (screen, name) in Screen::ALL {
@@ -334,7 +370,7 @@ impl App {
     }
 
     /// Remembers which folds are open before they are written anew.
-    fn keep_folds(&mut self, main: &Element) -> Result<(), JsValue> {
+    pub(super) fn keep_folds(&mut self, main: &Element) -> Result<(), JsValue> {
         let list = main.query_selector_all("details[data-keep]")?;
         for i in 0..list.length() {
             if let Some(fold) = list.item(i).and_then(|n| n.dyn_into::<Element>().ok())
@@ -347,7 +383,7 @@ impl App {
     }
 
     /// Opens and closes them again.
-    fn open_folds(&self, main: &Element) -> Result<(), JsValue> {
+    pub(super) fn open_folds(&self, main: &Element) -> Result<(), JsValue> {
         let list = main.query_selector_all("details[data-keep]")?;
         for i in 0..list.length() {
             if let Some(fold) = list.item(i).and_then(|n| n.dyn_into::<Element>().ok())

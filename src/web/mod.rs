@@ -3,9 +3,15 @@
 //! | module | what it does |
 //! | --- | --- |
 //! | [`api`] | the component: plain functions over plain objects, for any script |
+//! | [`live`] | the live session's wires to `www/live.js` |
+//! | [`session_api`] | the live session for any script |
 //! | [`app`] | the page: events in, markup out |
+//! | [`deep`] | long work for the rigs in the worker, and the player of a fall |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
 pub mod app;
+pub mod deep;
+pub mod live;
+pub mod session_api;
 mod storage;

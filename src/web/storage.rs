@@ -70,7 +70,16 @@ pub(super) fn save(page: &Page, serial: u64) -> Result<(), String> {
             .to_owned()
     };
     let storage = storage().ok_or_else(refused)?;
-    storage.set_item(slot, &kept::write(page, serial)).map_err(|_| refused())
+    storage.set_item(slot, &kept::write(page, serial)).map_err(|_| refused())?;
+    tell();
+    Ok(())
+}
+
+/// Tells the page's script that something was kept, so that it makes the second copy.
+pub(super) fn tell() {
+    if let (Some(window), Ok(event)) = (web_sys::window(), web_sys::Event::new("dotdown:kept")) {
+        let _ = window.dispatch_event(&event);
+    }
 }
 
 /// Whether a storage event is about the page's slots.

@@ -162,10 +162,23 @@ export interface CalendarEvent {
 }
 
 /** Choices for the live session. */
-export interface BankChoices {}
+export interface BankChoices {
+  /** Whether each feed is also a lifting and lowering of the rig. */
+  feed_is_recast?: boolean;
+  /** Usual mass of a fish, for the estimate of the weight. */
+  fish_g?: number | null;
+  /** Whether the clock is silent. */
+  silent?: boolean;
+}
 
 /** How a rig falls, its elastic, its back shot. */
-export interface RigMore {}
+export interface RigMore {
+  entry: "laid" | "lowered"; hold: "held" | "free"; below_flat_deg: number; lowered_mm_per_s: number;
+  drift_mm_per_s: number; drift_depth_tenth_mm: number; above_tenth_mm: number; back_shot: boolean;
+  strength_by: "spool" | "diameter"; knot_tenth_percent: number | null; elastic_um: number | null; bore_um: number | null;
+  elastic_tenth_mm: number; kit_tenth_mm: number; shortened_tenth_mm: number; run_tenth_mm: number;
+  glass: { shot: number; count: number }[]; glass_tenth_c: number; glass_show_tenth_mm: number; maker_tenth_mg: number | null;
+}
 
 export interface Rig {
   name: string;
@@ -299,4 +312,157 @@ export interface Day {
   kit: { name: string; items: { id: string; name: string; count: number; derived: number | null; reason: string; own: number | null }[] }[];
   warnings: { code: string; field: string; sentence: string; rule: boolean }[];
   lines: { title: string; main: string; aside: string; reason: string }[];
+}
+
+/** A rig to drop in, SI units. Unknown fields are ignored. */
+export interface FallRig {
+  name?: string;
+  temperature_C: number;
+  /** From straight down; 90 is laid flat. Default 90. */
+  launch_angle_deg?: number;
+  /** When given, the rig is lowered straight at this speed instead of laid. */
+  lowered_m_per_s?: number | null;
+  line_density?: number;
+  shot_density?: number;
+  main: { length_m: number; diameter_m: number };
+  hooklength: { length_m: number; diameter_m: number };
+  shots?: FallShot[];
+  hook: { mass_kg: number; density?: number };
+  bait: { side_m: number; density: number };
+  current?: { u0: number; decay_m: number } | null;
+  float?: { mode: "fixed" } | { mode: "slide"; mass_kg: number; cda_m2: number };
+  max_link_m?: number;
+  t_end_s?: number;
+}
+
+export interface FallShot { from_hook_m: number; mass_kg: number; count?: number }
+
+/** All optional; the defaults are those for showing (10 ms). For searching: step_s 0.05, link_factor 2. */
+export interface FallSettings {
+  step_s?: number; start_step_s?: number; start_s?: number; link_factor?: number; finest_link_share?: number;
+  newton_tolerance_m?: number; newton_most?: number; sample_dt_s?: number; frame_dt_s?: number | null;
+  depth_bin_m?: number; keep_energy?: boolean;
+}
+
+/** First times at which the hook has passed a share of the way; null when never, or there already. */
+export interface FallTimes { "0.25": number | null; "0.5": number | null; "0.75": number | null; "0.9": number | null; "0.99": number | null }
+
+export interface Fall {
+  n_links: number;
+  final_depth_m: number;
+  t_fraction_of_final_depth_s: FallTimes;
+  t_fraction_of_travel_s: FallTimes;
+  sample_dt_s: number;
+  hook_z_m: number[];
+  hook_x_m: number[];
+  settle_s: number | null;
+  depth_bin_m: number;
+  time_in_depth_s: number[];
+  last_third_m_per_s: number | null;
+  last_30_cm_s: number | null;
+  free_cube_m_per_s: number | null;
+  free_cube_with_hook_m_per_s: number | null;
+  least_tension_n: number;
+  restarts: number;
+  /** x, z of each node, frame after frame, when `frame_dt_s` was given. */
+  frames: { dt_s: number; nodes: number; from_hook_m: number[]; xz_m: number[] } | null;
+  energy_j: number[];
+}
+
+export interface FindRequest {
+  rig: FallRig;
+  aim: "fall_with_feed" | "get_down_fast" | "slow_last_30_cm" | "settle_soonest";
+  /** 1 to 4; default 3. */
+  most_groups?: number;
+  /** Places in `rig.shots` that stay. */
+  kept?: number[];
+  on_hooklength?: boolean;
+  latest_s?: number | null;
+}
+
+export interface FindFigures {
+  to_bottom_s: number | null; to_two_thirds_s: number | null; last_third_of_feed: number | null; last_30_cm_s: number | null; settle_s: number | null;
+}
+
+export interface FindProgress {
+  evaluated: number;
+  expected: number;
+  done: boolean;
+  own: FindFigures | null;
+  proposals: { shots: FallShot[]; groups: number; figures: FindFigures; exact: boolean; best: boolean; words: string }[];
+/** One tap. */
+export interface SessionEvent {
+  /** Milliseconds since 1970. */
+  at_ms: number;
+  kind:
+    | "fed" | "bite" | "fish" | "lost_fish" | "foul_hooked" | "cast" | "lift" | "pick_up_rig" | "pause" | "resume"
+    | "phase_change" | "nudge" | "shot" | "note" | "undo" | "end";
+  /** Which rig, by its name or its place in the plan; left out: the one in hand. */
+  rig?: number | string | null;
+  /** fed: cubes; fish: grams; nudge: seconds added; shot: below 0 tightened, above 0 spread; phase_change: place. */
+  value?: number | null;
+  note?: string;
+}
+
+export interface Recorded {
+  /** Number of its record, or null for a double touch. */
+  number: number | null;
+  /** The line to append to storage. */
+  line: string;
+  double_touch: boolean;
+  /** Sentences for the user, such as a clock that jumped. */
+  told: string[];
+}
+
+export interface SessionTotals {
+  fish: number; missed: number; lost: number; foul_hooked: number;
+  per_hour: { fish: number; missed: number }[];
+  per_rig: { fish: number; missed: number; lost: number; foul_hooked: number; casts: number; water_s: number }[];
+  feeds: number; cubes_fed: number; cubes_left: number | null; weight_kg: number | null; fish_weighed: number; swaps: number;
+}
+
+export interface SessionState {
+  at_ms: number;
+  ended: boolean;
+  /** The rig in hand, by its place in the plan. */
+  rig: number;
+  in_water: boolean;
+  since_lowered_s: number | null;
+  /** Depth of the hook bait now, as its simulated fall says. */
+  hook_m: number | null;
+  beat: {
+    phase: number | null; interval_s: number | null; to_next_s: number | null; missed_beats: number; feed_now: boolean;
+    since_last_s: number | null; paused: boolean; next_at_ms: number | null;
+  };
+  line: string;
+  clouds: { fed_at_ms: number; front_m: number; middle_m: number; tail_m: number; landed: boolean }[];
+  /** Where the fish feed: 5 %, 50 % and 95 % depths, and the chance of each cell from the surface down. */
+  fish: { from_m: number; median_m: number; to_m: number; activity: number; cell_m: number; chance: number[] };
+  rigs: { name: string; depth_m: number; bites_per_min: number; chance_best: number }[];
+  totals: SessionTotals;
+  /** What an undo would take back, or "". */
+  undoes: string;
+}
+
+export interface Advice {
+  kind: "stay" | "pick_up_rig" | "tighten_shot" | "spread_shot" | "feed_slower" | "feed_faster";
+  /** The rig to fish with: the one to pick up, else the one in hand. */
+  rig: number;
+  line: string;
+  reason: string;
+  /** 0 to 1. */
+  sure: number;
+  gain_bites: number;
+  evidence: { water_s: number; quiet_s: number; bites: number; last_bites: number; last_missed: number; fish_in_ten_min: number };
+}
+
+export interface Summary {
+  totals: SessionTotals;
+  hours: number;
+  left_cubes: number | null;
+  best_rig: number | null;
+  seconds_between_feeds: number | null;
+  notes: string[];
+  lines: string[];
+  learned: string[];
 }

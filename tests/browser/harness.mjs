@@ -124,11 +124,14 @@ function screen() {
     const child = start(program('Xvfb'), ['-displayfd', '3', '-screen', '0', '1400x1000x24', '-nolisten', 'tcp'], {
       stdio: ['ignore', 'ignore', 'ignore', 'pipe'],
     });
-    child.stdio[3].once('data', (data) => {
+    let number = '';
+    child.stdio[3].on('data', (data) => {
+      number += data;
+      if (!number.endsWith('\n')) return;
       // It lives as long as this process, but does not keep it alive.
-      child.stdio[3].destroy();
+      child.stdio[3].unref();
       child.unref();
-      resolve(`:${String(data).trim()}`);
+      resolve(`:${number.trim()}`);
     });
     child.once('exit', () => reject(new Error('Xvfb did not start')));
   });

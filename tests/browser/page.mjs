@@ -159,9 +159,9 @@ export class Page {
  * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
  * request to another origin, unless it is there to cause them.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, ...options } = {}) {
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, patience = 0, ...options } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
-    test(`${engine}: ${name}`, { timeout: 10 * PATIENCE }, async () => {
+    test(`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
       const server = await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;

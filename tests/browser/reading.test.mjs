@@ -12,11 +12,14 @@ const THEMES = ['light', 'dark'];
 async function violations(page) {
   // Evaluated, not inserted: the page's policy allows no script tag from a test.
   await page.run(`if (!window.axe) { ${AXE} }`);
+  // The fixed bar covers whatever the page happens to be scrolled to; sizes are judged without it.
+  await page.run(`document.querySelector('nav').style.position = 'static'`);
   return page.driver.executeAsyncScript(`
     const done = arguments[0];
     axe.run(document, { rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } } })
       .then(({ violations }) => done(violations.flatMap(({ id, nodes }) => nodes.map((node) => id + ': ' + node.html.slice(0, 160) + ' ' + (node.any[0]?.message ?? '')))))
-      .catch((error) => done([String(error)]));`);
+      .catch((error) => done([String(error)]))
+      .finally(() => document.querySelector('nav').style.removeProperty('position'));`);
 }
 
 const unfold = (page) => page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
@@ -84,6 +87,19 @@ inEachEngine('nothing is cut or scrolls sideways at 320 px, with text at 200 %, 
     }
   }
 }, { engines: ['chromium'] });
+
+inEachEngine('the bar of screens hides nothing at the end of a screen', async (page) => {
+  for (const screen of SCREENS) {
+    await page.show(screen);
+    await unfold(page);
+    const hidden = await page.run(`
+      scrollTo(0, document.documentElement.scrollHeight);
+      const bar = document.querySelector('nav').getBoundingClientRect();
+      const fixed = getComputedStyle(document.querySelector('nav')).position === 'fixed' && bar.top > innerHeight / 2;
+      return fixed ? Math.round(document.querySelector('main').lastElementChild.getBoundingClientRect().bottom - bar.top) : 0;`);
+    assert.ok(hidden <= 0, `${screen}: ${hidden} px lie under the bar`);
+  }
+});
 
 inEachEngine('controls are large enough for a wet thumb, and fields for a phone that zooms', async (page) => {
   await phone(page, 360, 740);

@@ -57,7 +57,7 @@ test('the policy says exactly what it allows', () => {
 
 inEachEngine('the policy stops each thing it forbids', async (page) => {
   const outcome = await page.driver.executeAsyncScript(`
-    const done = arguments[0];
+    const done = arguments[1];
     const seen = [];
     document.addEventListener('securitypolicyviolation', (event) => seen.push(event.effectiveDirective));
     const other = 'https://other.invalid/x';
@@ -84,17 +84,19 @@ inEachEngine('the policy stops each thing it forbids', async (page) => {
     handler.setAttribute('onclick', 'window.ran = true');
     handler.click();
     // Later: what the driver itself evaluates may use eval, a page's own turn may not.
-    setTimeout(() => { try { new Function('window.ran = true')(); } catch (ignored) { seen.push('eval'); } });
+    if (arguments[0]) setTimeout(() => { try { new Function('window.ran = true')(); } catch (ignored) { seen.push('eval'); } });
     setTimeout(() => done({ seen: [...new Set(seen)].sort(), ran: window.ran === true, base: document.baseURI,
-      outline: getComputedStyle(document.body).outlineStyle, at: location.href }), 1500);`);
+      outline: getComputedStyle(document.body).outlineStyle, at: location.href }), 1500);`, page.engine !== 'firefox');
   assert.equal(outcome.ran, false, 'a script ran that must not');
   assert.equal(outcome.outline, 'none', 'a style applied that must not');
   assert.equal(outcome.base, outcome.at, 'the base was moved');
   assert.ok(outcome.at.startsWith(page.server.url), 'a form was sent');
   const stopped = outcome.seen.join(' ');
-  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/, /eval/]) {
+  for (const what of [/script-src/, /style-src/, /img-src/, /connect-src/, /(frame|child|default)-src/, /(object|default)-src/, /(media|default)-src/, /base-uri/, /worker-src/, /form-action/]) {
     assert.match(stopped, what);
   }
+  // Firefox's driver evaluates in a world of its own, which the page's policy does not bind.
+  if (page.engine !== 'firefox') assert.match(stopped, /eval/);
 }, { faults: true });
 
 const sentence = async (page, id, pattern) => {

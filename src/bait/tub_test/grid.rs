@@ -256,7 +256,7 @@ fn shared_sd(test: &TubTest, settings: &Settings, times_s: &[f64]) -> f64 {
 }
 
 fn median(mut values: Vec<f64>) -> f64 {
-    crate::small::sort_by(&mut values, |a, b| a < b);
+    crate::small::sort_by(&mut values, |a, b| a.total_cmp(b).is_lt());
     let n = values.len();
     match (values.get(n / 2), values.get(n.saturating_sub(1) / 2)) {
         (Some(a), Some(b)) => 0.5 * (a + b),

@@ -369,7 +369,7 @@ fn every_refusal_says_what_to_do() {
         (error.code(), error.field(), error.to_string())
     };
     let told = refuse(&|r| r.temperature_c = f64::NAN);
-    assert_eq!(told.2, "temperature_c must be from 0 to 40 °C, but is –.");
+    assert_eq!(told.2, "temperature_c must be from 0 to 40 °C, but is not a number.");
     let told = refuse(&|r| r.wanted_tip_mm = 25.5);
     assert_eq!(told.2, "wanted_tip_mm must be from 0 to 25 mm, but is 25.5.");
     assert_eq!(refuse(&|r| r.float.load_tenth_mg = TenthMg(u32::MAX)).1, "float.load_tenth_mg");

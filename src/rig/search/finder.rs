@@ -99,7 +99,7 @@ impl Finder {
         if moved_kg.is_empty() {
             return Err(SearchError::NoShot);
         }
-        moved_kg.sort_by(f64::total_cmp);
+        crate::small::sort_by(&mut moved_kg, |a, b| a.total_cmp(b).is_lt());
         let knot = if request.on_hooklength { CLEAR_M } else { rig.hooklength.length_m };
         let above_kept = kept.iter().map(|shot| shot.from_hook_m + GRID_M).fold(knot, f64::max);
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 2000 centimetres")]
@@ -226,7 +226,7 @@ impl Finder {
             }
             shots.extend(last);
         }
-        shots.sort_by(|a, b| a.from_hook_m.total_cmp(&b.from_hook_m));
+        crate::small::sort_by(&mut shots, |a, b| a.from_hook_m.total_cmp(&b.from_hook_m).is_lt());
         shots
     }
 
@@ -243,7 +243,7 @@ impl Finder {
         let total = u16::try_from(self.moved_kg.len()).unwrap_or(u16::MAX);
         let mut cuts = vec![1, 2, 3, total / 3, 2 * total / 3, total - 1];
         cuts.retain(|&at| at > 0 && at < total);
-        cuts.sort_unstable();
+        crate::small::sort_by(&mut cuts, |a, b| a < b);
         cuts.dedup();
         if cuts.len() > 5 {
             cuts.remove(2);
@@ -285,7 +285,7 @@ impl Finder {
                 own.push((place.clamp(self.least, self.most), shot.mass_kg, shot.count));
             }
         }
-        own.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        crate::small::sort_by(&mut own, |a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).is_lt());
         let in_order = own.windows(2).all(|pair| pair[0].1 <= pair[1].1);
         let mut pattern = Pattern { counts: Vec::new(), places: Vec::new() };
         for (place, _, count) in own {
@@ -352,7 +352,7 @@ impl Finder {
             .map(|(pattern, quick)| (self.score(quick), pattern))
             .filter(|(score, _)| score.is_finite())
             .collect();
-        all.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)));
+        crate::small::sort_by(&mut all, |a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)).is_lt());
         let mut leaders: Vec<Pattern> = Vec::new();
         for (_, pattern) in all {
             let like = |other: &Pattern| {
@@ -423,7 +423,9 @@ impl Finder {
                 better |= best != *pattern;
                 *pattern = best;
             }
-            beam.sort_by(|a, b| self.score_of(a).total_cmp(&self.score_of(b)).then_with(|| a.cmp(b)));
+            crate::small::sort_by(beam, |a, b| {
+                self.score_of(a).total_cmp(&self.score_of(b)).then_with(|| a.cmp(b)).is_lt()
+            });
             beam.dedup();
         }
         self.beams = beams;

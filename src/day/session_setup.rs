@@ -1,0 +1,160 @@
+//! From the plan to the live session: the rigs with their simulated falls, the water, the feeding, the cube.
+
+use super::fall_rig::fall_rig;
+use super::{Day, line_name, metres};
+use crate::bank::feed_clock::{Phase, SinkSpeeds};
+use crate::bank::session::{RigSetup, SessionSetup};
+use crate::plan::{Plan, Purpose};
+use crate::rig::fall::{Settings, Simulator};
+use crate::units::Units;
+
+/// Speed of a hook bait whose fall cannot be worked out and whose cube floats, m/s: the usual cube's.
+const USUAL_M_PER_S: f64 = 0.06;
+
+/// What a live session of this plan is made from; `day` is the plan's worked day. Sentences are in `units`.
+///
+/// Each rig's fall is simulated once, at the settings for searching (times within 2 %). A rig whose fall cannot be
+/// worked out sinks at the cube's own speed. A rig set deeper than the water lies on the bottom.
+#[must_use]
+pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
+    let line_m = |place: i32| {
+        let line = usize::try_from(place).ok().and_then(|i| plan.lines.get(i));
+        line.map_or(0.0, |line| metres(line.depth_tenth_mm))
+    };
+    let water_m =
+        plan.rigs.iter().map(|rig| line_m(rig.line)).fold(metres(plan.water.depth_tenth_mm), f64::max);
+    let speeds = day.sink.as_ref().map(|sink| &sink.speed_m_per_s);
+    let cube_m_per_s = speeds.map_or(USUAL_M_PER_S, |s| s.mid).max(0.01);
+    let mut simulator = Simulator::new();
+    let rigs = (0..plan.rigs.len()).zip(&plan.rigs).map(|(place, rig)| {
+        let depth_m = metres(rig.depth_tenth_mm).min(water_m);
+        let fell =
+            fall_rig(plan, day, place).and_then(|rig| simulator.fall(&rig, &Settings::searching()).ok());
+        let (sample_dt_s, mut hook_z_m) = match fell {
+            Some(fell) => (fell.sample_dt_s, fell.hook_z_m),
+            None => (depth_m / cube_m_per_s, vec![0.0, depth_m]),
+        };
+        for hook_m in &mut hook_z_m {
+            *hook_m = hook_m.min(depth_m);
+        }
+        RigSetup {
+            name: rig.name.clone(),
+            depth_m,
+            on_bottom: rig.purpose == Purpose::Bottom,
+            sample_dt_s: sample_dt_s.min(60.0),
+            hook_z_m,
+        }
+    });
+    let mut setup = SessionSetup::new(rigs.collect(), water_m, 0.0);
+    if let Some(speeds) = speeds {
+        setup.sink = SinkSpeeds {
+            low_m_per_s: speeds.low.max(-1.0),
+            mid_m_per_s: speeds.mid.max(-1.0),
+            high_m_per_s: speeds.high.max(-1.0),
+        };
+    }
+    setup.phases = phases(plan);
+    setup.feed_is_recast = plan.bank.feed_is_recast;
+    let first = day.order.first().and_then(|turn| u32::try_from(turn.rig).ok());
+    setup.first_rig = first.unwrap_or(0);
+    setup.cubes_taken = day.amount.as_ref().map(|amount| f64::from(amount.total_cubes));
+    setup.fish_mass_g = plan.bank.fish_g.map(f64::from);
+    setup.units = Some(units);
+    setup
+}
+
+/// The plan's feedings as one stretch after another, since one hand feeds one line at a time: where two overlap the
+/// one that starts later has its turn, and then the other goes on. A stretch without feeding has no rhythm.
+fn phases(plan: &Plan) -> Vec<Phase> {
+    let mut marks = vec![0];
+    for feed in &plan.feed {
+        marks.extend([feed.start_min, feed.start_min + feed.minutes]);
+    }
+    crate::small::sort_by_key(&mut marks, |mark| *mark);
+    let mut phases: Vec<(Option<usize>, Phase)> = Vec::new();
+    for (from, to) in marks.iter().zip(marks.iter().skip(1)).filter(|(from, to)| to > from) {
+        let covers = |i: &usize| {
+            plan.feed
+                .get(*i)
+                .is_some_and(|feed| feed.start_min <= *from && feed.start_min + feed.minutes >= *to)
+        };
+        let start = |i: &usize| plan.feed.get(*i).map(|feed| feed.start_min);
+        let chosen = (0..plan.feed.len()).filter(covers).max_by_key(start);
+        let minutes = f64::from(to - from);
+        if let Some((last, phase)) = phases.last_mut()
+            && *last == chosen
+        {
+            phase.minutes += minutes;
+            continue;
+        }
+        let feed = chosen.and_then(|i| plan.feed.get(i));
+        let phase = Phase {
+            line: feed.map_or_else(String::new, |feed| line_name(plan, feed.line)),
+            minutes,
+            cubes_per_feed: feed.map_or(0.0, |feed| f64::from(feed.cubes)),
+            seconds_between: feed.map_or(0.0, |feed| f64::from(feed.every_s)),
+        };
+        phases.push((chosen, phase));
+    }
+    phases.into_iter().map(|(_, phase)| phase).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bank::session::Session;
+    use crate::day::day;
+    use crate::plan::presets::{first, presets};
+
+    fn setup_of(plan: &Plan) -> SessionSetup {
+        session_setup(plan, &day(plan, Units::default()), Units::default())
+    }
+
+    #[test]
+    fn every_worked_day_makes_a_session_with_falls() {
+        for preset in presets() {
+            let setup = setup_of(&preset.plan);
+            assert_eq!(setup.rigs.len(), preset.plan.rigs.len());
+            for rig in &setup.rigs {
+                assert!(rig.hook_z_m.len() > 20, "{} rig {} has a simulated fall", preset.id, rig.name);
+                let last = *rig.hook_z_m.last().unwrap();
+                assert!((last - rig.depth_m).abs() < 0.02, "{last} {}", rig.depth_m);
+            }
+            assert!(setup.phases.iter().any(|phase| phase.seconds_between > 0.0));
+            Session::new(setup).unwrap();
+        }
+    }
+
+    #[test]
+    fn a_rig_without_a_layout_sinks_at_the_cubes_speed() {
+        let mut plan = first();
+        plan.rigs[0].depth_tenth_mm = 3500;
+        plan.rigs[0].bulk_from_hook_tenth_mm = 9000;
+        let setup = setup_of(&plan);
+        let [top, rest] = setup.rigs[0].hook_z_m[..] else { panic!("two samples") };
+        assert!(top.abs() < 1e-12 && (rest - 0.35).abs() < 1e-12);
+        assert!((3.0..9.0).contains(&setup.rigs[0].sample_dt_s));
+        Session::new(setup).unwrap();
+    }
+
+    #[test]
+    fn a_bait_that_floats_and_a_rig_deeper_than_the_water_still_make_a_session() {
+        let mut plan = first();
+        plan.bait.air_tenth_percent = 100;
+        plan.rigs[0].depth_tenth_mm = 120_000;
+        let setup = setup_of(&plan);
+        assert!(setup.rigs[0].depth_m <= setup.water_depth_m);
+        Session::new(setup).unwrap();
+    }
+
+    #[test]
+    fn overlapping_feedings_take_turns_and_gaps_are_silent() {
+        let mut plan = first();
+        let feed = plan.feed[0].clone();
+        let make =
+            |start_min, minutes, every_s| crate::plan::Phase { start_min, minutes, every_s, ..feed.clone() };
+        plan.feed = vec![make(10, 100, 15), make(30, 20, 60)];
+        let got: Vec<(f64, f64)> = phases(&plan).iter().map(|p| (p.minutes, p.seconds_between)).collect();
+        assert_eq!(got, [(10.0, 0.0), (20.0, 15.0), (20.0, 60.0), (60.0, 15.0)]);
+    }
+}

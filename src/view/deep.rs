@@ -1,0 +1,414 @@
+//! The page's state of what takes a worker: falls that were worked out, a second pattern beside the own one, a search.
+//!
+//! `web` asks for what is wanted next, runs it away from the page, and hands the answer in.
+
+use super::page::Page;
+use crate::day::rig_depth::{Sunk, fall_rig, glass, groups_of, use_groups};
+use crate::plan::{Purpose, ShotCount};
+use crate::rig::fall::{Rig, Shot};
+use crate::rig::layout::{Layout, Move};
+use crate::rig::search::{Aim, Progress, Proposal, Request, droppers};
+use crate::units::between;
+
+/// Falls that are kept.
+const MOST_KEPT: usize = 12;
+/// The aims, with the words of the trade.
+pub const AIMS: [(Aim, &str); 4] = [
+    (Aim::FallWithFeed, "Fall with the feed"),
+    (Aim::GetDownFast, "Get down fast, through small fish"),
+    (Aim::SlowLast30Cm, "Slow the last 30 cm"),
+    (Aim::SettleSoonest, "Settle soonest"),
+];
+
+/// A fall that was worked out, or why it could not be.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// The rig.
+    pub rig: Rig,
+    /// Its fall, or a sentence.
+    pub fall: Result<Sunk, String>,
+}
+
+/// The second pattern.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Beside {
+    /// None.
+    #[default]
+    Nothing,
+    /// One of the usual moves, by its place.
+    Move(usize),
+    /// One of the search's proposals, by its place.
+    Proposal(usize),
+}
+
+/// A search for a pattern.
+#[derive(Clone, Debug)]
+pub struct Search {
+    /// Place of its rig in the plan.
+    pub rig: usize,
+    /// What is searched.
+    pub request: Request,
+    /// How far it has come.
+    pub progress: Option<Progress>,
+    /// Whether it is to go on.
+    pub running: bool,
+    /// Why it could not go on.
+    pub trouble: Option<String>,
+}
+
+/// What takes a worker, and choices about it.
+#[derive(Clone, Debug)]
+pub struct Deep {
+    /// Falls, the oldest first.
+    pub told: Vec<Told>,
+    /// The rig's own fall that was shown last, by the rig's place.
+    pub last: Option<(usize, Rig)>,
+    /// The second pattern.
+    pub beside: Beside,
+    /// What is wanted of the fall.
+    pub aim: Aim,
+    /// Most groups.
+    pub groups: u8,
+    /// Whether droppers stay.
+    pub keep: bool,
+    /// Whether shot may go on the hooklength.
+    pub on_hooklength: bool,
+    /// The search.
+    pub search: Option<Search>,
+    /// Whether no motion is wanted.
+    pub still: bool,
+    /// A ladder's count, first depth and step (tenths of a millimetre).
+    pub ladder: [i32; 3],
+    /// A weighing: place of the size, how many, what the scale showed and its step (hundredths of a gram).
+    pub weigh: [i32; 4],
+}
+
+impl Default for Deep {
+    fn default() -> Self {
+        Self {
+            told: Vec::new(),
+            last: None,
+            beside: Beside::Nothing,
+            aim: Aim::FallWithFeed,
+            groups: 2,
+            keep: false,
+            on_hooklength: false,
+            search: None,
+            still: false,
+            ladder: [3, 3_048, 1_143],
+            weigh: [0, 20, 68, 1],
+        }
+    }
+}
+
+impl Deep {
+    /// The fall of a rig, if it was worked out.
+    #[must_use]
+    pub fn of(&self, rig: &Rig) -> Option<&Result<Sunk, String>> {
+        self.told.iter().find(|t| t.rig == *rig).map(|t| &t.fall)
+    }
+}
+
+impl Page {
+    /// The layout of the open rig.
+    #[must_use]
+    pub fn layout(&self) -> Option<&Layout> {
+        self.day.rigs.get(self.rig)?.layout.as_ref()
+    }
+
+    /// The open rig with its shot at these places, as the fall takes it.
+    #[must_use]
+    pub fn fall_of(&self, layout: &Layout) -> Option<Rig> {
+        Some(fall_rig(&self.plan, &self.day, self.plan.rigs.get(self.rig)?, layout))
+    }
+
+    /// The open rig as the fall takes it.
+    #[must_use]
+    pub fn own_rig(&self) -> Option<Rig> {
+        self.fall_of(self.layout()?)
+    }
+
+    /// The usual moves of the open rig.
+    #[must_use]
+    pub fn moves(&self) -> Vec<Move> {
+        self.layout().map_or_else(Vec::new, Layout::usual_moves)
+    }
+
+    /// The proposals of a search about the open rig.
+    #[must_use]
+    pub fn proposals(&self) -> &[Proposal] {
+        let search = self.deep.search.as_ref().filter(|s| s.rig == self.rig);
+        search.and_then(|s| s.progress.as_ref()).map_or(&[], |p| &p.proposals)
+    }
+
+    /// The second pattern: its words and its rig.
+    #[must_use]
+    pub fn beside(&self) -> Option<(String, Rig)> {
+        match self.deep.beside {
+            Beside::Nothing => None,
+            Beside::Move(k) => {
+                let moved = self.moves().into_iter().nth(k)?;
+                Some((["Move ", &(k + 1).to_string()].concat(), self.fall_of(&moved.layout)?))
+            }
+            Beside::Proposal(k) => {
+                let shots = self.proposals().get(k)?.shots.clone();
+                Some((["Proposal ", &(k + 1).to_string()].concat(), Rig { shots, ..self.own_rig()? }))
+            }
+        }
+    }
+
+    /// The next rig whose fall is to be shown and is not known: the own one first, then the one beside it, then the
+    /// moves.
+    #[must_use]
+    pub fn next_fall(&self) -> Option<Rig> {
+        let own = self.own_rig()?;
+        if self.deep.of(&own).is_none() {
+            return Some(own);
+        }
+        let beside = self.beside().map(|b| b.1);
+        let moves = self.moves().into_iter().filter_map(|m| self.fall_of(&m.layout));
+        beside.into_iter().chain(moves).find(|rig| self.deep.of(rig).is_none())
+    }
+
+    /// A fall came back from the worker.
+    pub fn fall_came(&mut self, rig: Rig, fall: Result<Sunk, String>) {
+        if self.own_rig().as_ref() == Some(&rig) {
+            self.deep.last = Some((self.rig, rig.clone()));
+        }
+        let last = self.deep.last.as_ref().map(|l| l.1.clone());
+        if self.deep.told.len() >= MOST_KEPT
+            && let Some(oldest) = self.deep.told.iter().position(|t| Some(&t.rig) != last.as_ref())
+        {
+            self.deep.told.remove(oldest);
+        }
+        self.deep.told.push(Told { rig, fall });
+    }
+
+    /// The own fall that can be shown, and whether it is of the rig as it stands now.
+    #[must_use]
+    pub fn own_fall(&self) -> Option<(&Result<Sunk, String>, bool)> {
+        let own = self.own_rig();
+        if let Some(fall) = own.as_ref().and_then(|rig| self.deep.of(rig)) {
+            return Some((fall, true));
+        }
+        let (place, rig) = self.deep.last.as_ref()?;
+        let fall = self.deep.of(rig)?;
+        (*place == self.rig).then_some((fall, false))
+    }
+
+    /// The search went on, or ended.
+    pub fn search_came(&mut self, progress: Result<Progress, String>) {
+        let Some(search) = &mut self.deep.search else { return };
+        match progress {
+            Ok(progress) => {
+                search.running = search.running && !progress.done;
+                search.progress = Some(progress);
+            }
+            Err(sentence) => {
+                search.running = false;
+                search.trouble = Some(sentence);
+            }
+        }
+    }
+
+    /// A button of this state: `aim.1`, `groups.+`, `start`, `move.0`, `use.1`, and so on.
+    pub(super) fn deep_act(&mut self, about: &str) {
+        let (verb, rest) = about.split_once('.').unwrap_or((about, ""));
+        let place = rest.parse::<usize>().ok();
+        let by = if rest.ends_with('+') { 1 } else { -1 };
+        let deep = &mut self.deep;
+        match verb {
+            "aim" => deep.aim = place.and_then(|k| AIMS.get(k)).map_or(deep.aim, |a| a.0),
+            "groups" => {
+                deep.groups = if by > 0 { (deep.groups + 1).min(4) } else { (deep.groups - 1).max(1) }
+            }
+            "keep" => deep.keep = !deep.keep,
+            "hooklength" => deep.on_hooklength = !deep.on_hooklength,
+            "start" => self.begin_search(),
+            "stop" => {
+                if let Some(search) = &mut deep.search {
+                    search.running = false;
+                }
+            }
+            "alone" => deep.beside = Beside::Nothing,
+            "move" => deep.beside = place.map_or(Beside::Nothing, Beside::Move),
+            "proposal" => deep.beside = place.map_or(Beside::Nothing, Beside::Proposal),
+            "usemove" => self.use_move(place),
+            "use" => self.use_proposal(place),
+            "count" => deep.ladder[0] = (deep.ladder[0] + by).clamp(1, 6),
+            "first" => deep.ladder[1] = (deep.ladder[1] + by * 508).clamp(1_524, 30_480),
+            "step" => deep.ladder[2] = (deep.ladder[2] + by * 127).clamp(254, 6_096),
+            "ladder" => self.make_ladder(),
+            "glass" => self.use_glass(),
+            "weigh" => self.weigh(rest),
+            _ => {}
+        }
+    }
+
+    fn begin_search(&mut self) {
+        let Some(rig) = self.own_rig() else {
+            self.say("There is no shot to place yet: balance the float first.", false);
+            return;
+        };
+        let kept = if self.deep.keep { droppers(&rig) } else { Vec::new() };
+        self.deep.search = Some(Search {
+            rig: self.rig,
+            request: Request {
+                rig,
+                aim: self.deep.aim,
+                most_groups: self.deep.groups,
+                kept,
+                on_hooklength: self.deep.on_hooklength,
+                latest_s: None,
+            },
+            progress: None,
+            running: true,
+            trouble: None,
+        });
+        if matches!(self.deep.beside, Beside::Proposal(_)) {
+            self.deep.beside = Beside::Nothing;
+        }
+    }
+
+    fn use_move(&mut self, place: Option<usize>) {
+        if let Some(moved) = place.and_then(|k| self.moves().into_iter().nth(k)) {
+            self.write_groups(&moved.layout.groups);
+        }
+    }
+
+    fn use_proposal(&mut self, place: Option<usize>) {
+        let shots: Vec<Shot> =
+            place.and_then(|k| self.proposals().get(k)).map_or_else(Vec::new, |p| p.shots.clone());
+        if let Some(own) = self.layout() {
+            let groups = groups_of(&self.plan, own, &shots);
+            self.write_groups(&groups);
+        }
+    }
+
+    /// Writes places into the open rig, unless the plan has no room for them; can be taken back.
+    fn write_groups(&mut self, groups: &[crate::rig::layout::Group]) {
+        let mut plan = self.plan.clone();
+        let Some(rig) = plan.rigs.get_mut(self.rig) else { return };
+        match use_groups(rig, groups) {
+            Ok(()) => {
+                self.remember("The places are written into the rig.");
+                self.plan = plan;
+                self.deep.beside = Beside::Nothing;
+                self.bad.clear();
+                self.refresh();
+            }
+            Err(sentence) => self.say(&sentence, false),
+        }
+    }
+
+    /// Adds shallow rigs made like the open one, each deeper by a step, with the bulk two thirds down.
+    fn make_ladder(&mut self) {
+        let [count, first, step] = self.deep.ladder;
+        let Some(model) = self.plan.rigs.get(self.rig).cloned() else { return };
+        let room = usize::try_from(count).unwrap_or(0) + self.plan.rigs.len() <= 8;
+        if !room {
+            self.say("A plan holds 8 rigs: take one out, or make a shorter ladder.", false);
+            return;
+        }
+        self.remember("The ladder is made.");
+        for k in 0..count {
+            let mut rig = model.clone();
+            rig.name = super::page::next_letter(&self.plan);
+            rig.purpose = Purpose::Shallow;
+            rig.depth_tenth_mm = first + k * step;
+            rig.hooklength_tenth_mm = rig.hooklength_tenth_mm.min(rig.depth_tenth_mm / 4 / 10 * 10).max(200);
+            rig.bulk_from_hook_tenth_mm = rig.depth_tenth_mm / 3 / 10 * 10;
+            let bulk = rig.bulk_from_hook_tenth_mm;
+            rig.droppers.retain(|d| d.from_hook_tenth_mm < bulk);
+            rig.set.clear();
+            rig.more.glass.clear();
+            self.plan.rigs.push(rig);
+        }
+        self.rig = self.plan.rigs.len() - usize::try_from(count).unwrap_or(1);
+        self.refresh();
+    }
+
+    /// Puts the glass's load in place of the maker's, which is kept.
+    fn use_glass(&mut self) {
+        let found = self.plan.rigs.get(self.rig).and_then(|rig| glass(&self.plan, rig));
+        let Some(Ok(found)) = found else { return };
+        let limit = crate::limits::limit_of("rigs.0.load").map_or(60_000, |l| l.most);
+        let Ok(load) = i32::try_from(found.load_tenth_mg.0) else { return };
+        if !(300..=limit).contains(&load) {
+            self.say(
+                "The glass gives a load that no float here carries: check the shot and the tip left.",
+                false,
+            );
+            return;
+        }
+        self.remember("The load from the glass is in.");
+        // Every rig with this float carries the same load.
+        let Some(model) = self.plan.rigs.get(self.rig).cloned() else { return };
+        for rig in &mut self.plan.rigs {
+            if rig.float_name == model.float_name && rig.load_tenth_mg == model.load_tenth_mg {
+                rig.more.maker_tenth_mg = rig.more.maker_tenth_mg.or(Some(rig.load_tenth_mg));
+                rig.load_tenth_mg = load;
+                rig.load_measured = true;
+            }
+        }
+        self.bad.clear();
+        self.refresh();
+    }
+
+    /// `0+` the next size, `1-` one shot fewer, `2++` ten hundredths of a gram more, `use` writes the mass.
+    fn weigh(&mut self, rest: &str) {
+        let sizes = i32::try_from(self.plan.shot_box.len()).unwrap_or(1);
+        if rest == "use" {
+            let size = usize::try_from(self.deep.weigh[0]).ok();
+            let (Some(i), Ok(mass)) = (size, self.weighed()) else { return };
+            self.remember("The weighed mass is in the shot box.");
+            if let Some(shot) = self.plan.shot_box.get_mut(i) {
+                shot.mass_tenth_mg = i32::try_from(mass.mass_tenth_mg.0).unwrap_or(10).clamp(10, 50_000);
+            }
+            self.bad.clear();
+            self.refresh();
+            return;
+        }
+        let signs = rest.trim_start_matches(|c: char| c.is_ascii_digit());
+        let Ok(k) = rest[..rest.len() - signs.len()].parse::<usize>() else { return };
+        let by = match signs {
+            "+" => 1,
+            "-" => -1,
+            "++" => 10,
+            _ => -10,
+        };
+        let most = [sizes - 1, 200, 50_000, 10];
+        if let (Some(value), Some(&most)) = (self.deep.weigh.get_mut(k), most.get(k)) {
+            *value = (*value + by).clamp(i32::from(k > 0), most.max(0));
+        }
+    }
+
+    /// The mass of one shot by the weighing.
+    ///
+    /// # Errors
+    /// A sentence that says what does not fit.
+    pub fn weighed(&self) -> Result<crate::rig::glass::BatchMass, String> {
+        let [_, count, shown, step] = self.deep.weigh;
+        crate::rig::glass::weigh_batch(&crate::rig::glass::BatchWeighing {
+            count: u32::try_from(count).unwrap_or(1),
+            reading_g: f64::from(shown) / 100.0,
+            resolution_g: f64::from(step) / 100.0,
+        })
+        .map_err(|e| e.to_string())
+    }
+
+    /// Adds a size to what hung in the glass of the rig at `path`, `rigs.N.more.glass`.
+    pub(super) fn add_hung(&mut self, rig: usize) {
+        if let Some(rig) = self.plan.rigs.get_mut(rig) {
+            rig.more.glass.push(ShotCount { shot: rig.more.glass.last().map_or(0, |s| s.shot), count: 1 });
+        }
+    }
+
+    /// How long the falls shown can be watched, s.
+    #[must_use]
+    pub fn watch_s(&self) -> f64 {
+        let own = self.own_fall().and_then(|(fall, _)| fall.as_ref().ok()).map_or(0.0, Sunk::end_s);
+        let beside = self.beside().and_then(|(_, rig)| self.deep.of(&rig)?.as_ref().ok().map(Sunk::end_s));
+        between(own.max(beside.unwrap_or(0.0)), 0.0, 600.0)
+    }
+}

@@ -1,0 +1,656 @@
+//! The running session on the bank screen: its state, what each tap makes of it, and its markup in parts, so that a
+//! tick of the clock writes only what moves.
+
+use super::column::{Column, LEFT, WIDTH, px};
+use super::field::fold;
+use super::page::Page;
+use super::why::why;
+use crate::bank::feed_clock::Cloud;
+use crate::bank::log::{self, Event, Kind, read_back, to_csv, to_json};
+use crate::bank::session::{Advice, AdviceKind, Glance, Session, State, Totals};
+use crate::day::{Day, day, session_setup::session_setup};
+use crate::error::Fault;
+use crate::plan::{self, Group, KitItem, Plan};
+use crate::units::{Units, fixed};
+use maud::{Markup, html};
+
+/// The session in hand.
+#[derive(Clone, Debug)]
+pub struct Live {
+    /// The session.
+    pub session: Session,
+    /// The moment that is shown, ms since 1970.
+    pub at_ms: f64,
+    /// Whether another tab has the session in hand, so that this one only shows it.
+    pub watching: bool,
+    state: State,
+    glance: Glance,
+    advice: Advice,
+    water_m: f64,
+    cubes_per_tin: f64,
+}
+
+/// A refusal as its sentence.
+fn sentence<E: Fault>(error: E) -> String {
+    error.to_string()
+}
+
+impl Live {
+    /// A session of a plan, going on from the text of its log; `""` for a fresh one. With it what had to be left out
+    /// of the log, in sentences.
+    ///
+    /// # Errors
+    /// A sentence when the plan makes no session or the text is too large for a log.
+    pub fn open(
+        plan: &Plan,
+        day: &Day,
+        units: Units,
+        log: &str,
+        at_ms: f64,
+    ) -> Result<(Self, Vec<String>), String> {
+        let setup = session_setup(plan, day, units);
+        let read = read_back(log, setup.rigs.len()).map_err(sentence)?;
+        let water_m = setup.water_depth_m;
+        let mut session = Session::with_log(setup, &read.log).map_err(sentence)?;
+        let state = session.state(at_ms).map_err(sentence)?;
+        let advice = session.advice(at_ms).map_err(sentence)?;
+        let glance = session.glance(at_ms);
+        let cubes_per_tin = day.amount.as_ref().map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
+        Ok((
+            Self { session, at_ms, watching: false, state, glance, advice, water_m, cubes_per_tin },
+            read.told,
+        ))
+    }
+
+    /// The same from a plan's link text, as it is kept beside the log.
+    ///
+    /// # Errors
+    /// As [`Live::open`], or a sentence when the text is no plan.
+    pub fn reopen(link: &str, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
+        let plan = plan::link::read(link).map_err(sentence)?;
+        Self::open(&plan, &day(&plan, units), units, log, at_ms)
+    }
+
+    /// A session of a plan from the text of a CSV or JSON file.
+    ///
+    /// # Errors
+    /// As [`Live::open`], or why the file is no log of these rigs.
+    pub fn import(
+        plan: &Plan,
+        day: &Day,
+        units: Units,
+        file: &str,
+        at_ms: f64,
+    ) -> Result<(Self, Vec<String>), String> {
+        let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
+        let read = log::import(file, &names).map_err(sentence)?;
+        let (live, mut told) = Self::open(plan, day, units, &read.log.to_text(), at_ms)?;
+        told.extend(read.told);
+        Ok((live, told))
+    }
+
+    /// Looks at the session at a moment: `full` also weighs where the fish are and what to do.
+    pub fn look(&mut self, at_ms: f64, full: bool) {
+        self.at_ms = at_ms;
+        self.glance = self.session.glance(at_ms);
+        if full && let (Ok(state), Ok(advice)) = (self.session.state(at_ms), self.session.advice(at_ms)) {
+            self.state = state;
+            self.advice = advice;
+        }
+    }
+
+    /// When the next feed is due, ms since 1970; none when nothing is due or the clock is stopped.
+    #[must_use]
+    pub fn next_at_ms(&self) -> Option<f64> {
+        self.glance.beat.next_at_ms
+    }
+
+    /// Whether the clock runs.
+    #[must_use]
+    pub fn runs(&self) -> bool {
+        !self.state.ended && !self.state.beat.paused
+    }
+
+    /// A tap by its word: a kind of event, `rig:PLACE`, `faster`, `slower`, `tighten`, `spread` or `note:WORDS`. Gives
+    /// the line to be stored, nothing for a double touch, and what is to be told.
+    ///
+    /// # Errors
+    /// A sentence when the tap cannot be taken; nothing is changed then.
+    pub fn tap(&mut self, word: &str, at_ms: f64) -> Result<(Option<String>, Vec<String>), String> {
+        let (verb, about) = word.split_once(':').unwrap_or((word, ""));
+        let event = |kind| Event::new(at_ms, kind);
+        let interval_s = self.glance.beat.interval_s.unwrap_or(15.0);
+        let nudge_s = if interval_s > 20.0 { 5.0 } else { 1.0 };
+        let event = match verb {
+            "rig" => match about.parse() {
+                Ok(rig) if rig == self.state.rig => event(Kind::Cast),
+                Ok(rig) => event(Kind::PickUpRig).with_rig(rig),
+                Err(_) => return Ok((None, Vec::new())),
+            },
+            "faster" => event(Kind::Nudge).with_value(-nudge_s),
+            "slower" => event(Kind::Nudge).with_value(nudge_s),
+            "tighten" => event(Kind::Shot).with_value(-1.0),
+            "spread" => event(Kind::Shot).with_value(1.0),
+            "note" if about.trim().is_empty() => return Ok((None, Vec::new())),
+            "note" => event(Kind::Note).with_note(about),
+            _ => match Kind::from_name(verb) {
+                Some(kind) => event(kind),
+                None => return Ok((None, Vec::new())),
+            },
+        };
+        let recorded = self.session.record(event).map_err(sentence)?;
+        self.look(at_ms, true);
+        Ok((recorded.number.map(|_| recorded.line), recorded.told))
+    }
+
+    /// What a screen reader hears after a tap: the count that the tap changed, or the advice when that is new.
+    #[must_use]
+    pub fn heard(&self, word: &str, advised: (AdviceKind, u32)) -> String {
+        let totals = &self.state.totals;
+        let mut said = match word {
+            "fed" => counted(totals.feeds, " feed", " feeds"),
+            "bite" => counted(totals.missed, " bite missed", " bites missed"),
+            "fish" => counted(totals.fish, " fish", " fish"),
+            "undo" => "Taken back".to_owned(),
+            "pause" => "Paused".to_owned(),
+            "resume" => "Running".to_owned(),
+            "end" => "The session is over".to_owned(),
+            _ => "Kept".to_owned(),
+        };
+        said.push_str(". ");
+        if self.advised() != advised {
+            said.push_str(&self.advice.line);
+        }
+        said
+    }
+
+    /// What is advised, in short.
+    #[must_use]
+    pub fn advised(&self) -> (AdviceKind, u32) {
+        (self.advice.kind, self.advice.rig)
+    }
+
+    /// The log for a file, `csv` or `json`, or as it is stored, `log`.
+    #[must_use]
+    pub fn file(&self, kind: &str) -> String {
+        let (log, names) = (self.session.log(), self.session.rig_names());
+        match kind {
+            "log" => log.to_text().trim_end().to_owned(),
+            "json" => to_json(log, &names),
+            _ => to_csv(log, &names),
+        }
+    }
+
+    /// `Running 1 h 42`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let hours = self.session.summary(self.at_ms).map_or(0.0, |s| s.hours);
+        let word = if self.state.ended {
+            "Ended after "
+        } else if self.state.beat.paused {
+            "Paused at "
+        } else {
+            "Running "
+        };
+        #[expect(clippy::cast_possible_truncation, reason = "hours of one day")]
+        let minutes = (hours * 60.0) as i32;
+        [word, &crate::units::duration_words(minutes)].concat()
+    }
+
+    /// Keeps the end of the day with the plan: a note, and what was used up on the kit list.
+    pub fn keep(&self, plan: &mut Plan) {
+        let totals = &self.state.totals;
+        let mut note = counted(totals.fish, " fish", " fish");
+        if let Ok(summary) = self.session.summary(self.at_ms)
+            && let Some(rig) = summary.best_rig.and_then(|rig| plan.rigs.get(rig as usize))
+        {
+            note.push_str(", best rig ");
+            note.push_str(&rig.name);
+            if let Some(every_s) = summary.seconds_between_feeds {
+                note.push_str(", fed every ");
+                note.push_str(&fixed(every_s, 0));
+                note.push_str(" s");
+            }
+        }
+        plan.note = plan::clean(&note);
+        if self.cubes_per_tin > 0.0 && totals.cubes_fed > 0.0 {
+            #[expect(clippy::cast_possible_truncation, reason = "tins of one day")]
+            let tins = (totals.cubes_fed / self.cubes_per_tin).ceil().min(500.0) as i32;
+            let name = "Tins to buy again";
+            plan.kit.retain(|item| item.name != name);
+            if plan.kit.len() < 60 {
+                plan.kit.push(KitItem { group: Group::Bait, name: name.to_owned(), count: tins });
+            }
+        }
+    }
+}
+
+fn counted(count: u32, one: &str, many: &str) -> String {
+    [count.to_string().as_str(), if count == 1 { one } else { many }].concat()
+}
+
+/// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.
+#[must_use]
+pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
+    let Some(live) = &page.live else { return Vec::new() };
+    let units = page.choices.units;
+    let mut parts = vec![("beat", beat(live)), ("column", column(live, units))];
+    if full {
+        parts.extend([
+            ("aside", aside(live, units)),
+            ("advice", advice(live)),
+            ("strip", strip(live, units)),
+            ("tools", tools(live)),
+            ("totals", totals(live, units)),
+        ]);
+    }
+    parts.into_iter().map(|(name, markup)| (name, markup.into_string())).collect()
+}
+
+/// The whole screen of a running or ended session.
+pub(super) fn results(page: &Page, live: &Live) -> Markup {
+    let units = page.choices.units;
+    let off = live.watching;
+    let setup = live.session.setup();
+    let depth = &setup.depth;
+    html! {
+        @if off { p class="sentence" role="status" { "Another tab has this session in hand. This one shows it." } }
+        @if live.state.ended { (ended(live)) } @else {
+            div class="live-head" {
+                div data-live="beat" { (beat(live)) }
+                div class="soft" data-live="aside" { (aside(live, units)) }
+            }
+            div data-live="advice" { (advice(live)) }
+            div data-live="column" { (column(live, units)) }
+            div class="pad" {
+                div class="strip rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
+                div class="taps" {
+                    (tap("fed", "Fed", "F", true, off))
+                    (tap("bite", "Bite", "B", false, off))
+                    (tap("fish", "Fish", "H", false, off))
+                }
+                div class="strip tools" data-live="tools" { (tools(live)) }
+            }
+            (fold("live-more", "More", false, &more(off)))
+        }
+        (fold("live-totals", "Totals", live.state.ended, &html! { div data-live="totals" { (totals(live, units)) } }))
+        (why(
+            "live",
+            "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
+            &[
+                ("bites right at the fish", [&fixed(depth.peak_per_min, 2), " a minute"].concat()),
+                ("bites away from them", [&fixed(depth.background_per_min, 2), " a minute"].concat()),
+                ("a jump to another depth", ["every ", &fixed(depth.jump_every_s / 60.0, 0), " min"].concat()),
+                ("a swap costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
+            ],
+            "the forward algorithm of hidden Markov chains (Rabiner 1989); rates and rules for shot and feeding are common practice, no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
+        ))
+        p class="strip ends" {
+            button type="button" data-live-file="csv" { "Log as CSV" }
+            button type="button" data-live-file="json" { "Log as JSON" }
+        }
+    }
+}
+
+fn tap(word: &str, name: &str, key: &str, main: bool, off: bool) -> Markup {
+    html! {
+        button type="button" id={ "tap-" (word) } class=[main.then_some("main")] data-tap=(word) aria-keyshortcuts=(key) disabled[off] {
+            (name) " " span class="key" aria-hidden="true" { (key) }
+        }
+    }
+}
+
+fn more(off: bool) -> Markup {
+    let act =
+        |word: &str, name: &str| html! { button type="button" data-tap=(word) disabled[off] { (name) } };
+    html! {
+        p class="strip" {
+            (act("lost_fish", "Fish lost")) (act("foul_hooked", "Foul-hooked"))
+            (act("cast", "Lowered")) (act("lift", "Lifted out"))
+            (act("faster", "Feed faster")) (act("slower", "Feed slower"))
+            (act("tighten", "Shot tightened")) (act("spread", "Shot spread"))
+        }
+        div class="row" {
+            label for="live-note" { "Note" }
+            input class="text" id="live-note" type="text" maxlength="200" autocomplete="off" disabled[off];
+            button type="button" data-tap="note" disabled[off] { "Keep" }
+        }
+        p class="hint" { "A tap on the rig in hand says that it was lowered again." }
+        p class="strip" { (act("end", "End the session")) }
+    }
+}
+
+fn beat(live: &Live) -> Markup {
+    let beat = &live.glance.beat;
+    let (number, words, call) = match (beat.to_next_s, beat.interval_s) {
+        _ if beat.paused => ("–".to_owned(), "paused", false),
+        (_, None) => ("–".to_owned(), "no feeding now", false),
+        _ if beat.feed_now => ("Feed".to_owned(), "now", true),
+        (Some(left), _) => (fixed((left - 0.001).max(0.0).ceil(), 0), "s to next feed", false),
+        (None, _) => ("Feed".to_owned(), "to start the clock", true),
+    };
+    html! {
+        p class={ "big" @if call { " call" } } {
+            span class="number" data-result="live.next" { (number) } " " span class="unit" data-result="live.words" { (words) }
+        }
+    }
+}
+
+fn aside(live: &Live, units: Units) -> Markup {
+    let totals = &live.state.totals;
+    html! {
+        p data-result="live.fish" { (counted(totals.fish, " fish", " fish")) ", " (totals.missed) " missed" }
+        @if let Some(left) = totals.cubes_left {
+            p data-result="live.left" {
+                @if live.cubes_per_tin > 0.0 { (units.number(left / live.cubes_per_tin, 1)) " tins left" }
+                @else { (fixed(left, 0)) " cubes left" }
+            }
+        }
+    }
+}
+
+/// How sure, in words.
+fn sure_words(sure: f64) -> &'static str {
+    match sure {
+        s if s >= 0.9 => "very sure",
+        s if s >= 0.75 => "fairly sure",
+        s if s >= 0.5 => "more likely than not",
+        _ => "hardly more than a guess",
+    }
+}
+
+fn advice(live: &Live) -> Markup {
+    let advice = &live.advice;
+    html! {
+        p data-result="live.advice" {
+            strong { (advice.line) } " " (advice.reason) " "
+            span class="soft" { "(" (sure_words(advice.sure)) ", " (fixed(advice.sure, 2)) ")" }
+        }
+    }
+}
+
+fn strip(live: &Live, units: Units) -> Markup {
+    html! {
+        @for (place, rig) in live.state.rigs.iter().enumerate() {
+            button type="button" id={ "rig-" (place) } data-tap={ "rig:" (place) } disabled[live.watching]
+                aria-pressed=(if place == live.state.rig as usize { "true" } else { "false" }) {
+                span class="name" { (rig.name) } " " span { (units.depth_m(rig.depth_m)) }
+            }
+        }
+    }
+}
+
+fn tools(live: &Live) -> Markup {
+    let undoes = live.state.undoes.replace('_', " ");
+    let (word, name) = if live.state.beat.paused { ("resume", "Go on") } else { ("pause", "Pause") };
+    html! {
+        button type="button" id="tap-undo" data-tap="undo" disabled[live.watching || undoes.is_empty()] {
+            "Undo" @if !undoes.is_empty() { " " (undoes) }
+        }
+        button type="button" id="tap-pause" data-tap=(word) disabled[live.watching] { (name) }
+    }
+}
+
+fn totals(live: &Live, units: Units) -> Markup {
+    let totals = &live.state.totals;
+    html! {
+        dl class="pairs" data-result="live.totals" {
+            @for (name, value) in facts(totals, units) { div { dt { (name) } dd { (value) } } }
+        }
+        table {
+            caption { "By rig" }
+            thead { tr { th scope="col" { "Rig" } th scope="col" { "Fish" } th scope="col" { "Missed" } th scope="col" { "In the water" } th scope="col" { "Best now" } } }
+            tbody {
+                @for (rig, tally) in live.state.rigs.iter().zip(&totals.per_rig) {
+                    tr {
+                        th scope="row" { (rig.name) }
+                        td { (tally.fish) } td { (tally.missed) }
+                        td { (fixed(tally.water_s / 60.0, 0)) " min" }
+                        td { (fixed(rig.chance_best * 100.0, 0)) " %" }
+                    }
+                }
+            }
+        }
+        table {
+            caption { "By hour" }
+            thead { tr { th scope="col" { "Hour" } th scope="col" { "Fish" } th scope="col" { "Missed" } } }
+            tbody {
+                @for (hour, tally) in totals.per_hour.iter().enumerate() {
+                    tr { th scope="row" { (hour + 1) } td { (tally.fish) } td { (tally.missed) } }
+                }
+            }
+        }
+    }
+}
+
+fn facts(totals: &Totals, units: Units) -> Vec<(&'static str, String)> {
+    let mut facts = vec![
+        ("Fish", totals.fish.to_string()),
+        ("Bites missed", totals.missed.to_string()),
+        ("Fish lost", totals.lost.to_string()),
+        ("Foul-hooked", totals.foul_hooked.to_string()),
+        ("Feeds", totals.feeds.to_string()),
+        ("Cubes fed", fixed(totals.cubes_fed, 0)),
+    ];
+    if let Some(left) = totals.cubes_left {
+        facts.push(("Cubes left", fixed(left, 0)));
+    }
+    if let Some(weight_kg) = totals.weight_kg {
+        facts.push(("Weight, estimated", [&units.number(weight_kg, 1), " kg"].concat()));
+    }
+    facts
+}
+
+fn ended(live: &Live) -> Markup {
+    let summary = live.session.summary(live.at_ms).ok();
+    html! {
+        h2 { "The day" }
+        @if let Some(summary) = &summary {
+            @for line in &summary.lines { p data-result="live.summary" { (line) } }
+            @if !summary.learned.is_empty() {
+                h3 { "Learned" }
+                @for line in &summary.learned { p { (line) } }
+            }
+            @if !summary.notes.is_empty() {
+                h3 { "Notes" }
+                ul { @for note in &summary.notes { li { (note) } } }
+            }
+        }
+        p class="strip ends" {
+            button type="button" class="main" data-act="live:keep" { "Keep with the plan" }
+            button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
+            button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }
+        }
+        p class="hint" { "Keeping writes a note into the plan and the tins used onto the kit list. Save the log as a file before it is put away." }
+    }
+}
+
+/// The water with the last feeds, the hook bait, the rigs' depths and where the fish are thought to be.
+fn column(live: &Live, units: Units) -> Markup {
+    let column = Column { depth_m: live.water_m, units };
+    let (glance, fish) = (&live.glance, &live.state.fish);
+    let most = fish.chance.iter().copied().fold(1e-9, f64::max);
+    let mut outline = [&px(WIDTH), ",", &px(column.y(0.0))].concat();
+    for (cell, chance) in fish.chance.iter().enumerate() {
+        let y = column.y((cell as f64 + 0.5) * fish.cell_m);
+        outline.push_str(&[" ", &px(WIDTH - 92.0 * chance / most), ",", &px(y)].concat());
+    }
+    outline.push_str(&[" ", &px(WIDTH), ",", &px(column.y(live.water_m))].concat());
+    let mut name =
+        ["Fish are most likely from ", &units.depth_m(fish.from_m), " to ", &units.depth_m(fish.to_m), "."]
+            .concat();
+    if let Some(cloud) = glance.clouds.first() {
+        name.push_str(
+            &[
+                " The last feed is from ",
+                &units.depth_m(cloud.tail_m),
+                " to ",
+                &units.depth_m(cloud.front_m),
+                ".",
+            ]
+            .concat(),
+        );
+    }
+    if let Some(hook_m) = glance.hook_m {
+        name.push_str(&[" The hook bait is ", &units.depth_m(hook_m), " down."].concat());
+    }
+    let inside = html! {
+        @for cloud in &glance.clouds { (cloud_markup(column, cloud)) }
+        polygon class="fish" points=(outline) {}
+        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
+        @for (place, rig) in live.state.rigs.iter().enumerate() {
+            @let y = column.y(rig.depth_m);
+            @let mine = place == live.state.rig as usize;
+            line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
+            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px((y + 4.0).min(column.y(live.water_m) - 4.0))) { (rig.name) }
+        }
+        @if let Some(hook_m) = glance.hook_m {
+            @let y = column.y(hook_m);
+            line class="line" x1="160" x2="160" y1=(px(column.y(0.0))) y2=(px(y)) {}
+            rect class="cube hook" x="156" y=(px(y - 4.0)) width="8" height="8" {}
+        }
+    };
+    html! { (column.draw("live", &name, &inside)) p class="unseen" { (name) } }
+}
+
+/// One feed: some cubes from its front to its tail, more of them near its middle.
+fn cloud_markup(column: Column, cloud: &Cloud) -> Markup {
+    html! {
+        g class={ "cloud" @if cloud.landed { " landed" } } {
+            @for i in 0..16_u8 {
+                @let share = f64::from(i) / 15.0 * 2.0 - 1.0;
+                @let end = if share < 0.0 { cloud.tail_m } else { cloud.front_m };
+                @let depth = cloud.middle_m + (end - cloud.middle_m) * share.abs() * share.abs();
+                @let side = (f64::from(i + 1) * 0.754_878).fract() * 2.0 - 1.0;
+                rect class="cube" x=(px(LEFT + 60.0 + side * (10.0 + 24.0 * depth / column.depth_m))) y=(px(column.y(depth) - 5.0)) width="5" height="5" {}
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::view::page::{Page, Screen};
+    use crate::view::screen;
+
+    const T0: f64 = 1_900_000_000_000.0;
+
+    fn page() -> Page {
+        let mut page = Page::new();
+        page.screen = Screen::Bank;
+        let (live, told) = Live::open(&page.plan, &page.day, page.choices.units, "", T0).unwrap();
+        assert!(told.is_empty());
+        page.live = Some(Box::new(live));
+        page
+    }
+
+    fn tap(page: &mut Page, word: &str, at_s: f64) -> Option<String> {
+        page.live.as_mut().unwrap().tap(word, T0 + at_s * 1000.0).unwrap().0
+    }
+
+    #[test]
+    fn taps_are_kept_shown_and_taken_back() {
+        let mut page = page();
+        assert!(tap(&mut page, "fed", 0.0).unwrap().starts_with("0 f "));
+        assert!(tap(&mut page, "fish", 20.0).unwrap().starts_with("1 g "));
+        assert_eq!(tap(&mut page, "fish", 20.2), None, "a double touch");
+        assert!(tap(&mut page, "rig:1", 30.0).is_some());
+        assert!(tap(&mut page, "rig:1", 40.0).unwrap().starts_with("3 c "), "the rig in hand was lowered");
+        let shown = screen(&page);
+        for part in [
+            "data-tap=\"fed\"",
+            "data-tap=\"bite\"",
+            "data-tap=\"fish\"",
+            "1 fish",
+            "Undo cast",
+            "aria-pressed=\"true\"",
+        ] {
+            assert!(shown.contains(part), "{part}");
+        }
+        for _ in 0..3 {
+            assert!(tap(&mut page, "undo", 50.0).is_some());
+            page.live.as_mut().unwrap().look(T0 + 60_000.0, true);
+            tap(&mut page, "note:x", 55.0);
+            tap(&mut page, "undo", 60.0);
+        }
+        assert!(page.live.as_mut().unwrap().tap("dance", T0).unwrap().0.is_none());
+    }
+
+    #[test]
+    fn a_log_comes_back_with_its_plan_and_a_cut_line_is_told() {
+        let mut page = page();
+        let mut log = String::new();
+        for (at, word) in [(0.0, "fed"), (14.0, "bite"), (20.0, "note:carp <b>here</b>")] {
+            log = log + &tap(&mut page, word, at).unwrap() + "\n";
+        }
+        let link = plan::link::write(&page.plan);
+        let (again, told) = Live::reopen(&link, page.choices.units, &log, T0 + 30_000.0).unwrap();
+        assert!(told.is_empty());
+        assert_eq!(again.session.log(), page.live.as_ref().unwrap().session.log());
+        let (cut, told) = Live::reopen(&link, page.choices.units, &log[..log.len() - 4], T0).unwrap();
+        assert_eq!((cut.session.log().events().len(), told.len()), (2, 1));
+        assert!(Live::reopen("nonsense", page.choices.units, "", T0).is_err());
+        page.live = Some(Box::new(again));
+        tap(&mut page, "end", 40.0);
+        let shown = screen(&page);
+        assert!(shown.contains("Keep with the plan") && !shown.contains("<b>here"));
+    }
+
+    #[test]
+    fn a_saved_file_opens_again_and_a_bad_one_is_refused_with_a_sentence() {
+        let mut page = page();
+        tap(&mut page, "fed", 0.0);
+        tap(&mut page, "rig:2", 5.0);
+        tap(&mut page, "note:=1+1 <i>", 15.0);
+        let live = page.live.as_ref().unwrap();
+        let open = |file: &str| Live::import(&page.plan, &page.day, page.choices.units, file, T0 + 60_000.0);
+        for kind in ["csv", "json"] {
+            let (again, _) = open(&live.file(kind)).unwrap();
+            assert_eq!(again.state.totals, live.state.totals);
+            assert_eq!(again.state.rig, 2);
+        }
+        let head = "time_ms,kind,rig\n";
+        let huge = [head, &"1900000000000,fed,0\n".repeat(1_000_000)].concat();
+        for bad in
+            ["", "hello", "[{", &[head, "x,fed,0"].concat(), &[head, "1900000000000,fed,77"].concat(), &huge]
+        {
+            let refused = open(bad).unwrap_err();
+            assert!(refused.ends_with('.') && refused.len() < 200, "{refused}");
+        }
+        let (_, told) = open(&[head, "1900000099000,fed,0\n1900000000000,bite,0\n"].concat()).unwrap();
+        assert!(told.iter().any(|told| told.contains("backwards")), "{told:?}");
+    }
+
+    #[test]
+    fn a_tick_writes_the_clock_and_the_column_alone() {
+        let mut page = page();
+        tap(&mut page, "fed", 0.0);
+        let names =
+            |page: &Page, full| parts(page, full).into_iter().map(|(name, _)| name).collect::<Vec<_>>();
+        assert_eq!(names(&page, false), ["beat", "column"]);
+        let full = screen(&page);
+        for name in names(&page, true) {
+            assert!(full.contains(&["data-live=\"", name, "\""].concat()), "{name} has its place");
+        }
+        let before = parts(&page, false);
+        page.live.as_mut().unwrap().look(T0 + 3000.0, false);
+        assert_ne!(parts(&page, false), before);
+    }
+
+    #[test]
+    fn the_end_of_the_day_is_kept_with_the_plan() {
+        let mut page = page();
+        for i in 0..30 {
+            tap(&mut page, "fed", f64::from(i) * 15.0);
+        }
+        tap(&mut page, "fish", 460.0);
+        tap(&mut page, "end", 470.0);
+        let live = page.live.take().unwrap();
+        live.keep(&mut page.plan);
+        live.keep(&mut page.plan);
+        assert!(page.plan.note.starts_with("1 fish"), "{}", page.plan.note);
+        assert_eq!(page.plan.kit.iter().filter(|item| item.name == "Tins to buy again").count(), 1);
+        page.plan.check().unwrap();
+    }
+}

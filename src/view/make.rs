@@ -1,0 +1,306 @@
+//! Making the set: the ladder of shallow rigs, tackle that holds, the make-up sheet, the glass of water, the scale.
+
+use super::big;
+use super::column::px;
+use super::field::{add, flag, fold, number, pick, place, remove};
+use super::page::Page;
+use super::why::{caution, why};
+use crate::day::rig_depth::{back, glass, sheet, tackle, windy};
+use crate::plan::Rig;
+use crate::rig::layout::Role;
+use crate::rig::sheet::rule;
+use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
+use crate::units::{Kind, System, Units};
+use maud::{Markup, html};
+
+/// Everything about making the open rig.
+pub(super) fn results(page: &Page, rig: &Rig) -> Markup {
+    html! {
+        (holds(page, rig))
+        (make_up(page))
+        (ladder(page))
+        (glass_test(page, rig))
+        (weighing(page))
+    }
+}
+
+fn kg(units: Units, strength: &Strength) -> String {
+    [
+        &units.number(strength.kg.mid, 2),
+        " kg (",
+        &units.number(strength.kg.low, 2),
+        " to ",
+        &units.number(strength.kg.high, 2),
+        ")",
+    ]
+    .concat()
+}
+
+fn holds(page: &Page, rig: &Rig) -> Markup {
+    let units = page.choices.units;
+    html! {
+        h2 { "Tackle that holds" }
+        @match tackle(rig) {
+            Err(sentence) => p class="refusal" data-result="tackle.trouble" { (sentence) },
+            Ok(found) => {
+                @if let (Some(ratio), Some(weaker)) = (found.ratio, found.weaker_by_n) {
+                    (big("tackle.ratio", &units.number(ratio * 100.0, 0), "% of the main line’s strength in the hooklength"))
+                    p {
+                        @if weaker > 0.0 { "The hooklength breaks first, by " strong { (units.number(weaker / 9.80665, 2)) " kg" } "." }
+                        @else { "The main line may break first." }
+                    }
+                }
+                dl class="pairs" data-result="tackle.strengths" {
+                    div { dt { "main line at its knot" } dd { (kg(units, &found.main)) } }
+                    @if let Some(hooklength) = &found.hooklength { div { dt { "hooklength at its knot" } dd { (kg(units, hooklength)) } } }
+                }
+                @if !found.warnings.is_empty() {
+                    ul class="warnings" data-result="tackle.warnings" { @for warning in &found.warnings { li { span aria-hidden="true" { "! " } (warning.to_string()) } } }
+                }
+                @if let Some(report) = &found.elastic { (elastic(page, rig, report)) }
+                @else { p class="hint" { "Enter the elastic’s diameter to see how hard it pulls." } }
+            },
+        }
+        (caution("A line that breaks", CAUTION))
+        (why(
+            "tackle",
+            "A line breaks at its knot. The spool’s figure, or 800 MPa (600 to 1000) times the section, times what a knot leaves: 0.8 (0.6 to 0.95). Both are rules of thumb. Elastic is rubber: pull is stress at its stretch times its relaxed section. The published points are of a bench vulcanisate, not of angling elastic, and the band says so.",
+            &[],
+            "Treloar 1944 (points of rubber to a stretch of 7.6); neo-Hooke, Mooney 1940 and Ogden 1972 (laws). Strength of nylon and of knots from memory, no published source.",
+        ))
+    }
+}
+
+fn elastic(page: &Page, rig: &Rig, report: &ElasticReport) -> Markup {
+    let units = page.choices.units;
+    let newtons = |n: f64| units.number(n / 9.806_65, 2);
+    let most_m = report.curve.last().map_or(1.0, |p| p.out_m).max(0.1);
+    let most_n = report.curve.iter().map(|p| p.newtons.high).fold(0.1, f64::max);
+    let (left, top, wide, high) = (46.0, 10.0, 270.0, 120.0);
+    let x = |m: f64| left + wide * m / most_m;
+    let y = |n: f64| top + high * (1.0 - n / most_n);
+    let mut band = String::new();
+    let mut middle = String::new();
+    for pull in &report.curve {
+        band.push_str(&[&px(x(pull.out_m)), " ", &px(y(pull.newtons.high)), " "].concat());
+        middle.push_str(&[&px(x(pull.out_m)), " ", &px(y(pull.newtons.mid)), " "].concat());
+    }
+    for pull in report.curve.iter().rev() {
+        band.push_str(&[&px(x(pull.out_m)), " ", &px(y(pull.newtons.low)), " "].concat());
+    }
+    let run = &report.run;
+    html! {
+        h3 { "Elastic" }
+        p data-result="elastic.run" {
+            "With " (units.text(rig.more.run_tenth_mm, Kind::Reach)) " pulled out it pulls " strong { (newtons(run.newtons.mid)) " kg" }
+            " (" (newtons(run.newtons.low)) " to " (newtons(run.newtons.high)) "), stretched " (units.number(run.stretch, 1)) " times."
+            @if rig.more.shortened_tenth_mm > 0 { " Without the stop bead: " (newtons(report.run_not_taken_up.newtons.mid)) " kg." }
+        }
+        p data-result="elastic.reach" {
+            @match report.reach.mid_m {
+                Some(m) => { "It reaches the weak link’s strength with " strong { (units.depth_m(m)) } " out" @if let Some(soon) = report.reach.soonest_m { ", at the soonest with " (units.depth_m(soon)) } "." },
+                None => "It does not reach the weak link’s strength within the published stretch.",
+            }
+        }
+        svg class="column chart" data-drawing="elastic" viewBox="0 0 330 170" role="img" aria-label={ "Pull of the elastic against line pulled out, with its band: from " (newtons(report.rest.newtons.mid)) " kg in the pole to " (newtons(report.curve.last().map_or(0.0, |p| p.newtons.mid))) " kg with " (units.depth_m(most_m)) " out." } {
+            polygon class="band" points=(band) {}
+            polyline class="own" points=(middle) {}
+            line class="axis" x1=(px(left)) y1=(px(top + high)) x2=(px(left + wide)) y2=(px(top + high)) {}
+            @for i in 0..=2 {
+                @let n = most_n * f64::from(i) / 2.0;
+                text x=(px(left - 4.0)) y=(px(y(n) + 4.0)) text-anchor="end" { (newtons(n)) }
+            }
+            @for i in 0..=2 {
+                @let m = most_m * f64::from(i) / 2.0;
+                text x=(px(x(m))) y=(px(top + high + 15.0)) text-anchor=(if i == 2 { "end" } else { "middle" }) { (units.depth_m(m)) }
+            }
+            text x=(px(left + wide)) y=(px(top + high + 31.0)) text-anchor="end" { "pull in kg, against line out" }
+        }
+    }
+}
+
+fn make_up(page: &Page) -> Markup {
+    let units = page.choices.units;
+    html! {
+        section class="sheet" {
+            h2 { "Make-up sheet" }
+            @match sheet(&page.plan, &page.day, page.rig, units) {
+                Err(sentence) => p class="refusal" data-result="sheet.trouble" { (sentence) },
+                Ok(made) => {
+                    @let inches = units.lengths == System::Imperial;
+                    (scale_drawing(page))
+                    dl class="pairs" data-result="sheet.cuts" {
+                        div { dt { "main line to cut, " (units.number(made.main.diameter_mm, 3)) " mm" } dd { (made.main.cut) } }
+                        @if let Some(cut) = &made.hooklength { div { dt { "hooklength to cut, " (units.number(cut.diameter_mm, 3)) " mm" } dd { (cut.cut) ", " (rule(cut.finished_mm, inches)) " tied" } } }
+                        div { dt { "winder" } dd { (rule(made.winder_mm, inches)) ", " (units.number(made.winder_turns, 1)) " turns" } }
+                        div { dt { "float" } dd { (made.float) } }
+                        div { dt { "hook" } dd { (made.hook) } }
+                    }
+                    table data-result="sheet.shots" {
+                        caption { "Shot, from the hook up" }
+                        thead { tr { th scope="col" { "From the hook" } th scope="col" { "Shot" } th scope="col" { "As" } } }
+                        tbody {
+                            @for shot in &made.shots {
+                                tr { th scope="row" { (shot.from_hook) } td { (shot.count) " × " (shot.name) } td { (match shot.role { Role::Bulk => "bulk", Role::Dropper => "dropper", Role::Strung => "strung" }) } }
+                            }
+                            @if let Some(back) = &made.back_shot {
+                                tr { th scope="row" { (rule(back.above_float_mm, inches)) " above the float" } td { (back.count) " × " (back.size) } td { "back shot" } }
+                            }
+                        }
+                    }
+                    h3 { "Order of work" }
+                    ol class="turns" data-result="sheet.order" { @for step in &made.order { li { (step) } } }
+                    p class="acts" { button type="button" data-print="yes" { "Print" } }
+                },
+            }
+            @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back).is_none() {
+                p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
+            }
+            (why("sheet", "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns.", &[], "common practice, from memory."))
+        }
+    }
+}
+
+/// The rig stretched out along a rule, to scale.
+fn scale_drawing(page: &Page) -> Markup {
+    let Some(layout) = page.layout() else { return html! {} };
+    let units = page.choices.units;
+    let length = f64::from(layout.float_to_hook_mm);
+    let x = |from_hook: i32| 318.0 - 300.0 * f64::from(from_hook) / length;
+    html! {
+        svg class="column" data-drawing="sheet" viewBox="0 0 330 64" role="img" aria-label={ "The rig to scale from float to hook, " (units.text(layout.float_to_hook_mm.saturating_mul(10), Kind::Depth)) "; the table below has the places." } {
+            line class="line" x1="18" y1="24" x2=(px(x(layout.hooklength_mm))) y2="24" {}
+            line class="hooklength" x1=(px(x(layout.hooklength_mm))) y1="24" x2="318" y2="24" {}
+            rect class="float" x="6" y="20" width="14" height="8" rx="4" {}
+            @for group in &layout.groups {
+                @for k in 0..group.count.min(20) {
+                    @let up = if group.role == Role::Bulk { f64::from(k) * 4.0 } else { 0.0 };
+                    circle class="shot" cx=(px(x(group.from_hook_mm) - up)) cy="24" r="2.6" {}
+                }
+            }
+            rect class="cube" x="314" y="20" width="8" height="8" {}
+            @for i in 0..=4 {
+                @let at = layout.float_to_hook_mm * i / 4;
+                line class="line" x1=(px(x(at))) y1="36" x2=(px(x(at))) y2="42" {}
+                text x=(px(x(at))) y="56" text-anchor=(if i == 0 { "end" } else if i == 4 { "start" } else { "middle" }) { (units.text(at.saturating_mul(10), Kind::Depth)) }
+            }
+        }
+    }
+}
+
+fn count_row(name: &str, value: &str, less: &str, more: &str) -> Markup {
+    html! {
+        div class="row" {
+            span class="label" { (name) }
+            span class="stepper" {
+                button type="button" data-act=(less) aria-label={ (name) ", less" } { "−" }
+                strong { (value) }
+                button type="button" data-act=(more) aria-label={ (name) ", more" } { "+" }
+            }
+        }
+    }
+}
+
+fn ladder(page: &Page) -> Markup {
+    let units = page.choices.units;
+    let [count, first, step] = page.deep.ladder;
+    html! {
+        h2 { "Ladder of shallow rigs" }
+        (count_row("Rigs", &count.to_string(), "deep:count.-", "deep:count.+"))
+        (count_row("First depth", &units.text(first, Kind::Depth), "deep:first.-", "deep:first.+"))
+        (count_row("Step", &units.text(step, Kind::Depth), "deep:step.-", "deep:step.+"))
+        p class="hint" { "Three rigs 4 to 5 inches apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
+        p class="acts" { button type="button" data-act="deep:ladder" { "Make the ladder" } }
+    }
+}
+
+fn glass_test(page: &Page, rig: &Rig) -> Markup {
+    let units = page.choices.units;
+    let grams = |tenth_mg: f64| units.number(tenth_mg * 1e-4, 4);
+    html! {
+        h2 { "Glass of water" }
+        @match glass(&page.plan, rig) {
+            None => p class="hint" { "Hang shot under this float in a glass until it is dotted, and list them under “Glass of water” in the inputs. The load found takes the place of the maker’s." },
+            Some(Err(sentence)) => p class="refusal" data-result="glass.trouble" { (sentence) },
+            Some(Ok(found)) => {
+                (big("glass.load", &grams(f64::from(found.load_tenth_mg.0)), &["g is this float’s load, ± ", &grams(found.plus_minus_tenth_mg)].concat()))
+                p {
+                    (units.number(found.against_maker.abs() * 100.0, 1)) @if found.against_maker < 0.0 { " % less than the maker says" } @else { " % more than the maker says" }
+                    @if found.differs { ", more than the uncertainty: use it." } @else { ", within the uncertainty." }
+                }
+                p class="acts" { button type="button" data-act="deep:glass" { "Use this load" } }
+            },
+        }
+        (why("glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of the shot counts as ± 10 % unless weighed; the tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
+    }
+}
+
+fn weighing(page: &Page) -> Markup {
+    let units = page.choices.units;
+    let [size, count, shown, step] = page.deep.weigh;
+    let name =
+        usize::try_from(size).ok().and_then(|i| page.plan.shot_box.get(i)).map_or("", |s| s.name.as_str());
+    let grams = |cg: i32| [&units.number(f64::from(cg) / 100.0, 2), " g"].concat();
+    html! {
+        h2 { "Weigh a batch of shot" }
+        (count_row("Size", name, "deep:weigh.0-", "deep:weigh.0+"))
+        (count_row("On the scale", &count.to_string(), "deep:weigh.1-", "deep:weigh.1+"))
+        (count_row("It shows", &grams(shown), "deep:weigh.2-", "deep:weigh.2+"))
+        (count_row("It shows, by tens", &grams(shown), "deep:weigh.2--", "deep:weigh.2++"))
+        (count_row("Step of the scale", &grams(step), "deep:weigh.3-", "deep:weigh.3+"))
+        @match page.weighed() {
+            Err(sentence) => p class="refusal" data-result="weigh.trouble" { (sentence) },
+            Ok(mass) => {
+                p data-result="weigh.mass" {
+                    "One weighs " strong { (units.number(f64::from(mass.mass_tenth_mg.0) * 1e-4, 4)) " g" } ", not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g."
+                    @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." }
+                }
+                p class="acts" { button type="button" data-act="deep:weigh.use" { "Write it into the shot box" } }
+            },
+        }
+    }
+}
+
+/// The inputs of a rig in depth.
+pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
+    let i = page.rig.to_string();
+    let path = |tail: &str| ["rigs.", &i, ".more.", tail].concat();
+    let more = &rig.more;
+    html! {
+        (fold("entry", "How it falls", false, &html! {
+            (pick(&path("entry"), &more.entry, "It goes in"))
+            (pick(&path("hold"), &more.hold, "The float is"))
+            (number(page, &path("below_flat"), Some(more.below_flat_deg)))
+            (number(page, &path("lowered"), Some(more.lowered_mm_per_s)))
+            (number(page, &path("drift"), Some(more.drift_mm_per_s)))
+            (number(page, &path("drift_depth"), Some(more.drift_depth_tenth_mm)))
+            (number(page, &path("above"), Some(more.above_tenth_mm)))
+            (flag(&path("back_shot"), more.back_shot, "Back shot, two No. 8 halfway up"))
+        }))
+        (fold("elastic", "Knots and elastic", false, &html! {
+            (pick(&path("strength_by"), &more.strength_by, "Strength from the"))
+            (number(page, &path("knot"), more.knot_tenth_percent))
+            (number(page, &path("elastic"), more.elastic_um))
+            (number(page, &path("bore"), more.bore_um))
+            (number(page, &path("elastic_length"), Some(more.elastic_tenth_mm)))
+            (number(page, &path("kit"), Some(more.kit_tenth_mm)))
+            (number(page, &path("shortened"), Some(more.shortened_tenth_mm)))
+            (number(page, &path("run"), Some(more.run_tenth_mm)))
+        }))
+        (fold("glass", "Glass of water", false, &html! {
+            @for (j, hung) in more.glass.iter().enumerate() {
+                @let at = |tail: &str| [&path("glass."), &j.to_string(), ".", tail].concat();
+                fieldset {
+                    legend { "Hung " (j + 1) }
+                    (place(&at("shot"), page.plan.shot_box.iter().map(|s| s.name.as_str()), hung.shot, "Shot"))
+                    (number(page, &at("count"), Some(hung.count)))
+                    (remove(&path("glass"), j, "Take it off"))
+                }
+            }
+            (add(&path("glass"), "Hang shot under it"))
+            (number(page, &path("glass_show"), Some(more.glass_show_tenth_mm)))
+            (number(page, &path("glass_water"), Some(more.glass_tenth_c)))
+            (number(page, &path("maker"), more.maker_tenth_mg))
+        }))
+    }
+}

@@ -1,0 +1,115 @@
+//! The live session for any script: made from a plan, fed with events, asked for its state and its advice. It reads
+//! no clock: every time is handed in, in milliseconds since 1970.
+
+use super::api::{fault, give, take_plan, units_or_default, value};
+use crate::bank::log::{import, read_back, to_csv, to_json};
+use crate::bank::session;
+use crate::day::{day, session_setup::session_setup};
+use crate::plain::session::event;
+use wasm_bindgen::prelude::*;
+
+/// A live session of one plan.
+#[wasm_bindgen]
+pub struct Session {
+    inner: session::Session,
+    names: Vec<String>,
+}
+
+#[wasm_bindgen]
+impl Session {
+    /// A session that starts with its first event.
+    ///
+    /// # Errors
+    /// As `day` refuses a plan; `setup` when a number is outside what a session takes.
+    #[wasm_bindgen(constructor)]
+    pub fn new(
+        #[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue,
+        #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
+    ) -> Result<Session, JsValue> {
+        let (plan, units) = (take_plan(&plan)?, units_or_default(&units)?);
+        let setup = session_setup(&plan, &day(&plan, units), units);
+        let inner = session::Session::new(setup).map_err(fault)?;
+        Ok(Self { names: inner.rig_names(), inner })
+    }
+
+    /// Goes on from the text of a log, as `log` gives it, in place of what was recorded so far. Lines that cannot be
+    /// read are left out; the sentences that tell so are returned.
+    ///
+    /// # Errors
+    /// As the constructor; `too_large` for a text that no session writes.
+    #[wasm_bindgen]
+    pub fn resume(&mut self, log: &str) -> Result<Vec<String>, JsValue> {
+        let read = read_back(log, self.names.len()).map_err(fault)?;
+        self.inner.replay(&read.log).map_err(fault)?;
+        Ok(read.told)
+    }
+
+    /// Takes the log of a CSV or JSON file in place of what was recorded so far. What was repaired is told.
+    ///
+    /// # Errors
+    /// `not_a_log`, `row`, `unknown_rig`, `value`, `time` or `too_large`; the session is as it was then.
+    #[wasm_bindgen]
+    pub fn import(&mut self, text: &str) -> Result<Vec<String>, JsValue> {
+        let read = import(text, &self.names).map_err(fault)?;
+        self.inner.replay(&read.log).map_err(fault)?;
+        Ok(read.told)
+    }
+
+    /// Takes one event: `{ at_ms, kind, rig?, value?, note? }`.
+    ///
+    /// # Errors
+    /// `wrong_shape`, `time`, `unknown_rig`, `value`, `too_large` or `nothing_to_undo`; nothing is changed then.
+    #[wasm_bindgen(unchecked_return_type = "Recorded")]
+    pub fn record(
+        &mut self,
+        #[wasm_bindgen(unchecked_param_type = "SessionEvent")] happened: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        let happened = event(&value(&happened, 0), &self.names).map_err(fault)?;
+        give(&self.inner.record(happened).map_err(fault)?)
+    }
+
+    /// Everything the running screen shows at a moment.
+    ///
+    /// # Errors
+    /// `time` for a time that is none.
+    #[wasm_bindgen(unchecked_return_type = "SessionState")]
+    pub fn state(&self, at_ms: f64) -> Result<JsValue, JsValue> {
+        give(&self.inner.state(at_ms).map_err(fault)?)
+    }
+
+    /// What to do next at a moment.
+    ///
+    /// # Errors
+    /// `time` for a time that is none.
+    #[wasm_bindgen(unchecked_return_type = "Advice")]
+    pub fn advice(&mut self, at_ms: f64) -> Result<JsValue, JsValue> {
+        give(&self.inner.advice(at_ms).map_err(fault)?)
+    }
+
+    /// The day in numbers and words.
+    ///
+    /// # Errors
+    /// `time` for a time that is none.
+    #[wasm_bindgen(unchecked_return_type = "Summary")]
+    pub fn summary(&self, at_ms: f64) -> Result<JsValue, JsValue> {
+        give(&self.inner.summary(at_ms).map_err(fault)?)
+    }
+
+    /// The whole log as text, one line a record, each with its number and checksum.
+    #[must_use]
+    pub fn log(&self) -> String {
+        self.inner.log().to_text()
+    }
+
+    /// The records that stand as CSV.
+    #[must_use]
+    pub fn csv(&self) -> String {
+        to_csv(self.inner.log(), &self.names)
+    }
+
+    /// The records that stand as JSON text.
+    #[must_use]
+    pub fn json(&self) -> String {
+        to_json(self.inner.log(), &self.names)
+    }
+}

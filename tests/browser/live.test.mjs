@@ -1,0 +1,221 @@
+// The session on the bank screen, in each engine: a quarter of an hour by a controlled clock, keys, undo, what is kept
+// when the browser is killed, refused storage, two tabs, and what a screen reader meets.
+
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { assert, inEachEngine, until } from './page.mjs';
+import { Session } from './harness.mjs';
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
+
+/** Hands the page a clock that stands still until it is moved. */
+async function clock(page, at = T0) {
+  await page.run(`
+    window.testNow = arguments[0];
+    Date.now = () => window.testNow;
+    performance.now = () => window.testNow - 1e12;`, at);
+  return (seconds) => page.run(`window.testNow = arguments[0]`, at + seconds * 1000);
+}
+
+const press = (page, word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
+const fact = (page, name) => page.run(`
+  const row = [...document.querySelectorAll('[data-result="live.totals"] > div')].find((one) => one.firstElementChild.textContent === arguments[0]);
+  return row && Number(row.lastElementChild.textContent.replace(/[^0-9]/g, ''));`, name);
+
+async function begin(page) {
+  await page.show('bank');
+  await press(page, 'start');
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the three buttons');
+}
+
+/** Taps, and waits until the tap is acknowledged: its count is shown. */
+async function tapped(page, word, name, count) {
+  await press(page, word);
+  await until(async () => (await fact(page, name)) === count, `${name} ${count}`);
+}
+
+/** The stored records, in order, as the letter of each. */
+const stored = (page) => page.run(`return new Promise((resolve, reject) => {
+  const request = indexedDB.open('dotdown session ' + new URL('./', location.href).pathname);
+  request.onerror = () => reject(request.error);
+  request.onsuccess = () => {
+    const all = request.result.transaction('log').objectStore('log').getAll(IDBKeyRange.lowerBound(0));
+    all.onsuccess = () => { request.result.close(); resolve(all.result.filter((line) => /^[0-9]+ [a-z] /.test(line))); };
+  };
+})`);
+
+inEachEngine('a quarter of an hour at the bank, second by second', async (page) => {
+  const move = await clock(page);
+  await begin(page);
+  let feeds = 0;
+  let missed = 0;
+  let fish = 0;
+  for (let s = 0; s < 900; s += 15) {
+    await move(s);
+    await tapped(page, 'fed', 'Feeds', ++feeds);
+    if (s % 60 === 30) {
+      await move(s + 9);
+      if (s % 120 === 30) await tapped(page, 'bite', 'Bites missed', ++missed);
+      else await tapped(page, 'fish', 'Fish', ++fish);
+    }
+  }
+  assert.deepEqual([feeds, missed, fish], [60, 8, 7]);
+  await move(890);
+  await until(async () => /^\d+$/.test(await page.result('live.next')), 'the seconds to the next feed');
+  const before = await page.result('live.next');
+  await move(892);
+  await until(async () => (await page.result('live.next')) !== before, 'the clock to go on');
+  assert.equal(Number.parseInt(before, 10) - Number.parseInt(await page.result('live.next'), 10), 2);
+  assert.match(await page.result('live.advice'), /\(.*, 0\.\d\d\)$/);
+  assert.match(await page.run(`return document.querySelector('[data-drawing="live"]').getAttribute('aria-label')`), /Fish are most likely from .* The last feed is from/s);
+  assert.equal(await page.run(`return document.querySelectorAll('[data-drawing="live"] .fish').length`), 1);
+  const lines = await stored(page);
+  assert.equal(lines.length, 75);
+  assert.deepEqual(lines.map((line) => Number.parseInt(line, 10)), lines.map((_, i) => i));
+  await press(page, 'end');
+  await until(async () => /fish in/.test(await page.result('live.summary') ?? ''), 'the summary');
+});
+
+inEachEngine('keys, one undo a tap, and a double touch that counts once', async (page) => {
+  const move = await clock(page);
+  await begin(page);
+  const key = async (letter, seconds, name, count) => {
+    await move(seconds);
+    await page.driver.actions().sendKeys(letter).perform();
+    await until(async () => (await fact(page, name)) === count, `${name} ${count} by the key ${letter}`);
+  };
+  await page.run(`document.activeElement.blur()`);
+  await key('f', 1, 'Feeds', 1);
+  await key('b', 10, 'Bites missed', 1);
+  await key('h', 30, 'Fish', 1);
+  await key('3', 50, 'Fish', 2);
+  await press(page, 'fish');
+  await move(50.2);
+  await press(page, 'fish');
+  await move(60);
+  await press(page, 'undo');
+  await until(async () => (await fact(page, 'Fish')) === 1, 'the second fish taken back');
+  assert.equal((await stored(page)).length, 5, 'the double touch is not stored, the undo is');
+});
+
+inEachEngine('a session goes on after a reload, at the right second', async (page) => {
+  const at = Date.now();
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await page.reload();
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session again');
+  assert.equal(await fact(page, 'Feeds'), 1);
+  const left = Number.parseInt(await page.result('live.next'), 10);
+  const passed = (Date.now() - at) / 1000;
+  assert.ok(!(left > 0) || left >= 15 - passed - 2, `${left} s left after at most ${passed} s`);
+  await press(page, 'pause');
+  await until(async () => /paused/.test(await page.result('live.words')), 'the pause');
+});
+
+inEachEngine('every acknowledged tap is there after the browser was killed', async (page) => {
+  const { profile } = page.session.options;
+  const kills = process.env.DOTDOWN_LONG ? 67 : 4;
+  await begin(page);
+  let fed = 0;
+  let bites = 0;
+  let chance = 7;
+  for (let kill = 0; kill < kills; kill++) {
+    chance = (chance * 1103515245 + 12345) % 2147483648;
+    for (let tap = 0; tap <= chance % 3; tap++) {
+      await new Promise((resolve) => setTimeout(resolve, 420)); // past the time of a double touch
+      if ((chance + tap) % 2) await tapped(page, 'fed', 'Feeds', ++fed);
+      else await tapped(page, 'bite', 'Bites missed', ++bites);
+    }
+    const before = await stored(page);
+    if (chance % 5 === 0) await press(page, 'cast'); // in flight: may be there or not, but whole
+    await page.session.crash();
+    page.session = await Session.open(page.engine, { profile });
+    page.driver = page.session.driver;
+    await page.open('#bank');
+    await until(async () => (await fact(page, 'Feeds')) !== undefined, 'the session again');
+    assert.equal(await fact(page, 'Feeds'), fed, `feeds after kill ${kill}`);
+    assert.equal(await fact(page, 'Bites missed'), bites, `bites after kill ${kill}`);
+    assert.deepEqual((await stored(page)).slice(0, before.length), before, 'in order, with their times');
+  }
+}, { engines: ['chromium', 'firefox'], keep: true });
+
+inEachEngine('refused storage is told at once, and the session goes on with its log to save', async (page) => {
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await page.run(`window.realAdd = IDBObjectStore.prototype.add; IDBObjectStore.prototype.add = () => { throw new DOMException('full', 'QuotaExceededError'); }`);
+  await new Promise((resolve) => setTimeout(resolve, 420));
+  await tapped(page, 'fed', 'Feeds', 2);
+  await page.notice(/would not keep the last tap/);
+  await page.run(`IDBObjectStore.prototype.add = window.realAdd`);
+  await tapped(page, 'bite', 'Bites missed', 1);
+  assert.equal((await stored(page)).length, 3, 'what was refused is stored with the next tap');
+  assert.ok(await page.run(`return document.querySelectorAll('[data-live-file]').length === 2`));
+});
+
+inEachEngine('a cut record is dropped and told, and the rest stands', async (page) => {
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await tapped(page, 'bite', 'Bites missed', 1);
+  await page.run(`return new Promise((resolve) => {
+    const request = indexedDB.open('dotdown session ' + new URL('./', location.href).pathname);
+    request.onsuccess = () => {
+      const change = request.result.transaction('log', 'readwrite');
+      change.objectStore('log').put('1 b 19000', 1);
+      change.oncomplete = () => { request.result.close(); resolve(); };
+    };
+  })`);
+  await page.reload();
+  await page.notice(/was cut while it was being saved/);
+  assert.equal(await fact(page, 'Feeds'), 1);
+  assert.equal(await fact(page, 'Bites missed'), 0);
+});
+
+inEachEngine('one tab drives, the other shows, and takes over when the first is gone', async (page) => {
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  const first = await page.driver.getWindowHandle();
+  await page.driver.switchTo().newWindow('tab');
+  const second = await page.driver.getWindowHandle();
+  await page.open('#bank');
+  await until(() => page.run(`return document.getElementById('tap-fed')?.disabled`), 'the second tab to show only');
+  await page.driver.switchTo().window(first);
+  await tapped(page, 'bite', 'Bites missed', 1);
+  await page.driver.switchTo().window(second);
+  await until(async () => (await fact(page, 'Bites missed')) === 1, 'the second tab to follow');
+  await page.driver.switchTo().window(first);
+  await page.driver.close();
+  await page.driver.switchTo().window(second);
+  await until(() => page.run(`return document.getElementById('tap-fed')?.disabled === false`), 'the second tab to take over');
+  await tapped(page, 'fed', 'Feeds', 2);
+}, { engines: ['chromium', 'firefox'] });
+
+inEachEngine('a clock that jumps is noticed and told', async (page) => {
+  const move = await clock(page);
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await new Promise((resolve) => setTimeout(resolve, 1200));
+  await page.run(`const then = performance.now(); performance.now = () => then; window.testNow += 600_000`);
+  await page.notice(/clock went ahead by 600 s/);
+  await move(0);
+});
+
+inEachEngine('the running screen reads well, fits a phone and does not chatter', async (page) => {
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await new Promise((resolve) => setTimeout(resolve, 1500)); // the screen that was opened is said once
+  await page.run(`
+    window.saidCount = 0;
+    new MutationObserver(() => { window.saidCount++; }).observe(document.getElementById('said'), { childList: true, characterData: true, subtree: true });`);
+  await new Promise((resolve) => setTimeout(resolve, 2500));
+  assert.equal(await page.run(`return window.saidCount`), 0, 'a tick says nothing');
+  await tapped(page, 'bite', 'Bites missed', 1);
+  await until(() => page.run(`return window.saidCount > 0`), 'the tap to be said');
+  await page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
+  await page.run(AXE + '; window.axe = axe;');
+  const found = await page.run(`return window.axe.run(document).then(({ violations }) => violations.map(({ id, nodes }) => id + ': ' + nodes[0].html))`);
+  assert.deepEqual(found, []);
+  const small = await page.run(`return [...document.querySelectorAll('[data-tap]')].filter((one) => one.checkVisibility() && (one.offsetHeight < 47 || one.offsetWidth < 47)).map((one) => one.outerHTML)`);
+  assert.deepEqual(small, [], 'every button is large');
+  for (const word of ['fed', 'bite', 'fish']) assert.ok(await page.run(`return document.getElementById('tap-' + arguments[0]).getAttribute('aria-keyshortcuts').length === 1`, word));
+});

@@ -1,0 +1,37 @@
+//! Plans for the tests, made from the table of limits and leaning to its edges.
+
+use dotdown::limits::{LIMITS, limit_of};
+use dotdown::plan::{Plan, presets::presets};
+use dotdown::units::Units;
+use proptest::prelude::*;
+
+/// Every number field of a plan.
+pub fn number_paths(plan: &Plan) -> Vec<String> {
+    LIMITS.iter().flat_map(|l| plan.paths(l.path)).collect()
+}
+
+/// A plan with a few dozen of its numbers moved, most of them to an edge.
+pub fn any_plan() -> impl Strategy<Value = Plan> {
+    let preset = 0..3_usize;
+    let moves = prop::collection::vec((any::<prop::sample::Index>(), 0..4_u8, any::<u32>()), 0..40);
+    let texts = prop::collection::vec("\\PC{0,60}", 4);
+    (preset, moves, texts).prop_map(|(preset, moves, texts)| {
+        let mut plan = presets().remove(preset).plan;
+        let paths = number_paths(&plan);
+        for (which, how, random) in moves {
+            let path = &paths[which.index(paths.len())];
+            let limit = limit_of(path).expect("a row");
+            let span = u32::try_from(limit.most - limit.least).expect("least below most") + 1;
+            let value = match how {
+                0 => limit.least,
+                1 => limit.most,
+                _ => limit.least + i32::try_from(random % span).expect("fits"),
+            };
+            let _ = plan.set(path, &Units::default().bare(value, limit.kind), Units::default());
+        }
+        for (path, text) in ["name", "water.venue", "tin.name", "rigs.0.name"].iter().zip(&texts) {
+            plan.set(path, text, Units::default()).expect("texts are taken");
+        }
+        plan
+    })
+}

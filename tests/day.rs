@@ -1,0 +1,246 @@
+//! The day from the plan: the five lines, the order of the rigs, the preparation, the kit.
+//!
+//! Checks of the trade stand here as common practice, no published source; the rest are laws of the document.
+
+mod common;
+
+use common::any_plan;
+use dotdown::day::{Day, day, moment};
+use dotdown::plan::presets::presets;
+use dotdown::plan::{Plan, Purpose, Start};
+use dotdown::units::{Sign, System, Units};
+use dotdown::view::page::{Page, Screen, Shows};
+use dotdown::view::{head, notices, results, screen};
+use proptest::prelude::*;
+
+const METRIC: Units = Units { lengths: System::Metric, sign: Sign::Comma };
+
+fn preset(id: &str) -> Plan {
+    presets().into_iter().find(|p| p.id == id).expect("a preset").plan
+}
+
+fn line<'a>(day: &'a Day, title: &str) -> &'a str {
+    &day.lines.iter().find(|l| l.title == title).expect("a line").main
+}
+
+#[test]
+fn every_worked_day_answers_its_five_questions() {
+    for p in presets() {
+        let day = day(&p.plan, Units::default());
+        assert_eq!(day.trouble, Vec::<String>::new(), "{}", p.id);
+        let titles: Vec<&str> = day.lines.iter().map(|l| l.title).collect();
+        assert_eq!(titles, ["Start on", "Bait", "Prep", "Leave", "Rules"]);
+        assert!(day.lines.iter().all(|l| !l.main.is_empty() && !l.reason.is_empty()));
+        assert_eq!(line(&day, "Rules"), "None broken", "{}", p.id);
+        for rig in &day.rigs {
+            assert_eq!(rig.trouble, None, "{} {}", p.id, rig.name);
+            let set = rig.chosen.as_ref().expect("a set");
+            assert!(set.off_mm < 1.0, "{} {} is {} mm off", p.id, rig.name, set.off_mm);
+            let laid = rig.layout.as_ref().expect("a layout").shots_total();
+            assert_eq!(laid, set.shots_total, "every shot has a place");
+        }
+        let tins = day.amount.as_ref().expect("an amount").tins;
+        assert!(p.plan.rules.tins.is_none_or(|most| i64::from(tins) <= i64::from(most)));
+    }
+}
+
+#[test]
+fn the_worked_days_start_where_common_practice_would() {
+    let shallow = |id: &str| {
+        let plan = preset(id);
+        let day = day(&plan, Units::default());
+        let first = &plan.rigs[day.order[0].rig];
+        assert_eq!(day.order.len(), plan.rigs.len(), "every rig has its turn");
+        assert_eq!(day.shallow, first.purpose == Purpose::Shallow);
+        day.shallow
+    };
+    assert!(shallow("summer") && shallow("pond") && !shallow("cold"));
+    let mut plan = preset("cold");
+    plan.weather.start = Start::Shallow;
+    assert!(day(&plan, Units::default()).shallow, "the user overrules the points");
+}
+
+#[test]
+fn a_change_of_one_number_reaches_every_line_it_concerns() {
+    let before = day(&preset("summer"), Units::default());
+    let mut plan = preset("summer");
+    plan.set("bait.edge", "8", Units::default()).unwrap();
+    plan.set("day.travel", "2 h", Units::default()).unwrap_err();
+    plan.set("day.travel", "100", Units::default()).unwrap();
+    let after = day(&plan, Units::default());
+    let speed = |d: &Day| d.sink.as_ref().unwrap().speed_m_per_s.mid;
+    assert!(speed(&after) > speed(&before), "common practice: an 8 mm cube falls faster");
+    assert!(after.amount.as_ref().unwrap().tins > before.amount.as_ref().unwrap().tins);
+    assert_ne!(after.rigs[0].chosen, before.rigs[0].chosen, "a heavier bait takes less shot");
+    assert_eq!((line(&before, "Leave"), line(&after, "Leave")), ("07:35", "07:05"));
+    assert!(after.warnings.iter().any(|w| w.code == "tin_limit" && w.rule));
+    assert_eq!(line(&after, "Rules"), "One broken");
+}
+
+#[test]
+fn rules_that_break_are_told_at_their_field() {
+    let mut plan = preset("summer");
+    let units = Units::default();
+    plan.set("rules.hook", "18", units).unwrap();
+    plan.set("rigs.0.hooklength_strength", "2400", units).unwrap();
+    plan.set("shot_box.6.density", "11350", units).unwrap();
+    plan.set("rigs.0.depth", "8 ft", units).unwrap();
+    let told: Vec<(&str, String, bool)> =
+        day(&plan, units).warnings.iter().map(|w| (w.code, w.field.clone(), w.rule)).collect();
+    for (code, field, rule) in [
+        ("hook_rule", "rigs.0.hook_size", true),
+        ("strong_hooklength", "rigs.0.hooklength_strength", false),
+        ("lead_size", "shot_box.6.density", true),
+        ("deep_rig", "rigs.0.depth", false),
+    ] {
+        assert!(told.contains(&(code, field.to_owned(), rule)), "{code} at {field} in {told:?}");
+    }
+}
+
+#[test]
+fn nobody_cuts_bait_at_night() {
+    for p in presets() {
+        let d = day(&p.plan, Units::default());
+        for step in d.prep.iter().filter(|s| ["buy", "cut", "wash", "bag"].contains(&s.id)) {
+            let (start, end) = (step.start_min.rem_euclid(1440), step.end_min.rem_euclid(1440));
+            assert!(start >= 360 && start <= 1320 && end >= 360 && end <= 1320, "{} {}", p.id, step.id);
+        }
+        let ids: Vec<&str> = d.prep.iter().map(|s| s.id).collect();
+        assert!(ids.contains(&"cut") && ids.contains(&"leave"), "{ids:?}");
+    }
+    assert_eq!(moment(&preset("summer"), -30), "Fri 23:30");
+}
+
+#[test]
+fn the_kit_counts_shot_over_all_rigs_and_keeps_what_the_user_changed() {
+    let mut plan = preset("summer");
+    let first = day(&plan, Units::default());
+    let all = |d: &Day| d.kit.iter().flat_map(|g| g.items.clone()).collect::<Vec<_>>();
+    // Shot of one size over all rigs, two of each rig made up, and half as many again.
+    let used: u32 = first
+        .rigs
+        .iter()
+        .flat_map(|r| &r.chosen.as_ref().unwrap().shots)
+        .filter(|s| s.name == "No. 10")
+        .map(|s| s.count * 3)
+        .sum();
+    let packed = all(&first).into_iter().find(|i| i.name == "Shot No. 10").expect("No. 10 is packed");
+    assert_eq!(packed.count, i32::try_from(used).unwrap());
+    plan.set_kit_count(&packed.id, Some(99));
+    let changed = all(&day(&plan, Units::default())).into_iter().find(|i| i.id == packed.id).unwrap();
+    assert_eq!((changed.count, changed.derived), (99, Some(packed.count)));
+    assert!(all(&first).iter().any(|i| i.own == Some(0) && i.name == "Sun cream"));
+    let mut ids: Vec<String> = all(&first).into_iter().map(|i| i.id).collect();
+    ids.sort();
+    let count = ids.len();
+    ids.dedup();
+    assert_eq!(ids.len(), count, "ticks hang on ids that differ");
+}
+
+#[test]
+fn a_refused_text_keeps_the_last_good_result_and_says_so() {
+    let mut page = Page::new();
+    page.screen = Screen::Bait;
+    let speed = |page: &Page| page.day.sink.as_ref().unwrap().speed_m_per_s;
+    let before = speed(&page);
+    assert_eq!(page.type_in("tin.fat", "lots"), Shows::Results);
+    assert_eq!(speed(&page), before);
+    assert!(results(&page).contains("One field needs a look."));
+    assert!(screen(&page).contains("value=\"lots\""), "what was typed is not lost");
+    page.type_in("tin.fat", "24,5");
+    assert_ne!(speed(&page), before);
+    assert!(!results(&page).contains("needs a look"));
+}
+
+#[test]
+fn a_plan_from_a_link_is_asked_about_when_one_is_in_hand() {
+    let mut page = Page::new();
+    page.offer(preset("cold"));
+    assert_eq!(page.plan, preset("cold"), "an untouched worked day is simply replaced");
+    page.type_in("water.peg", "9");
+    page.offer(preset("pond"));
+    assert_eq!(page.plan.water.peg, "9");
+    assert!(notices(&page).contains("Open the plan from the link?"));
+    page.act("accept");
+    assert_eq!(page.plan, preset("pond"));
+    page.act("undo");
+    assert_eq!(page.plan.water.peg, "9", "and can be taken back");
+}
+
+#[test]
+fn lists_grow_and_shrink_and_never_point_at_what_is_gone() {
+    let mut page = Page::new();
+    for act in ["add:lines", "add:feed", "add:rigs", "add:shot_box", "add:kit", "add:rigs.3.droppers"] {
+        page.act(act);
+    }
+    assert_eq!((page.plan.lines.len(), page.plan.rigs.len(), page.rig), (3, 5, 4));
+    for act in ["remove:lines.0", "remove:shot_box.3", "remove:rigs.0", "remove:feed.0", "remove:kit.0"] {
+        page.act(act);
+        page.plan.clone().check().unwrap_or_else(|e| panic!("{act}: {e}"));
+    }
+    for _ in 0..9 {
+        page.act("remove:rigs.0");
+    }
+    assert_eq!(page.plan.rigs.len(), 1, "the last one stays");
+    for act in [
+        "remove:rigs.99",
+        "remove:",
+        "set:9.9",
+        "rig:-1",
+        "kit:nothing.+",
+        "tin:0",
+        "add:nothing",
+        "preset:x",
+    ] {
+        page.act(act);
+    }
+}
+
+/// The whole text of all screens of a page.
+fn everything(page: &mut Page) -> String {
+    let mut text = head(page) + &notices(page);
+    for (open, _) in Screen::ALL {
+        page.screen = open;
+        text += &screen(page);
+    }
+    text
+}
+
+#[test]
+fn markup_in_a_text_is_text() {
+    let mut page = Page::new();
+    let hostile = "<img src=x onerror=alert(1)>\"'&";
+    for path in [
+        "name",
+        "water.venue",
+        "lines.0.name",
+        "tin.name",
+        "rigs.0.name",
+        "rigs.0.float_name",
+        "shot_box.0.name",
+        "kit.0.name",
+        "note",
+    ] {
+        page.type_in(path, hostile);
+    }
+    let text = everything(&mut page);
+    assert!(!text.contains("<img") && text.contains("&lt;img"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(if std::env::var_os("DOTDOWN_LONG").is_some() { 10_000 } else { 60 }))]
+
+    #[test]
+    fn random_plans_show_no_panic_and_no_strange_number(plan in any_plan(), metric in any::<bool>(), rig in 0..4_usize) {
+        let mut page = Page::with(plan, Default::default(), Default::default());
+        if metric {
+            page.choices.units = METRIC;
+            page.act("sign:comma");
+        }
+        page.act(&format!("rig:{rig}"));
+        let text = everything(&mut page);
+        for strange in ["NaN", "inf ", "Infinity", "undefined", "null"] {
+            prop_assert!(!text.contains(strange), "{}", strange);
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! A rig's JSON object as a script hands it over: the three rigs of `tests/data/rig_fall`, through the plain shapes,
+//! against the same tables and tolerances as `rig_fall_golden.rs`; and objects that are no rig.
+
+use dotdown::plain::{Give, Take, Value};
+use dotdown::rig::fall::{Rig, Settings, fall};
+use serde_json::Value as Json;
+
+const GOLDEN: [&str; 3] = [
+    include_str!("data/rig_fall/g1_deck_bulk_90.json"),
+    include_str!("data/rig_fall/g3_shallow050_90_25C.json"),
+    include_str!("data/rig_fall/g6_deck_spread_90_20C_slide.json"),
+];
+
+fn value(json: &Json) -> Value {
+    match json {
+        Json::Null => Value::Null,
+        Json::Bool(flag) => Value::Flag(*flag),
+        Json::Number(number) => Value::Number(number.as_f64().unwrap()),
+        Json::String(text) => Value::Text(text.clone()),
+        Json::Array(list) => Value::List(list.iter().map(value).collect()),
+        Json::Object(map) => Value::Object(map.iter().map(|(k, v)| (k.clone().into(), value(v))).collect()),
+    }
+}
+
+fn rig_of(text: &str) -> Json {
+    serde_json::from_str::<Json>(text).unwrap()["rig"].clone()
+}
+
+#[test]
+fn a_rig_is_read_as_it_stands_and_its_fall_told_as_the_tables_are() {
+    for text in GOLDEN {
+        let golden: Json = serde_json::from_str(text).unwrap();
+        let rig = Rig::take(&value(&golden["rig"])).unwrap();
+        assert_eq!(rig, serde_json::from_value::<Rig>(golden["rig"].clone()).unwrap());
+        let told = serde_json::to_value(fall(&rig, &Settings::default()).unwrap().give()).unwrap();
+        let want = &golden["same_mesh"];
+        assert_eq!(told["n_links"].as_f64(), want["n_links"].as_f64());
+        for field in ["hook_z_m", "hook_x_m"] {
+            let (ours, theirs) = (told[field].as_array().unwrap(), want[field].as_array().unwrap());
+            assert_eq!(ours.len(), theirs.len());
+            for (a, b) in ours.iter().zip(theirs) {
+                assert!((a.as_f64().unwrap() - b.as_f64().unwrap()).abs() <= 2e-4, "{field}");
+            }
+        }
+        for field in ["t_fraction_of_final_depth_s", "t_fraction_of_travel_s"] {
+            for (share, t) in want[field].as_object().unwrap() {
+                let (a, b) = (told[field][share].as_f64().unwrap(), t.as_f64().unwrap());
+                assert!((a / b - 1.0).abs() < 5e-4, "{field} {share}: {a} for {b} s");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_rig_survives_the_way_to_the_worker() {
+    for text in GOLDEN {
+        let mut rig = Rig::take(&value(&rig_of(text))).unwrap();
+        rig.name.clear();
+        assert_eq!(Rig::take(&rig.give()).unwrap(), rig);
+    }
+}
+
+#[test]
+fn what_is_not_known_is_ignored_and_what_is_missing_named() {
+    let mut rig = rig_of(GOLDEN[0]);
+    rig["colour"] = Json::from("green");
+    assert!(Rig::take(&value(&rig)).is_ok());
+    for (path, wrong) in [
+        ("temperature_C", Json::Null),
+        ("main", Json::from(3)),
+        ("shots", Json::from("many")),
+        ("float", serde_json::json!({"mode": "fly"})),
+    ] {
+        let mut rig = rig_of(GOLDEN[0]);
+        rig[path] = wrong;
+        let refusal = Rig::take(&value(&rig)).unwrap_err();
+        assert!(refusal.path.starts_with(path), "{refusal}");
+    }
+    assert!(Rig::take(&Value::Number(1.0)).is_err());
+}

@@ -1,0 +1,259 @@
+// The running session's hands: taps and keys, the tick, storage, sound, the screen kept awake, and which tab drives.
+// The session itself, and everything that is shown, is the core's.
+
+import { handOver } from './hands.js';
+
+// Named by the page's path: other copies of the page under this origin keep their own.
+const NAME = `dotdown session ${new URL('./', location.href).pathname}`;
+const still = matchMedia('(prefers-reduced-motion: reduce)');
+const channel = 'BroadcastChannel' in window ? new BroadcastChannel(NAME) : undefined;
+let core;
+let store;
+let open = false; // a session is in hand
+let driving = false; // and this tab may write to it
+let refused = false;
+const unsaved = [];
+let timer;
+let ticks = 0;
+let due;
+let sound;
+let awake;
+let looked;
+
+/**
+ * The log, one record a key, each in its own transaction that counts only when it is on the disk. The browser's other
+ * storage is written out seconds later, too late for a battery that dies. `add` refuses a number that is taken, so a
+ * second writer can never write over the first.
+ */
+async function database() {
+  const request = indexedDB.open(NAME, 1);
+  request.onupgradeneeded = () => request.result.createObjectStore('log');
+  const db = await answered(request);
+  const write = (change) => new Promise((resolve, reject) => {
+    const transaction = db.transaction('log', 'readwrite', { durability: 'strict' });
+    transaction.oncomplete = resolve;
+    transaction.onabort = () => reject(transaction.error);
+    try {
+      change(transaction.objectStore('log'));
+    } catch (error) {
+      transaction.abort();
+      reject(error);
+    }
+  });
+  const add = (log, lines) => lines.forEach((line) => log.add(line, Number.parseInt(line, 10)));
+  return {
+    begin: (link, lines = []) => write((log) => { log.clear(); log.put(link, 'plan'); add(log, lines); }),
+    append: (lines) => write((log) => add(log, lines)),
+    clear: () => write((log) => log.clear()),
+    async read() {
+      const log = db.transaction('log').objectStore('log');
+      const [link, lines] = await Promise.all([answered(log.get('plan')), answered(log.getAll(IDBKeyRange.lowerBound(0)))]);
+      return { link, log: lines.filter((line) => line !== link).join('\n') };
+    },
+  };
+}
+
+function answered(request) {
+  return new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+}
+
+/** Where there is no database: the browser's small storage, one key a record. */
+function small() {
+  const key = (part) => `dotdown.session.${part}`;
+  const read = () => {
+    const lines = [];
+    for (let i = 0, line; (line = localStorage.getItem(key(i))) !== null; i++) lines.push(line);
+    return { link: localStorage.getItem(key('plan')) ?? undefined, log: lines.join('\n') };
+  };
+  const clear = () => Object.keys(localStorage).filter((one) => one.startsWith(key(''))).forEach((one) => localStorage.removeItem(one));
+  const append = async (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line));
+  return {
+    append,
+    begin: (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); return append(lines); },
+    clear: async () => clear(),
+    read: async () => read(),
+  };
+}
+
+/** Asks for the right to write; the browser gives it to one tab, and to the next when that one is gone. */
+function claim() {
+  if (driving || !navigator.locks) return Promise.resolve((driving = true));
+  const hold = () => { driving = true; return new Promise(() => {}); };
+  return new Promise((resolve) => {
+    navigator.locks.request(NAME, { ifAvailable: true }, (lock) => {
+      resolve(Boolean(lock));
+      if (lock) return hold();
+      navigator.locks.request(NAME, () => { const held = hold(); load(); return held; });
+      return undefined;
+    });
+  });
+}
+
+/** Shows the session that is kept, if there is one. */
+async function load() {
+  const { link, log } = await store.read();
+  open = Boolean(link) && await claim().then((mine) => core.liveOpen(link, log, Date.now(), !mine));
+  if (!link) core.liveAway();
+  const kept = core.liveFile('log');
+  // What could not be read was left out, and the records behind it have new numbers: they are written anew, at once.
+  if (open && driving && kept !== log) await store.begin(link, kept ? kept.split('\n') : []).catch(() => {});
+  settle();
+}
+
+/** Stores what was tapped. A refusal is told at once, once; what was refused is tried again with the next tap. */
+async function keep(line) {
+  if (line) unsaved.push(line);
+  const lines = unsaved.splice(0);
+  if (!lines.length) return;
+  try {
+    await store.append(lines);
+    refused = false;
+  } catch {
+    unsaved.unshift(...lines);
+    if (!refused) core.liveTell('This phone would not keep the last tap: its storage is full or switched off. The session goes on; save the log as a file below before you close the page.');
+    refused = true;
+  }
+}
+
+/** A tap, by its word. */
+async function tap(word) {
+  listen();
+  if (word === 'start') return begin();
+  if (word === 'away') {
+    core.liveAway();
+    open = false;
+    await store.clear().catch(() => {});
+    channel?.postMessage('');
+    return settle();
+  }
+  let words = word;
+  if (word === 'note') {
+    const field = document.getElementById('live-note');
+    words = `note:${field.value}`;
+    field.value = '';
+  }
+  const advised = core.liveAdvised();
+  const line = core.liveTap(words, Date.now());
+  await keep(line);
+  if (line) channel?.postMessage('');
+  core.liveShown(word, advised, Date.now());
+  settle();
+  return undefined;
+}
+
+async function begin() {
+  if (!(await claim())) return load();
+  const link = core.liveStart(Date.now());
+  open = Boolean(link);
+  if (open) {
+    await store.begin(link).catch(() => core.liveTell('This phone keeps nothing for this page. The session runs, but is lost when the page closes: save its log as a file.'));
+    channel?.postMessage('');
+    document.getElementById('tap-fed')?.focus();
+  }
+  return settle();
+}
+
+/** Opens the log of a file that the reader chose. */
+async function read(input) {
+  const [file] = input.files;
+  input.value = '';
+  if (!file) return;
+  if (file.size > 4_000_000) return core.liveTell('This file is too large for the log of a day.');
+  const text = await file.text();
+  if (!(await claim())) return load();
+  const link = core.liveImport(text, Date.now());
+  open = Boolean(link);
+  if (open) await store.begin(link, core.liveFile('log').split('\n')).catch(() => core.liveTell('This phone would not keep the log.'));
+  settle();
+}
+
+/** Starts or stops what runs with the session: the tick, the screen kept awake. */
+function settle() {
+  const seen = document.visibilityState === 'visible';
+  const runs = open && core.liveRuns();
+  clearInterval(timer);
+  timer = undefined;
+  if (open && seen) due = core.liveShow(Date.now(), true);
+  if (runs && seen) timer = setInterval(tick, still.matches ? 1000 : 250);
+  looked = undefined;
+  keepAwake(runs && seen);
+}
+
+function tick() {
+  const look = [Date.now(), performance.now()];
+  if (looked) core.liveJump(...looked, ...look);
+  looked = look;
+  const passed = due !== undefined && look[0] >= due && look[0] - due < 5000;
+  due = core.liveShow(look[0], ++ticks % 20 === 0);
+  if (passed) call();
+}
+
+/** The screen is kept on while the clock runs; a refusal is no error. */
+async function keepAwake(wanted) {
+  if (!wanted) {
+    awake?.release().catch(() => {});
+    awake = undefined;
+  } else if (!awake || awake.released) {
+    awake = await navigator.wakeLock?.request('screen').catch(() => undefined);
+  }
+}
+
+/** Sound may only be made ready within a tap. */
+function listen() {
+  if (navigator.userActivation?.isActive === false) return;
+  try {
+    sound ??= new AudioContext();
+    if (sound.state !== 'running') sound.resume().catch(() => {});
+  } catch {
+    sound = undefined; // no sound here: the screen calls
+  }
+}
+
+/** Calls for a feed: the screen does so by itself; here sound and vibration are added. */
+function call() {
+  navigator.vibrate?.(200);
+  if (!driving || sound?.state !== 'running' || core.liveSilent()) return;
+  const tone = sound.createOscillator();
+  const level = sound.createGain();
+  tone.frequency.value = 880;
+  level.gain.setValueAtTime(0.3, sound.currentTime);
+  level.gain.exponentialRampToValueAtTime(0.001, sound.currentTime + 0.25);
+  tone.connect(level).connect(sound.destination);
+  tone.start();
+  tone.stop(sound.currentTime + 0.25);
+}
+
+async function save(kind) {
+  const text = core.liveFile(kind);
+  if (text === undefined) return;
+  const type = kind === 'json' ? 'application/json' : 'text/csv';
+  const said = await handOver(new File([text], `dotdown-session.${kind}`, { type }));
+  if (said) core.liveTell(said);
+}
+
+const KEYS = { f: 'fed', 1: 'fed', b: 'bite', 2: 'bite', h: 'fish', 3: 'fish', u: 'undo' };
+
+/** Listens once the core is there. */
+export async function use(started) {
+  core = started;
+  document.addEventListener('click', ({ target }) => {
+    const button = target.closest?.('[data-tap], [data-live-file]');
+    if (button?.dataset.tap) tap(button.dataset.tap);
+    else if (button) save(button.dataset.liveFile);
+  });
+  document.addEventListener('keydown', (event) => {
+    const word = KEYS[event.key.toLowerCase()];
+    if (!word || event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.target.closest?.('input, select, textarea, dialog')) return;
+    const button = document.getElementById(`tap-${word}`);
+    if (button && !button.disabled) tap(word);
+  });
+  document.addEventListener('change', ({ target }) => target.matches?.('[data-live-open]') && read(target));
+  document.addEventListener('visibilitychange', settle);
+  channel?.addEventListener('message', () => !driving && load());
+  store = await database().catch(small);
+  await load();
+}
