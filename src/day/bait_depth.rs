@@ -379,6 +379,9 @@ pub fn calendar_file(plan: &Plan, day: &super::Day, now_ms: f64) -> Result<Strin
 }
 
 /// Why an answer is not there, as a sentence, or the answer.
+///
+/// # Errors
+/// The refusal's sentence.
 pub fn told<T, E: Fault>(answer: Result<T, E>) -> Result<T, String> {
     answer.map_err(|e| e.to_string())
 }
