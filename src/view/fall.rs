@@ -18,8 +18,8 @@ use maud::{Markup, html};
 
 /// Where the float stands in the drawing.
 const FLOAT_X: f64 = LEFT + 12.0;
-/// Shares of the depth at which the line is drawn standing still.
-const STILL: [(usize, &str); 4] = [(0, "25 %"), (1, "50 %"), (2, "75 %"), (4, "99 %")];
+/// The times at which the line is drawn standing still, by their place: a quarter, half, three quarters, 99 %.
+const STILL: [usize; 4] = [0, 1, 2, 4];
 
 /// The drawing's changing parts at a moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -206,9 +206,9 @@ fn drawing(page: &Page) -> Markup {
     let units = page.choices.units;
     let column = shown.column;
     let at = |share: usize| shown.own.times_s.get(share).copied().flatten();
-    let moments: Vec<(f64, &str)> = STILL.iter().filter_map(|(i, name)| Some((at(*i)?, *name))).collect();
+    let moments: Vec<f64> = STILL.iter().filter_map(|i| at(*i)).collect();
     let mut name = "The rig as it sinks, laid straight from the float on the left. ".to_owned();
-    for (t, _) in &moments {
+    for t in &moments {
         let parts = [
             "After ",
             &units.number(*t, 1),
@@ -236,11 +236,11 @@ fn drawing(page: &Page) -> Markup {
         }
     };
     let inside = html! {
-        @for (t, name) in &moments {
+        @for t in &moments {
             @let nodes = shown.own.at(*t);
             @let (x, z) = nodes.last().copied().unwrap_or_default();
             polyline class="ghost" points=(shown.points(&nodes)) {}
-            text class="name" x=(px((shown.x(x) + 5.0).min(WIDTH - 40.0))) y=(px(column.y(z) - 3.0)) { (units.number(*t, 0)) " s" span class="unseen" { (name) } }
+            text class="name" x=(px((shown.x(x) + 5.0).min(WIDTH - 40.0))) y=(px(column.y(z) - 3.0)) { (units.number(*t, 0)) " s" }
         }
         g data-cubes="yes" transform=(start.as_ref().map_or("", |s| s.cubes.as_str())) {
             @for i in 0..5 { rect class="cube free" x=(px(WIDTH - 12.0 - 9.0 * f64::from(i))) y=(px(TOP - 2.5)) width="5" height="5" {} }

@@ -121,7 +121,7 @@ impl Mesh {
         self.add(end, rig.hook.mass_kg, rig.hook.density, 1.0, Shape::Sphere, (rho, mu));
         let bait_kg = rig.bait.density * rig.bait.side_m.powi(3);
         self.add(end, bait_kg, rig.bait.density, 1.0, Shape::Cube, (rho, mu));
-        self.bodies.sort_by_key(|b| b.node);
+        crate::small::sort_by_key(&mut self.bodies, |b| b.node);
         for mass in &mut self.mass {
             *mass += IDEAL_NODE_KG;
         }
@@ -145,7 +145,7 @@ impl Mesh {
         breaks.extend(
             rig.shots.iter().map(|shot| crate::units::between(length - shot.from_hook_m, 0.0, length)),
         );
-        breaks.sort_by(f64::total_cmp);
+        crate::small::sort_by_key(&mut breaks, |at| *at);
         breaks.dedup_by(|later, kept| *later - *kept < SAME_PLACE_M);
         self.s.clear();
         self.s.push(0.0);
