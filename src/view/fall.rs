@@ -486,20 +486,20 @@ pub(super) fn finder_inside(page: &Page) -> Markup {
     html! {
         div class="switch" role="group" aria-label="What the fall should do" {
             @for (k, (aim, words)) in AIMS.iter().enumerate() {
-                button type="button" data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) }
+                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) }
             }
         }
         div class="row" {
             span class="label" { "At most, groups" }
             span class="stepper" {
-                button type="button" data-act="deep:groups.-" aria-label="Groups, less" { "−" }
+                button type="button" id="groups-less" data-act="deep:groups.-" aria-label="Groups, less" { "−" }
                 strong { (deep.groups) }
-                button type="button" data-act="deep:groups.+" aria-label="Groups, more" { "+" }
+                button type="button" id="groups-more" data-act="deep:groups.+" aria-label="Groups, more" { "+" }
             }
         }
         div class="switch" {
-            button type="button" data-act="deep:keep" aria-pressed=(pressed(deep.keep)) { "Droppers stay" }
-            button type="button" data-act="deep:hooklength" aria-pressed=(pressed(deep.on_hooklength)) { "Shot may go on the hooklength" }
+            button type="button" id="find-keep" data-act="deep:keep" aria-pressed=(pressed(deep.keep)) { "Droppers stay" }
+            button type="button" id="find-hooklength" data-act="deep:hooklength" aria-pressed=(pressed(deep.on_hooklength)) { "Shot may go on the hooklength" }
         }
         p class="acts" {
             @if running { button type="button" class="main" id="find" data-act="deep:stop" { "Stop" } }

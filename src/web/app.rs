@@ -208,6 +208,10 @@ fn clicked(event: &Event) {
                 return;
             }
             let shows = app.page.act(&act);
+            if deep::of_finder(&act) {
+                app.show_finder();
+                return;
+            }
             if act.starts_with("theme:") {
                 let _ = app.show_theme();
             }

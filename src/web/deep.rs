@@ -194,6 +194,12 @@ impl App {
         )
     }
 
+    /// After a button of the finder: writes it alone, and starts or stops the search.
+    pub(super) fn show_finder(&mut self) {
+        let _ = self.show_part("[data-part=finder]", &finder_part(&self.page));
+        self.deep_soon();
+    }
+
     /// Writes the effects of the moves, and leaves the buttons beside them alone.
     fn show_effects(&self) -> Result<(), JsValue> {
         let document = document()?;
@@ -300,6 +306,12 @@ impl App {
         }
         Ok(())
     }
+}
+
+/// Whether a button changes nothing but the finder.
+pub(super) fn of_finder(act: &str) -> bool {
+    let verbs = ["aim.", "groups.", "keep", "hooklength", "start", "stop"];
+    act.strip_prefix("deep:").is_some_and(|rest| verbs.iter().any(|verb| rest.starts_with(verb)))
 }
 
 /// A search came along, or ended.

@@ -74,10 +74,9 @@ fn each_move_tells_its_effect_and_can_be_used_and_taken_back() {
     assert!(moves.len() >= 3);
     let told = fall_part(&page);
     assert_eq!(told.matches("to the bottom, last third").count(), moves.len(), "{told}");
-    for k in 0..moves.len() {
+    for (k, moved) in moves.iter().enumerate() {
         let before = page.plan.clone();
-        let want =
-            moves[k].layout.groups.iter().map(|g| (g.from_hook_mm, g.shot, g.count)).collect::<Vec<_>>();
+        let want = moved.layout.groups.iter().map(|g| (g.from_hook_mm, g.shot, g.count)).collect::<Vec<_>>();
         page.act(&format!("deep:usemove.{k}"));
         assert_ne!(page.plan, before, "move {k}");
         let mut got: Vec<_> =
