@@ -8,7 +8,7 @@ mod common;
 use common::{any_plan, number_paths};
 use dotdown::error::Fault;
 use dotdown::limits::{LIMITS, LISTS, limit_of};
-use dotdown::plan::{Slot, link, presets::presets};
+use dotdown::plan::{Plan, Slot, link, presets::presets};
 use dotdown::units::{Kind, Sign, System, Units, parse};
 use proptest::prelude::*;
 
@@ -19,12 +19,19 @@ const ALL_UNITS: [Units; 4] = [
     Units { lengths: System::Metric, sign: Sign::Comma },
 ];
 
+/// A worked day with an entry in every list.
+fn full() -> Plan {
+    let mut plan = presets().remove(0).plan;
+    plan.rigs[0].more.glass.push(dotdown::plan::ShotCount { shot: 0, count: 3 });
+    plan
+}
+
 #[test]
 fn presets_are_within_the_table_and_every_row_is_used() {
     for mut preset in presets() {
         preset.plan.check().unwrap_or_else(|e| panic!("{}: {} {e}", preset.id, e.field()));
     }
-    let mut summer = presets().remove(0).plan;
+    let mut summer = full();
     for limit in LIMITS {
         let paths = summer.paths(limit.path);
         assert!(!paths.is_empty(), "{} stands for nothing", limit.path);
@@ -279,7 +286,7 @@ proptest! {
 
     #[test]
     fn no_typed_text_panics(row in 0..LIMITS.len(), text in "\\PC{0,50}", which in 0..4_usize) {
-        let mut plan = presets().remove(0).plan;
+        let mut plan = full();
         let path = plan.paths(LIMITS[row].path).remove(0);
         let before = plan.clone();
         if plan.set(&path, &text, ALL_UNITS[which]).is_err() {

@@ -153,10 +153,9 @@ pub fn sheet(plan: &Plan, day: &Day, i: usize, units: Units) -> Result<Sheet, St
     make_up(&request, &sheet::Settings::default()).map_err(|e| e.to_string())
 }
 
-/// The load that the glass shows for a rig's float; nothing where no shot is listed.
-///
-/// # Errors
-/// A sentence that says what does not fit.
+/// The load that the glass shows for a rig's float, or a sentence that says what does not fit; nothing where no shot
+/// is listed.
+#[must_use]
 pub fn glass(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, String>> {
     if rig.more.glass.is_empty() {
         return None;

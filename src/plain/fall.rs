@@ -11,6 +11,7 @@ fn object(value: &Value) -> Result<(), WrongShape> {
 }
 
 /// A number, or what it is when left out or nothing.
+#[inline(never)]
 fn number_or(value: &Value, name: &'static str, otherwise: f64) -> Result<f64, WrongShape> {
     Ok(field::<Option<f64>>(value, name)?.unwrap_or(otherwise))
 }
@@ -21,8 +22,9 @@ fn list<T: Take>(value: &Value, name: &'static str) -> Result<Vec<T>, WrongShape
 }
 
 /// An object from its parts.
-fn parts<const N: usize>(parts: [(&'static str, Value); N]) -> Value {
-    Value::Object(parts.into_iter().map(|(name, value)| (name.into(), value)).collect())
+#[inline(never)]
+fn parts(parts: &[(&'static str, Value)]) -> Value {
+    Value::Object(parts.iter().map(|(name, value)| ((*name).into(), value.clone())).collect())
 }
 
 impl Give for u8 {
@@ -40,7 +42,7 @@ impl Take for Line {
 
 impl Give for Line {
     fn give(&self) -> Value {
-        parts([("length_m", self.length_m.give()), ("diameter_m", self.diameter_m.give())])
+        parts(&[("length_m", self.length_m.give()), ("diameter_m", self.diameter_m.give())])
     }
 }
 
@@ -57,7 +59,7 @@ impl Take for Shot {
 
 impl Give for Shot {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("from_hook_m", self.from_hook_m.give()),
             ("mass_kg", self.mass_kg.give()),
             ("count", self.count.give()),
@@ -100,9 +102,9 @@ impl Take for Float {
 impl Give for Float {
     fn give(&self) -> Value {
         match *self {
-            Self::Fixed => parts([("mode", "fixed".give())]),
+            Self::Fixed => parts(&[("mode", "fixed".give())]),
             Self::Slide { mass_kg, cda_m2 } => {
-                parts([("mode", "slide".give()), ("mass_kg", mass_kg.give()), ("cda_m2", cda_m2.give())])
+                parts(&[("mode", "slide".give()), ("mass_kg", mass_kg.give()), ("cda_m2", cda_m2.give())])
             }
         }
     }
@@ -133,7 +135,7 @@ impl Take for Rig {
 
 impl Give for Rig {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("temperature_C", self.temperature_c.give()),
             ("launch_angle_deg", self.launch_angle_deg.give()),
             ("lowered_m_per_s", self.lowered_m_per_s.give()),
@@ -142,13 +144,13 @@ impl Give for Rig {
             ("main", self.main.give()),
             ("hooklength", self.hooklength.give()),
             ("shots", self.shots.give()),
-            ("hook", parts([("mass_kg", self.hook.mass_kg.give()), ("density", self.hook.density.give())])),
-            ("bait", parts([("side_m", self.bait.side_m.give()), ("density", self.bait.density.give())])),
+            ("hook", parts(&[("mass_kg", self.hook.mass_kg.give()), ("density", self.hook.density.give())])),
+            ("bait", parts(&[("side_m", self.bait.side_m.give()), ("density", self.bait.density.give())])),
             (
                 "current",
                 self.current
                     .as_ref()
-                    .map_or(Value::Null, |c| parts([("u0", c.u0.give()), ("decay_m", c.decay_m.give())])),
+                    .map_or(Value::Null, |c| parts(&[("u0", c.u0.give()), ("decay_m", c.decay_m.give())])),
             ),
             ("float", self.float.give()),
             ("max_link_m", self.max_link_m.give()),
@@ -179,7 +181,7 @@ impl Take for Settings {
 
 impl Give for Times {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("0.25", self.f25.give()),
             ("0.5", self.f50.give()),
             ("0.75", self.f75.give()),
@@ -196,7 +198,7 @@ fn singles(list: &[f32]) -> Value {
 
 impl Give for Frames {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("dt_s", self.dt_s.give()),
             ("nodes", self.nodes.give()),
             ("from_hook_m", singles(&self.from_hook_m)),
@@ -207,7 +209,7 @@ impl Give for Frames {
 
 impl Give for Fall {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("n_links", self.n_links.give()),
             ("final_depth_m", self.final_depth_m.give()),
             ("t_fraction_of_final_depth_s", self.t_fraction_of_final_depth_s.give()),
@@ -270,7 +272,7 @@ impl Take for Request {
 
 impl Give for Request {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("rig", self.rig.give()),
             ("aim", self.aim.give()),
             ("most_groups", self.most_groups.give()),
@@ -297,7 +299,7 @@ impl Take for Figures {
 
 impl Give for Figures {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("to_bottom_s", self.to_bottom_s.give()),
             ("to_two_thirds_s", self.to_two_thirds_s.give()),
             ("last_third_of_feed", self.last_third_of_feed.give()),
@@ -322,7 +324,7 @@ impl Take for Proposal {
 
 impl Give for Proposal {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("shots", self.shots.give()),
             ("groups", self.groups.give()),
             ("figures", self.figures.give()),
@@ -347,7 +349,7 @@ impl Take for Progress {
 
 impl Give for Progress {
     fn give(&self) -> Value {
-        parts([
+        parts(&[
             ("evaluated", self.evaluated.give()),
             ("expected", self.expected.give()),
             ("done", self.done.give()),

@@ -412,3 +412,6 @@ impl Page {
         between(own.max(beside.unwrap_or(0.0)), 0.0, 600.0)
     }
 }
+
+#[cfg(test)]
+mod tests;

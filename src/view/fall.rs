@@ -11,15 +11,15 @@ use super::why::why;
 use crate::day::rig_depth::Sunk;
 use crate::plan::rig_more::{Entry, Hold};
 use crate::rig::fall::{Rig, Shot};
-use crate::rig::layout::When;
+use crate::rig::layout::{Move, When};
 use crate::rig::search::{Figures, Proposal};
 use crate::units::{Kind, Units, tenth_mm};
 use maud::{Markup, html};
 
 /// Where the float stands in the drawing.
 const FLOAT_X: f64 = LEFT + 12.0;
-/// Shares of the depth at which the line is drawn standing still.
-const STILL: [(usize, &str); 4] = [(0, "25 %"), (1, "50 %"), (2, "75 %"), (4, "99 %")];
+/// The times at which the line is drawn standing still, by their place: a quarter, half, three quarters, 99 %.
+const STILL: [usize; 4] = [0, 1, 2, 4];
 
 /// The drawing's changing parts at a moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -206,9 +206,9 @@ fn drawing(page: &Page) -> Markup {
     let units = page.choices.units;
     let column = shown.column;
     let at = |share: usize| shown.own.times_s.get(share).copied().flatten();
-    let moments: Vec<(f64, &str)> = STILL.iter().filter_map(|(i, name)| Some((at(*i)?, *name))).collect();
+    let moments: Vec<f64> = STILL.iter().filter_map(|i| at(*i)).collect();
     let mut name = "The rig as it sinks, laid straight from the float on the left. ".to_owned();
-    for (t, _) in &moments {
+    for t in &moments {
         let parts = [
             "After ",
             &units.number(*t, 1),
@@ -236,11 +236,11 @@ fn drawing(page: &Page) -> Markup {
         }
     };
     let inside = html! {
-        @for (t, name) in &moments {
+        @for t in &moments {
             @let nodes = shown.own.at(*t);
             @let (x, z) = nodes.last().copied().unwrap_or_default();
             polyline class="ghost" points=(shown.points(&nodes)) {}
-            text class="name" x=(px((shown.x(x) + 5.0).min(WIDTH - 40.0))) y=(px(column.y(z) - 3.0)) { (units.number(*t, 0)) " s" span class="unseen" { (name) } }
+            text class="name" x=(px((shown.x(x) + 5.0).min(WIDTH - 40.0))) y=(px(column.y(z) - 3.0)) { (units.number(*t, 0)) " s" }
         }
         g data-cubes="yes" transform=(start.as_ref().map_or("", |s| s.cubes.as_str())) {
             @for i in 0..5 { rect class="cube free" x=(px(WIDTH - 12.0 - 9.0 * f64::from(i))) y=(px(TOP - 2.5)) width="5" height="5" {} }
@@ -389,11 +389,7 @@ fn moves(page: &Page) -> Markup {
                     li class="card" {
                         p { strong { (k + 1) ". " (match one.when { When::BitesMissed => "Bites are missed. ", When::NoBites => "No bites. " }) } (one.words) }
                         p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
-                        @match page.fall_of(&one.layout).and_then(|rig| page.deep.of(&rig).cloned()) {
-                            Some(Ok(sunk)) => p { strong { (effect(units, own, &sunk)) } },
-                            Some(Err(sentence)) => p class="refusal" { (sentence) },
-                            None => p class="soft" { "Its fall is being worked out…" },
-                        }
+                        p data-effect=(k) { (move_effect(page, one, own)) }
                         p class="acts" {
                             @let beside = page.deep.beside == Beside::Move(k);
                             button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:move." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
@@ -404,6 +400,24 @@ fn moves(page: &Page) -> Markup {
             }
         }
     }
+}
+
+/// What a move does to the fall, as far as it is known.
+fn move_effect(page: &Page, one: &Move, own: Option<&Sunk>) -> Markup {
+    let units = page.choices.units;
+    html! {
+        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.deep.of(rig)) {
+            Some(Ok(sunk)) => strong { (effect(units, own, sunk)) },
+            Some(Err(sentence)) => span class="refusal" { (sentence) },
+            None => span class="soft" { "Its fall is being worked out…" },
+        }
+    }
+}
+
+/// The effects of all moves, in their order.
+pub(super) fn effects(page: &Page) -> Vec<String> {
+    let own = page.own_fall().filter(|f| f.1).and_then(|f| f.0.as_ref().ok());
+    page.moves().iter().map(|one| move_effect(page, one, own).into_string()).collect()
 }
 
 fn fall_why(page: &Page) -> Markup {
@@ -466,31 +480,46 @@ fn figures_words(units: Units, f: &Figures) -> String {
 
 /// What stands in the finder.
 pub(super) fn finder_inside(page: &Page) -> Markup {
-    let (deep, units) = (&page.deep, page.choices.units);
+    let deep = &page.deep;
     let search = deep.search.as_ref().filter(|s| s.rig == page.rig);
     let running = search.is_some_and(|s| s.running);
     html! {
         div class="switch" role="group" aria-label="What the fall should do" {
             @for (k, (aim, words)) in AIMS.iter().enumerate() {
-                button type="button" data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) }
+                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) }
             }
         }
         div class="row" {
             span class="label" { "At most, groups" }
             span class="stepper" {
-                button type="button" data-act="deep:groups.-" aria-label="Groups, less" { "−" }
+                button type="button" id="groups-less" data-act="deep:groups.-" aria-label="Groups, less" { "−" }
                 strong { (deep.groups) }
-                button type="button" data-act="deep:groups.+" aria-label="Groups, more" { "+" }
+                button type="button" id="groups-more" data-act="deep:groups.+" aria-label="Groups, more" { "+" }
             }
         }
         div class="switch" {
-            button type="button" data-act="deep:keep" aria-pressed=(pressed(deep.keep)) { "Droppers stay" }
-            button type="button" data-act="deep:hooklength" aria-pressed=(pressed(deep.on_hooklength)) { "Shot may go on the hooklength" }
+            button type="button" id="find-keep" data-act="deep:keep" aria-pressed=(pressed(deep.keep)) { "Droppers stay" }
+            button type="button" id="find-hooklength" data-act="deep:hooklength" aria-pressed=(pressed(deep.on_hooklength)) { "Shot may go on the hooklength" }
         }
         p class="acts" {
             @if running { button type="button" class="main" id="find" data-act="deep:stop" { "Stop" } }
             @else { button type="button" class="main" id="find" data-act="deep:start" { "Search" } }
         }
+        div data-part="found" { (found(page)) }
+        (why(
+            "find",
+            "Shot keep their order of size and go in groups on a grid of 1 cm. For each number of groups coarse places are tried, the three best are improved by ever smaller moves, and at last every neighbour of the best. On small rigs, where all patterns can be tried, the proposals came within 1 % of the best score; for larger ones there is no such proof.",
+            &[],
+            "pattern search after Hooke and Jeeves 1961; the fall as above.",
+        ))
+    }
+}
+
+/// What the search has found so far.
+pub(super) fn found(page: &Page) -> Markup {
+    let units = page.choices.units;
+    let search = page.deep.search.as_ref().filter(|s| s.rig == page.rig);
+    html! {
         @if let Some(search) = search {
             @if let Some(sentence) = &search.trouble { p class="refusal" data-result="find.trouble" { (sentence) } }
             @if page.own_rig().as_ref() != Some(&search.request.rig) { p class="stale" { "The rig has changed since this search began." } }
@@ -511,12 +540,6 @@ pub(super) fn finder_inside(page: &Page) -> Markup {
                 None => p data-result="find.state" { "Stopped." },
             }
         }
-        (why(
-            "find",
-            "Shot keep their order of size and go in groups on a grid of 1 cm. For each number of groups coarse places are tried, the three best are improved by ever smaller moves, and at last every neighbour of the best. On small rigs, where all patterns can be tried, the proposals came within 1 % of the best score; for larger ones there is no such proof.",
-            &[],
-            "pattern search after Hooke and Jeeves 1961; the fall as above.",
-        ))
     }
 }
 

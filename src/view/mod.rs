@@ -50,6 +50,18 @@ pub fn fall_part(page: &Page) -> String {
     fall::inside(page).into_string()
 }
 
+/// The markup of each move's effect on the fall.
+#[must_use]
+pub fn move_effects(page: &Page) -> Vec<String> {
+    fall::effects(page)
+}
+
+/// The markup of what a search has found so far.
+#[must_use]
+pub fn found_part(page: &Page) -> String {
+    fall::found(page).into_string()
+}
+
 /// The markup of the finder alone, for when a search has come along.
 #[must_use]
 pub fn finder_part(page: &Page) -> String {

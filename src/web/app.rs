@@ -216,6 +216,10 @@ fn clicked(event: &Event) {
                 return;
             }
             let shows = if act == "tap" { app.page.tap(js_sys::Date::now()) } else { app.page.act(&act) };
+            if deep::of_finder(&act) {
+                app.show_finder();
+                return;
+            }
             if act.starts_with("theme:") {
                 let _ = app.show_theme();
             }

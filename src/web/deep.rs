@@ -10,7 +10,7 @@ use crate::rig::fall::Rig;
 use crate::rig::search::Progress;
 use crate::view::fall::scene;
 use crate::view::page::Screen;
-use crate::view::{fall_part, finder_part};
+use crate::view::{fall_part, finder_part, found_part, move_effects};
 use js_sys::{Float32Array, Function, Reflect};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -154,8 +154,14 @@ impl App {
         let came = |fall: Result<Sunk, String>| {
             with_app(|app| {
                 if let Some(rig) = app.deep.fall.take() {
+                    let drawn = app.page.own_rig().as_ref() == Some(&rig)
+                        || app.page.beside().is_some_and(|(_, other)| other == rig);
                     app.page.fall_came(rig, fall);
-                    let _ = app.show_part("[data-part=fall]", &fall_part(&app.page));
+                    let _ = if drawn {
+                        app.show_part("[data-part=fall]", &fall_part(&app.page))
+                    } else {
+                        app.show_effects()
+                    };
                     let _ = app.draw_moment();
                 }
                 app.next_fall();
@@ -186,6 +192,25 @@ impl App {
                 }
             },
         )
+    }
+
+    /// After a button of the finder: writes it alone, and starts or stops the search.
+    pub(super) fn show_finder(&mut self) {
+        let _ = self.show_part("[data-part=finder]", &finder_part(&self.page));
+        self.deep_soon();
+    }
+
+    /// Writes the effects of the moves, and leaves the buttons beside them alone.
+    fn show_effects(&self) -> Result<(), JsValue> {
+        let document = document()?;
+        for (k, markup) in move_effects(&self.page).iter().enumerate() {
+            if let Some(place) =
+                document.query_selector(&["[data-effect='", &k.to_string(), "']"].concat())?
+            {
+                place.set_inner_html(markup);
+            }
+        }
+        Ok(())
     }
 
     /// Writes a part of the results anew, with its folds and the focus as they were.
@@ -283,6 +308,12 @@ impl App {
     }
 }
 
+/// Whether a button changes nothing but the finder.
+pub(super) fn of_finder(act: &str) -> bool {
+    let verbs = ["aim.", "groups.", "keep", "hooklength", "start", "stop"];
+    act.strip_prefix("deep:").is_some_and(|rest| verbs.iter().any(|verb| rest.starts_with(verb)))
+}
+
 /// A search came along, or ended.
 fn search_came(progress: Result<Progress, JsValue>, ended: bool) {
     with_app(|app| {
@@ -295,7 +326,12 @@ fn search_came(progress: Result<Progress, JsValue>, ended: bool) {
         }
         let told = progress.map_err(|e| sentence(&e).unwrap_or_default());
         app.page.search_came(told);
-        let _ = app.show_part("[data-part=finder]", &finder_part(&app.page));
+        // While it goes on, the button that stops it must stay under the finger.
+        let _ = if app.page.deep.search.as_ref().is_some_and(|s| s.running) {
+            app.show_part("[data-part=found]", &found_part(&app.page))
+        } else {
+            app.show_part("[data-part=finder]", &finder_part(&app.page))
+        };
         if ended {
             app.next_fall();
         }

@@ -145,7 +145,7 @@ impl Mesh {
         breaks.extend(
             rig.shots.iter().map(|shot| crate::units::between(length - shot.from_hook_m, 0.0, length)),
         );
-        crate::small::sort_by(&mut breaks, |a, b| a.total_cmp(b).is_lt());
+        crate::small::sort_by_key(&mut breaks, |at| *at);
         breaks.dedup_by(|later, kept| *later - *kept < SAME_PLACE_M);
         self.s.clear();
         self.s.push(0.0);

@@ -1,6 +1,6 @@
 //! The search itself: phases that queue patterns, and slices that drop them.
 
-use std::collections::BTreeMap;
+use crate::small::{sort_by, sort_by_key};
 
 use super::super::fall::{Quick, Rig, Settings, Shot, Simulator, free_speeds};
 use super::words::{score, words};
@@ -24,6 +24,28 @@ const WORTH: f64 = 0.005;
 struct Pattern {
     counts: Vec<u16>,
     places: Vec<u16>,
+}
+
+/// What has been dropped, in the order of the patterns.
+#[derive(Default)]
+struct Seen(Vec<(Pattern, Quick)>);
+
+impl Seen {
+    /// Where a pattern is, or where it belongs.
+    fn place(&self, pattern: &Pattern) -> Result<usize, usize> {
+        self.0.binary_search_by(|(other, _)| other.cmp(pattern))
+    }
+
+    fn get(&self, pattern: &Pattern) -> Option<&Quick> {
+        self.0.get(self.place(pattern).ok()?).map(|(_, quick)| quick)
+    }
+
+    fn insert(&mut self, pattern: Pattern, quick: Quick) {
+        match self.place(&pattern) {
+            Ok(at) => self.0[at].1 = quick,
+            Err(at) => self.0.insert(at, (pattern, quick)),
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,10 +72,10 @@ pub struct Finder {
     own: Option<Figures>,
     latest_s: f64,
     /// What has been dropped: by the scan, and more finely by the polish.
-    tried: [BTreeMap<Pattern, Quick>; 2],
+    tried: [Seen; 2],
     /// Which of the two is being filled.
     level: usize,
-    shown: BTreeMap<Pattern, Quick>,
+    shown: Seen,
     queue: Vec<Pattern>,
     next: usize,
     /// For each count of groups, the patterns being improved, best first.
@@ -99,7 +121,7 @@ impl Finder {
         if moved_kg.is_empty() {
             return Err(SearchError::NoShot);
         }
-        crate::small::sort_by(&mut moved_kg, |a, b| a.total_cmp(b).is_lt());
+        sort_by_key(&mut moved_kg, |kg| *kg);
         let knot = if request.on_hooklength { CLEAR_M } else { rig.hooklength.length_m };
         let above_kept = kept.iter().map(|shot| shot.from_hook_m + GRID_M).fold(knot, f64::max);
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 2000 centimetres")]
@@ -121,9 +143,9 @@ impl Finder {
             cube_m_per_s: free.cube_m_per_s,
             own: None,
             latest_s: LONGEST_S,
-            tried: [BTreeMap::new(), BTreeMap::new()],
+            tried: [Seen::default(), Seen::default()],
             level: 0,
-            shown: BTreeMap::new(),
+            shown: Seen::default(),
             queue: Vec::new(),
             next: 0,
             beams: Vec::new(),
@@ -153,7 +175,7 @@ impl Finder {
             if self.phase == Phase::Verify {
                 let quick = self.drop_pattern(&pattern, &Settings::default(), LINGER_S);
                 self.shown.insert(pattern, quick);
-            } else if !self.tried[self.level].contains_key(&pattern) {
+            } else if self.tried[self.level].get(&pattern).is_none() {
                 let settings = if self.level == 0 { Settings::scanning() } else { Settings::searching() };
                 let quick = self.drop_pattern(&pattern, &settings, 0.0);
                 self.tried[self.level].insert(pattern, quick);
@@ -226,7 +248,7 @@ impl Finder {
             }
             shots.extend(last);
         }
-        crate::small::sort_by(&mut shots, |a, b| a.from_hook_m.total_cmp(&b.from_hook_m).is_lt());
+        sort_by_key(&mut shots, |shot| shot.from_hook_m);
         shots
     }
 
@@ -243,7 +265,7 @@ impl Finder {
         let total = u16::try_from(self.moved_kg.len()).unwrap_or(u16::MAX);
         let mut cuts = vec![1, 2, 3, total / 3, 2 * total / 3, total - 1];
         cuts.retain(|&at| at > 0 && at < total);
-        crate::small::sort_by(&mut cuts, |a, b| a < b);
+        sort_by_key(&mut cuts, |at| *at);
         cuts.dedup();
         if cuts.len() > 5 {
             cuts.remove(2);
@@ -285,7 +307,7 @@ impl Finder {
                 own.push((place.clamp(self.least, self.most), shot.mass_kg, shot.count));
             }
         }
-        crate::small::sort_by(&mut own, |a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).is_lt());
+        sort_by_key(&mut own, |part| (part.0, part.1));
         let in_order = own.windows(2).all(|pair| pair[0].1 <= pair[1].1);
         let mut pattern = Pattern { counts: Vec::new(), places: Vec::new() };
         for (place, _, count) in own {
@@ -347,12 +369,13 @@ impl Finder {
     fn leaders(&self, groups: usize) -> Vec<Pattern> {
         let apart = (self.most - self.least) / 10;
         let mut all: Vec<(f64, &Pattern)> = self.tried[0]
+            .0
             .iter()
             .filter(|(pattern, _)| pattern.counts.len() == groups)
             .map(|(pattern, quick)| (self.score(quick), pattern))
             .filter(|(score, _)| score.is_finite())
             .collect();
-        crate::small::sort_by(&mut all, |a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)).is_lt());
+        sort_by(&mut all, |a, b| a.0 < b.0 || a.0 <= b.0 && a.1 < b.1);
         let mut leaders: Vec<Pattern> = Vec::new();
         for (_, pattern) in all {
             let like = |other: &Pattern| {
@@ -423,8 +446,9 @@ impl Finder {
                 better |= best != *pattern;
                 *pattern = best;
             }
-            crate::small::sort_by(beam, |a, b| {
-                self.score_of(a).total_cmp(&self.score_of(b)).then_with(|| a.cmp(b)).is_lt()
+            sort_by(beam, |a, b| {
+                let (one, other) = (self.score_of(a), self.score_of(b));
+                one < other || one <= other && a < b
             });
             beam.dedup();
         }
@@ -525,7 +549,7 @@ impl Finder {
             for groups in 1..=self.most_groups() {
                 // The finest level that has seen this count of groups speaks.
                 let best = self.tried.iter().rev().find_map(|tried| {
-                    let seen = tried.iter().filter(|(pattern, _)| pattern.counts.len() == groups);
+                    let seen = tried.0.iter().filter(|(pattern, _)| pattern.counts.len() == groups);
                     let scored = seen.map(|(pattern, quick)| (self.score(quick), pattern, quick));
                     scored.min_by(|a, b| a.0.total_cmp(&b.0))
                 });

@@ -1,0 +1,259 @@
+use super::*;
+use crate::day::rig_depth::{back, sheet, sink_flat, tackle};
+use crate::units::Units;
+use crate::view::{fall, fall_part, finder_part, page::Shows, results};
+
+/// A page on the rigs with every fall worked out, as a worker would.
+fn sunk_page() -> Page {
+    let mut page = Page::new();
+    page.screen = crate::view::page::Screen::Rigs;
+    sink_all(&mut page);
+    page
+}
+
+fn sink_all(page: &mut Page) {
+    let mut asked = 0;
+    while let Some(rig) = page.next_fall() {
+        let fall = sink_flat(&rig)
+            .map_err(|e| e.to_string())
+            .and_then(|row| Sunk::read(&row).ok_or_else(|| "not whole".to_owned()));
+        page.fall_came(rig, fall);
+        asked += 1;
+        assert!(asked < 40, "the page asks for the same fall again and again");
+    }
+}
+
+#[test]
+fn a_fall_is_asked_for_shown_and_marked_when_it_grows_old() {
+    let mut page = Page::new();
+    assert!(fall_part(&page).contains("fall.waiting"));
+    sink_all(&mut page);
+    let told = fall_part(&page);
+    assert!(told.contains("fall.settle") && !told.contains("fall.older"), "{told}");
+    page.type_in("rigs.0.depth", "16 in");
+    assert!(fall_part(&page).contains("fall.older"));
+    sink_all(&mut page);
+    assert!(!fall_part(&page).contains("fall.older"));
+}
+
+#[test]
+fn the_flat_form_tells_what_the_fall_tells() {
+    let page = sunk_page();
+    let rig = page.own_rig().unwrap();
+    let exact = crate::rig::fall::fall(&rig, &crate::rig::fall::Settings::default()).unwrap();
+    let sunk = page.deep.of(&rig).unwrap().as_ref().unwrap();
+    assert!((sunk.depth_m - exact.final_depth_m).abs() < 1e-6);
+    assert!((sunk.times_s[4].unwrap() - exact.t_fraction_of_final_depth_s.f99.unwrap()).abs() < 1e-5);
+    for (i, z) in exact.hook_z_m.iter().enumerate().take_while(|(i, _)| *i as f64 * 0.25 < sunk.end_s()) {
+        assert!((sunk.hook_m(i as f64 * 0.25) - z).abs() < 2e-3, "sample {i}");
+    }
+    let row = sink_flat(&rig).unwrap();
+    assert!(Sunk::read(&row[..12]).is_none() && Sunk::read(&[]).is_none());
+    assert!(Sunk::read(&[f32::NAN; 40]).is_none());
+    let huge: Vec<f32> = (0..40).map(|_| 3e38).collect();
+    assert!(Sunk::read(&huge).is_none());
+}
+
+#[test]
+fn the_scene_starts_at_the_surface_and_ends_at_the_depth() {
+    let page = sunk_page();
+    let first = fall::scene(&page, 0.0).unwrap();
+    assert!(first.words.contains("bait 0 in down"), "{}", first.words);
+    let last = fall::scene(&page, page.watch_s()).unwrap();
+    assert!(last.words.contains("bait 14 in down"), "{}", last.words);
+    assert_ne!(first.own, last.own);
+    assert_eq!(fall::scene(&page, 1e9).unwrap().own, last.own);
+}
+
+#[test]
+fn each_move_tells_its_effect_and_can_be_used_and_taken_back() {
+    let mut page = sunk_page();
+    page.act("rig:3");
+    sink_all(&mut page);
+    let moves = page.moves();
+    assert!(moves.len() >= 3);
+    let told = fall_part(&page);
+    assert_eq!(told.matches("to the bottom, last third").count(), moves.len(), "{told}");
+    for (k, moved) in moves.iter().enumerate() {
+        let before = page.plan.clone();
+        let want = moved.layout.groups.iter().map(|g| (g.from_hook_mm, g.shot, g.count)).collect::<Vec<_>>();
+        page.act(&format!("deep:usemove.{k}"));
+        assert_ne!(page.plan, before, "move {k}");
+        let mut got: Vec<_> =
+            page.layout().unwrap().groups.iter().map(|g| (g.from_hook_mm, g.shot, g.count)).collect();
+        let mut want = want;
+        got.sort_unstable();
+        want.sort_unstable();
+        assert_eq!(got, want, "move {k}");
+        page.plan.check().unwrap();
+        page.act("undo");
+        assert_eq!(page.plan, before);
+    }
+}
+
+#[test]
+fn a_search_begins_comes_along_stops_and_its_find_is_used() {
+    let mut page = sunk_page();
+    assert_eq!(page.act("deep:aim.1"), Shows::Screen);
+    page.act("deep:start");
+    assert!(finder_part(&page).contains("deep:stop"));
+    let request = page.deep.search.as_ref().unwrap().request.clone();
+    assert_eq!(request.aim, Aim::GetDownFast);
+    let mut finder = crate::rig::search::Finder::new(request).unwrap();
+    page.search_came(Ok(finder.step(20).unwrap()));
+    assert!(finder_part(&page).contains("find.own"));
+    page.act("deep:stop");
+    assert!(finder_part(&page).contains("Stopped: "));
+    let own = page.layout().unwrap().clone();
+    page.act("deep:proposal.0");
+    sink_all(&mut page);
+    assert!(fall_part(&page).contains("Proposal 1"));
+    page.act("deep:use.0");
+    let now = page.layout().unwrap();
+    assert_eq!(now.shots_total(), own.shots_total());
+    assert_ne!(*now, own);
+    assert!(finder_part(&page).contains("has changed since"));
+    page.act("undo");
+    assert_eq!(*page.layout().unwrap(), own);
+}
+
+#[test]
+fn a_bad_rig_gets_a_sentence_and_nothing_is_lost() {
+    // A label with much fat and air: the cube floats.
+    let mut page = Page::new();
+    page.type_in("bait.air", "10");
+    sink_all(&mut page);
+    assert!(fall_part(&page).contains("floats"), "{}", fall_part(&page));
+    // Lowered faster than it sinks.
+    let mut page = Page::new();
+    page.type_in("rigs.0.more.entry", "1");
+    page.type_in("rigs.0.more.lowered", "500");
+    sink_all(&mut page);
+    assert!(fall_part(&page).contains("slack"), "{}", fall_part(&page));
+    // A float that cannot carry its shot, a bulk above the float.
+    for (path, typed) in [("rigs.0.load", "0.03"), ("rigs.0.bulk_from_hook", "20 in")] {
+        let mut page = Page::new();
+        page.screen = crate::view::page::Screen::Rigs;
+        page.type_in("rigs.0.hook_mass", "0.5");
+        page.type_in(path, typed);
+        sink_all(&mut page);
+        let told = results(&page);
+        assert!(told.contains("class=\"refusal\""), "{path}");
+        assert!(page.next_fall().is_none());
+    }
+    // Out of the table: the sentence stands at the field and the plan stays.
+    let before = page.plan.clone();
+    for (path, typed) in [
+        ("rigs.0.more.drift", "9999"),
+        ("rigs.0.more.elastic", "x"),
+        ("rigs.0.depth", "30 m"),
+        ("rigs.0.most_shots", "500"),
+    ] {
+        page.type_in(path, typed);
+        assert!(page.bad.get(path).is_some(), "{path}");
+    }
+    assert_eq!(page.plan, before);
+    for act in [
+        "deep:",
+        "deep:aim.9",
+        "deep:use.7",
+        "deep:usemove.99",
+        "deep:weigh.9+",
+        "deep:weigh.é",
+        "deep:groups",
+        "deep:move.x",
+    ] {
+        page.act(act);
+    }
+    assert_eq!(page.plan, before);
+}
+
+#[test]
+fn a_ladder_is_made_of_sound_rigs_and_can_be_taken_back() {
+    let mut page = Page::new();
+    page.act("rig:3");
+    let before = page.plan.clone();
+    page.act("deep:ladder");
+    let [count, first, step] = page.deep.ladder;
+    assert_eq!(page.plan.rigs.len(), before.rigs.len() + usize::try_from(count).unwrap());
+    page.plan.check().unwrap();
+    for (k, rig) in page.plan.rigs[before.rigs.len()..].iter().enumerate() {
+        assert_eq!(rig.depth_tenth_mm, first + i32::try_from(k).unwrap() * step);
+        assert!(
+            (f64::from(rig.bulk_from_hook_tenth_mm) / f64::from(rig.depth_tenth_mm) - 1.0 / 3.0).abs() < 0.01
+        );
+        let day = &page.day.rigs[before.rigs.len() + k];
+        assert!(day.layout.is_some(), "{}: {:?}", rig.name, day.trouble);
+    }
+    page.act("deep:ladder");
+    page.act("deep:ladder");
+    assert!(page.plan.rigs.len() <= 8 && page.notices.iter().any(|n| n.sentence.contains("8 rigs")));
+}
+
+#[test]
+fn the_glass_replaces_the_load_and_keeps_the_makers() {
+    let mut page = Page::new();
+    let was = page.plan.rigs[0].load_tenth_mg;
+    page.act("add:rigs.0.more.glass");
+    page.act("add:rigs.0.more.glass");
+    page.type_in("rigs.0.more.glass.1.shot", "1");
+    page.type_in("rigs.0.more.glass.0.count", "12");
+    let found = glass(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
+    page.act("deep:glass");
+    let rig = &page.plan.rigs[0];
+    assert_eq!(rig.more.maker_tenth_mg, Some(was));
+    assert!(rig.load_measured && u32::try_from(rig.load_tenth_mg) == Ok(found.load_tenth_mg.0));
+    assert_eq!(glass(&page.plan, rig).unwrap().unwrap().load_tenth_mg, found.load_tenth_mg);
+    page.act("remove:rigs.0.more.glass.1");
+    assert_eq!(page.plan.rigs[0].more.glass.len(), 1);
+    page.plan.rigs[0].more.glass_show_tenth_mm = 9_999;
+    assert!(glass(&page.plan, &page.plan.rigs[0]).unwrap().unwrap_err().contains("tip_left_mm"));
+}
+
+#[test]
+fn a_weighing_writes_the_mass_of_one() {
+    let mut page = Page::new();
+    page.deep.weigh = [1, 20, 70, 1];
+    page.act("deep:weigh.use");
+    assert_eq!(page.plan.shot_box[1].mass_tenth_mg, 350);
+    page.act("deep:weigh.2--");
+    assert_eq!(page.deep.weigh[2], 60);
+    page.deep.weigh = [0, 20, 1, 10];
+    assert!(page.weighed().is_err());
+    let before = page.plan.clone();
+    page.act("deep:weigh.use");
+    assert_eq!(page.plan, before);
+}
+
+#[test]
+fn tackle_warnings_turn_at_their_edges() {
+    let mut page = Page::new();
+    let told = |page: &Page| tackle(&page.plan.rigs[0]).unwrap();
+    page.plan.rigs[0].main_strength_g = 1_000;
+    for (grams, warned) in [(899, false), (901, true), (1_000, true)] {
+        page.plan.rigs[0].hooklength_strength_g = grams;
+        assert_eq!(!told(&page).warnings.is_empty(), warned, "{grams} g");
+    }
+    page.plan.rigs[0].hooklength_strength_g = 700;
+    page.plan.rigs[0].more.elastic_um = Some(1_000);
+    let free = told(&page).elastic.unwrap().run;
+    page.plan.rigs[0].more.shortened_tenth_mm = 5_000;
+    let tight = told(&page).elastic.unwrap();
+    assert!(tight.run.newtons.mid > free.newtons.mid && tight.run_not_taken_up == free);
+    page.plan.rigs[0].more.shortened_tenth_mm = 99_000;
+    assert!(tackle(&page.plan.rigs[0]).unwrap_err().contains("taken_up"));
+}
+
+#[test]
+fn the_sheet_follows_the_units_and_the_back_shot() {
+    let mut page = Page::new();
+    let made = sheet(&page.plan, &page.day, 0, Units::default()).unwrap();
+    assert!(made.main.cut.ends_with(" in") && made.back_shot.is_none());
+    page.type_in("rigs.0.more.back_shot", "true");
+    let halfway = page.plan.rigs[0].more.above_tenth_mm / 20;
+    assert_eq!(back(&page.plan.rigs[0]).unwrap().above_float_mm, halfway);
+    page.act("units:metric");
+    let made = sheet(&page.plan, &page.day, 0, page.choices.units).unwrap();
+    assert!(made.main.cut.ends_with(" mm") && made.back_shot.is_some());
+    assert!(sheet(&page.plan, &page.day, 99, Units::default()).is_err());
+}
