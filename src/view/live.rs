@@ -238,7 +238,7 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
     if full {
         parts.extend([
             ("aside", aside(live, units)),
-            ("advice", advice(live)),
+            ("advice", advice(live, units)),
             ("strip", strip(live, units)),
             ("tools", tools(live)),
             ("totals", totals(live, units)),
@@ -260,7 +260,7 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
                 div data-live="beat" { (beat(live)) }
                 div class="soft" data-live="aside" { (aside(live, units)) }
             }
-            div data-live="advice" { (advice(live)) }
+            div data-live="advice" { (advice(live, units)) }
             div data-live="column" { (column(live, units)) }
             div class="pad" {
                 div class="strip rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
@@ -278,8 +278,8 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
             "live",
             "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
             &[
-                ("bites right at the fish", [&fixed(depth.peak_per_min, 2), " a minute"].concat()),
-                ("bites away from them", [&fixed(depth.background_per_min, 2), " a minute"].concat()),
+                ("bites right at the fish", [&units.number(depth.peak_per_min, 2), " a minute"].concat()),
+                ("bites away from them", [&units.number(depth.background_per_min, 2), " a minute"].concat()),
                 ("a jump to another depth", ["every ", &fixed(depth.jump_every_s / 60.0, 0), " min"].concat()),
                 ("a swap costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
             ],
@@ -359,12 +359,12 @@ fn sure_words(sure: f64) -> &'static str {
     }
 }
 
-fn advice(live: &Live) -> Markup {
+fn advice(live: &Live, units: Units) -> Markup {
     let advice = &live.advice;
     html! {
         p data-result="live.advice" {
             strong { (advice.line) } " " (advice.reason) " "
-            span class="soft" { "(" (sure_words(advice.sure)) ", " (fixed(advice.sure, 2)) ")" }
+            span class="soft" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
         }
     }
 }
