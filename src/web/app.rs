@@ -319,6 +319,11 @@ impl App {
         let Ok(document) = document() else { return };
         let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
         let Ok(Some(place)) = document.query_selector(&selector) else { return };
+        // Only buttons can hold the focus, and they are few; the rest is written without a look.
+        if !markup.contains("<button") {
+            place.set_inner_html(markup);
+            return;
+        }
         if place.inner_html() == markup {
             return;
         }

@@ -13,8 +13,8 @@ const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
 async function clock(page, at = T0) {
   await page.run(`
     window.testNow = arguments[0];
-    Date.now = () => window.testNow;
-    performance.now = () => window.testNow - 1e12;`, at);
+    window.Date.now = () => window.testNow;
+    window.performance.now = () => window.testNow - 1e12;`, at);
   return (seconds) => page.run(`window.testNow = arguments[0]`, at + seconds * 1000);
 }
 
@@ -143,11 +143,11 @@ inEachEngine('every acknowledged tap is there after the browser was killed', asy
 inEachEngine('refused storage is told at once, and the session goes on with its log to save', async (page) => {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
-  await page.run(`window.realAdd = IDBObjectStore.prototype.add; IDBObjectStore.prototype.add = () => { throw new DOMException('full', 'QuotaExceededError'); }`);
+  await page.run(`window.realAdd = window.IDBObjectStore.prototype.add; window.IDBObjectStore.prototype.add = () => { throw new DOMException('full', 'QuotaExceededError'); }`);
   await new Promise((resolve) => setTimeout(resolve, 420));
   await tapped(page, 'fed', 'Feeds', 2);
   await page.notice(/would not keep the last tap/);
-  await page.run(`IDBObjectStore.prototype.add = window.realAdd`);
+  await page.run(`window.IDBObjectStore.prototype.add = window.realAdd`);
   await tapped(page, 'bite', 'Bites missed', 1);
   assert.equal((await stored(page)).length, 3, 'what was refused is stored with the next tap');
   assert.ok(await page.run(`return document.querySelectorAll('[data-live-file]').length === 2`));
@@ -195,7 +195,7 @@ inEachEngine('a clock that jumps is noticed and told', async (page) => {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
   await new Promise((resolve) => setTimeout(resolve, 1200));
-  await page.run(`const then = performance.now(); performance.now = () => then; window.testNow += 600_000`);
+  await page.run(`const then = window.performance.now(); window.performance.now = () => then; window.testNow += 600_000`);
   await page.notice(/clock went ahead by 600 s/);
   await move(0);
 });
