@@ -21,6 +21,8 @@ pub(super) struct App {
     serial: u64,
     /// Which folds the reader opened or closed.
     folds: Map<bool>,
+    /// What the running session last wrote into each of its parts.
+    written: Map<String>,
     /// A pending timer of the announcement.
     announce: Option<i32>,
     /// Whether the last save was refused, so that it is told once.
@@ -58,8 +60,14 @@ pub fn start() -> Result<(), JsValue> {
         page.say(sentence, false);
     }
     APP.with(|cell| {
-        *cell.borrow_mut() =
-            Some(App { page, serial, folds: Map::default(), announce: None, refused: false });
+        *cell.borrow_mut() = Some(App {
+            page,
+            serial,
+            folds: Map::default(),
+            written: Map::default(),
+            announce: None,
+            refused: false,
+        });
     });
     listen(&document)?;
     with_app(|app| {
@@ -294,6 +302,7 @@ impl App {
                 element.set_inner_html(markup);
             }
         };
+        self.written.clear();
         put("head", &head(&self.page));
         put("notices", &notices(&self.page));
         let Some(main) = document.get_element_by_id("main") else { return Ok(()) };
@@ -315,16 +324,17 @@ impl App {
     }
 
     /// Writes one part of the running session, or the head line for `""`.
-    pub(super) fn put_live(&self, name: &str, markup: &str) {
+    pub(super) fn put_live(&mut self, name: &str, markup: &str) {
+        if self.written.get(name).is_some_and(|written| written == markup) {
+            return;
+        }
+        self.written.insert(name, markup.to_owned());
         let Ok(document) = document() else { return };
         let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
         let Ok(Some(place)) = document.query_selector(&selector) else { return };
         // Only buttons can hold the focus, and they are few; the rest is written without a look.
         if !markup.contains("<button") {
             place.set_inner_html(markup);
-            return;
-        }
-        if place.inner_html() == markup {
             return;
         }
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
