@@ -61,11 +61,11 @@ inEachEngine('a quarter of an hour at the bank, second by second', async (page) 
     }
   }
   assert.deepEqual([feeds, missed, fish], [60, 8, 7]);
-  for (const [at, left] of [[890, '10'], [892, '8'], [899.5, '1']]) {
+  for (const [at, left] of [[890, '15'], [892, '13'], [904.5, '1']]) {
     await move(at);
     await until(async () => (await page.result('live.next')) === left, `${left} s to the next feed`);
   }
-  await move(901);
+  await move(906);
   await until(async () => (await page.result('live.words')) === 'now', 'the call to feed');
   assert.match(await page.result('live.advice'), /\(.*, 0\.\d\d\)$/);
   assert.match(await page.run(`return document.querySelector('[data-drawing="live"]').getAttribute('aria-label')`), /Fish are most likely from .* The last feed is from/s);
