@@ -177,7 +177,7 @@ function settle() {
   clearInterval(timer);
   timer = undefined;
   if (open && seen) due = core.liveShow(Date.now(), true);
-  if (runs && seen) timer = setInterval(tick, still.matches ? 1000 : 250);
+  if (runs && seen) timer = setInterval(tick, still.matches ? 1000 : 400);
   looked = undefined;
   keepAwake(runs && seen);
 }

@@ -791,6 +791,11 @@ impl Session {
         }
     }
 
+    /// A number with the reader's decimal sign.
+    fn number(&self, value: f64, decimals: u8) -> String {
+        self.setup.units.map_or_else(|| fixed(value, decimals), |units| units.number(value, decimals))
+    }
+
     /// A depth in the reader's units, or in metres with so many decimals.
     fn depth_words(&self, depth_m: f64, decimals: u8) -> String {
         match self.setup.units {
@@ -826,7 +831,7 @@ impl Session {
         reason.push_str(" and ");
         reason.push_str(&self.depth_words(fish.to_m, 1));
         reason.push_str("; the swap is worth about ");
-        reason.push_str(&fixed(gain_bites, 1));
+        reason.push_str(&self.number(gain_bites, 1));
         reason.push_str(" bites.");
         Advice { kind: AdviceKind::PickUpRig, rig: small(rig), line, reason, sure, gain_bites, evidence }
     }
@@ -929,17 +934,17 @@ impl Session {
             best_rig,
             seconds_between_feeds,
             notes: standing.map(|event| event.note.clone()).collect(),
-            lines: Self::summary_lines(&totals, hours),
+            lines: self.summary_lines(&totals, hours),
             learned: self.learned(&totals, best_rig, seconds_between_feeds),
             totals,
         })
     }
 
-    fn summary_lines(totals: &Totals, hours: f64) -> Vec<String> {
+    fn summary_lines(&self, totals: &Totals, hours: f64) -> Vec<String> {
         let mut lines = Vec::new();
         let mut line = counted(totals.fish, "fish", "fish");
         line.push_str(" in ");
-        line.push_str(&fixed(hours, 1));
+        line.push_str(&self.number(hours, 1));
         line.push_str(" h; ");
         line.push_str(&counted(totals.missed, "bite missed", "bites missed"));
         line.push_str(", ");
@@ -948,7 +953,7 @@ impl Session {
         lines.push(line);
         if let Some(weight_kg) = totals.weight_kg {
             let mut line = String::from("About ");
-            line.push_str(&fixed(weight_kg, 1));
+            line.push_str(&self.number(weight_kg, 1));
             line.push_str(" kg, ");
             line.push_str(&counted(totals.fish_weighed, "fish", "fish"));
             line.push_str(" of it weighed.");

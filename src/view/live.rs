@@ -234,11 +234,14 @@ fn counted(count: u32, one: &str, many: &str) -> String {
 pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
     let Some(live) = &page.live else { return Vec::new() };
     let units = page.choices.units;
-    let mut parts = vec![("beat", beat(live)), ("column", column(live, units))];
-    if full {
+    let mut parts = vec![("beat", beat(live))];
+    if !full {
+        parts.push(("sinking", sinking(live, units)));
+    } else {
         parts.extend([
+            ("column", column(live, units)),
             ("aside", aside(live, units)),
-            ("advice", advice(live)),
+            ("advice", advice(live, units)),
             ("strip", strip(live, units)),
             ("tools", tools(live)),
             ("totals", totals(live, units)),
@@ -260,7 +263,7 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
                 div data-live="beat" { (beat(live)) }
                 div class="soft" data-live="aside" { (aside(live, units)) }
             }
-            div data-live="advice" { (advice(live)) }
+            div data-live="advice" { (advice(live, units)) }
             div data-live="column" { (column(live, units)) }
             div class="pad" {
                 div class="strip rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
@@ -278,8 +281,8 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
             "live",
             "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
             &[
-                ("bites right at the fish", [&fixed(depth.peak_per_min, 2), " a minute"].concat()),
-                ("bites away from them", [&fixed(depth.background_per_min, 2), " a minute"].concat()),
+                ("bites right at the fish", [&units.number(depth.peak_per_min, 2), " a minute"].concat()),
+                ("bites away from them", [&units.number(depth.background_per_min, 2), " a minute"].concat()),
                 ("a jump to another depth", ["every ", &fixed(depth.jump_every_s / 60.0, 0), " min"].concat()),
                 ("a swap costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
             ],
@@ -359,12 +362,12 @@ fn sure_words(sure: f64) -> &'static str {
     }
 }
 
-fn advice(live: &Live) -> Markup {
+fn advice(live: &Live, units: Units) -> Markup {
     let advice = &live.advice;
     html! {
         p data-result="live.advice" {
             strong { (advice.line) } " " (advice.reason) " "
-            span class="soft" { "(" (sure_words(advice.sure)) ", " (fixed(advice.sure, 2)) ")" }
+            span class="soft" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
         }
     }
 }
@@ -480,22 +483,13 @@ fn column(live: &Live, units: Units) -> Markup {
         ["Fish are most likely from ", &units.depth_m(fish.from_m), " to ", &units.depth_m(fish.to_m), "."]
             .concat();
     if let Some(cloud) = glance.clouds.first() {
-        name.push_str(
-            &[
-                " The last feed is from ",
-                &units.depth_m(cloud.tail_m),
-                " to ",
-                &units.depth_m(cloud.front_m),
-                ".",
-            ]
-            .concat(),
-        );
+        let (tail, front) = (units.depth_m(cloud.tail_m), units.depth_m(cloud.front_m));
+        name.push_str(&[" The last feed is from ", &tail, " to ", &front, "."].concat());
     }
     if let Some(hook_m) = glance.hook_m {
         name.push_str(&[" The hook bait is ", &units.depth_m(hook_m), " down."].concat());
     }
     let inside = html! {
-        @for cloud in &glance.clouds { (cloud_markup(column, cloud)) }
         polygon class="fish" points=(outline) {}
         text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
         @for (place, rig) in live.state.rigs.iter().enumerate() {
@@ -504,28 +498,39 @@ fn column(live: &Live, units: Units) -> Markup {
             line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
             text class={ @if mine { "value" } @else { "name" } } x="211" y=(px((y + 4.0).min(column.y(live.water_m) - 4.0))) { (rig.name) }
         }
-        @if let Some(hook_m) = glance.hook_m {
-            @let y = column.y(hook_m);
-            line class="line" x1="160" x2="160" y1=(px(column.y(0.0))) y2=(px(y)) {}
-            rect class="cube hook" x="156" y=(px(y - 4.0)) width="8" height="8" {}
-        }
+        g data-live="sinking" { (sinking(live, units)) }
     };
     html! { (column.draw("live", &name, &inside)) p class="unseen" { (name) } }
 }
 
-/// One feed: some cubes from its front to its tail, more of them near its middle.
-fn cloud_markup(column: Column, cloud: &Cloud) -> Markup {
+/// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.
+fn sinking(live: &Live, units: Units) -> Markup {
+    let column = Column { depth_m: live.water_m, units };
     html! {
-        g class={ "cloud" @if cloud.landed { " landed" } } {
-            @for i in 0..16_u8 {
-                @let share = f64::from(i) / 15.0 * 2.0 - 1.0;
-                @let end = if share < 0.0 { cloud.tail_m } else { cloud.front_m };
-                @let depth = cloud.middle_m + (end - cloud.middle_m) * share.abs() * share.abs();
-                @let side = (f64::from(i + 1) * 0.754_878).fract() * 2.0 - 1.0;
-                rect class="cube" x=(px(LEFT + 60.0 + side * (10.0 + 24.0 * depth / column.depth_m))) y=(px(column.y(depth) - 5.0)) width="5" height="5" {}
-            }
+        @for cloud in &live.glance.clouds {
+            path class={ "cube" @if cloud.landed { " landed" } } d=(cloud_path(column, cloud)) {}
+        }
+        @if let Some(hook_m) = live.glance.hook_m {
+            @let y = column.y(hook_m);
+            line class="line" x1="160" x2="160" y1=(px(column.y(0.0))) y2=(px(y)) {}
+            rect class="cube hook" x="156" y=(px(y - 4.0)) width="8" height="8" {}
         }
     }
+}
+
+/// One feed: some cubes from its front to its tail, more of them near its middle.
+fn cloud_path(column: Column, cloud: &Cloud) -> String {
+    let mut path = String::new();
+    for i in 0..16_u8 {
+        let share = f64::from(i) / 15.0 * 2.0 - 1.0;
+        let end = if share < 0.0 { cloud.tail_m } else { cloud.front_m };
+        let depth = cloud.middle_m + (end - cloud.middle_m) * share * share;
+        // Spread evenly by an irrational step: no chance, and the same picture each time.
+        let side = (f64::from(i + 1) * 0.754_878).fract() * 2.0 - 1.0;
+        let x = LEFT + 60.0 + side * (10.0 + 24.0 * depth / column.depth_m);
+        path.push_str(&["M", &px(x), " ", &px(column.y(depth) - 5.0), "h5v5h-5z"].concat());
+    }
+    path
 }
 
 #[cfg(test)]
@@ -604,7 +609,7 @@ mod tests {
         tap(&mut page, "rig:2", 5.0);
         tap(&mut page, "note:=1+1 <i>", 15.0);
         let live = page.live.as_ref().unwrap();
-        let open = |file: &str| Live::import(&page.plan, &page.day, page.choices.units, file, T0 + 60_000.0);
+        let open = |file: &str| Live::import(&page.plan, &page.day, page.choices.units, file, T0 + 15_000.0);
         for kind in ["csv", "json"] {
             let (again, _) = open(&live.file(kind)).unwrap();
             assert_eq!(again.state.totals, live.state.totals);
@@ -628,7 +633,7 @@ mod tests {
         tap(&mut page, "fed", 0.0);
         let names =
             |page: &Page, full| parts(page, full).into_iter().map(|(name, _)| name).collect::<Vec<_>>();
-        assert_eq!(names(&page, false), ["beat", "column"]);
+        assert_eq!(names(&page, false), ["beat", "sinking"]);
         let full = screen(&page);
         for name in names(&page, true) {
             assert!(full.contains(&["data-live=\"", name, "\""].concat()), "{name} has its place");

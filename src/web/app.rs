@@ -21,6 +21,8 @@ pub(super) struct App {
     serial: u64,
     /// Which folds the reader opened or closed.
     folds: Map<bool>,
+    /// What the running session last wrote into each of its parts.
+    written: Map<String>,
     /// A pending timer of the announcement.
     announce: Option<i32>,
     /// Whether the last save was refused, so that it is told once.
@@ -64,6 +66,7 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
             page,
             serial,
             folds: Map::default(),
+            written: Map::default(),
             announce: None,
             refused: false,
             deep: deep::Runner::new(jobs),
@@ -314,6 +317,7 @@ impl App {
                 element.set_inner_html(markup);
             }
         };
+        self.written.clear();
         put("head", &head(&self.page));
         put("notices", &notices(&self.page));
         let Some(main) = document.get_element_by_id("main") else { return Ok(()) };
@@ -335,11 +339,17 @@ impl App {
     }
 
     /// Writes one part of the running session, or the head line for `""`.
-    pub(super) fn put_live(&self, name: &str, markup: &str) {
+    pub(super) fn put_live(&mut self, name: &str, markup: &str) {
+        if self.written.get(name).is_some_and(|written| written == markup) {
+            return;
+        }
+        self.written.insert(name, markup.to_owned());
         let Ok(document) = document() else { return };
         let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
         let Ok(Some(place)) = document.query_selector(&selector) else { return };
-        if place.inner_html() == markup {
+        // Only buttons can hold the focus, and they are few; the rest is written without a look.
+        if !markup.contains("<button") {
+            place.set_inner_html(markup);
             return;
         }
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
