@@ -31,6 +31,7 @@ pub struct Live {
 }
 
 /// A refusal as its sentence.
+#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
 fn sentence<E: Fault>(error: E) -> String {
     error.to_string()
 }
@@ -235,9 +236,7 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
     let Some(live) = &page.live else { return Vec::new() };
     let units = page.choices.units;
     let mut parts = vec![("beat", beat(live))];
-    if !full {
-        parts.push(("sinking", sinking(live, units)));
-    } else {
+    if full {
         parts.extend([
             ("column", column(live, units)),
             ("aside", aside(live, units)),
@@ -246,6 +245,8 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
             ("tools", tools(live)),
             ("totals", totals(live, units)),
         ]);
+    } else {
+        parts.push(("sinking", sinking(live, units)));
     }
     parts.into_iter().map(|(name, markup)| (name, markup.into_string())).collect()
 }

@@ -133,7 +133,7 @@ inEachEngine('every acknowledged tap is there after the browser was killed', asy
     page.session = await Session.open(page.engine, { profile });
     page.driver = page.session.driver;
     await page.open('#bank');
-    await until(async () => (await fact(page, 'Feeds')) !== undefined, 'the session again');
+    await until(async () => typeof (await fact(page, 'Feeds')) === 'number', 'the session again');
     assert.equal(await fact(page, 'Feeds'), fed, `feeds after kill ${kill}`);
     assert.equal(await fact(page, 'Bites missed'), bites, `bites after kill ${kill}`);
     assert.deepEqual((await stored(page)).slice(0, before.length), before, 'in order, with their times');
