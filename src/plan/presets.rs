@@ -110,8 +110,8 @@ fn prep() -> Prep {
         wash_min: 20,
         drain_min: 60,
         bag_min: 15,
-        freeze_min: 300,
-        thaw_min: 150,
+        freeze_min: 450,
+        thaw_min: 180,
         pack_min: 20,
     }
 }
