@@ -208,7 +208,7 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
     let mut last = f64::NEG_INFINITY;
     let marks = day.falls.iter().skip(1).filter_map(|fall| {
         let y = column.y(fall.depth_m);
-        last = (y - 4.0).max(last + 13.0);
+        last = (y - 4.0).max(last + 15.0);
         Some((fall, fall.time_s.as_ref()?, y, last))
     });
     let inside = html! {

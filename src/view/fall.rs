@@ -134,7 +134,7 @@ pub fn scene(page: &Page, t_s: f64) -> Option<Scene> {
     ]
     .concat();
     if let Some((name, _, sunk)) = &shown.beside {
-        words = [&words, ", ", &name.to_lowercase(), " ", &units.depth_m(sunk.hook_m(t_s))].concat();
+        words = [&words, ", ", &name.to_ascii_lowercase(), " ", &units.depth_m(sunk.hook_m(t_s))].concat();
     }
     Some(Scene {
         own: Some(shown.moment(shown.own, &shown.own_rig, t_s)),
