@@ -90,9 +90,20 @@ async function open(input) {
   core.receive(text);
 }
 
+/** Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls. */
+function clear({ target }) {
+  if (target.closest('body > nav, header, dialog')) return;
+  const { top, bottom } = target.getBoundingClientRect();
+  const head = document.querySelector('body > header').getBoundingClientRect().bottom;
+  const bar = document.querySelector('body > nav').getBoundingClientRect().top;
+  if (bar > head + 100 && bottom > bar - 8) scrollBy(0, bottom - bar + 16);
+  else if (top < head) scrollBy(0, top - head - 16);
+}
+
 /** Listens once the core is there. */
 export function use(started) {
   core = started;
+  document.addEventListener('focusin', clear);
   const panel = document.getElementById('share');
   panel.addEventListener('click', ({ target }) => {
     const field = panel.querySelector('[data-share-link]');

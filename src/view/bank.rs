@@ -15,7 +15,7 @@ pub(super) fn results(page: &Page) -> Markup {
         p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
             label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
         h2 { "In the order to try them" }
-        @for turn in &day.order {
+        div data-result="bank.order" { @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
                 section class="card" {
                     h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
@@ -23,9 +23,9 @@ pub(super) fn results(page: &Page) -> Markup {
                     p class="because" { (turn.reason) }
                 }
             }
-        }
+        } }
         h2 { "Feeding" }
-        dl class="pairs" {
+        dl class="pairs" data-result="bank.feeding" {
             @for phase in &plan.feed {
                 div {
                     dt { (clock_words(plan.day.all_in_min + phase.start_min)) " to " (clock_words(plan.day.all_in_min + phase.start_min + phase.minutes)) ", " (crate::day::line_name(plan, phase.line)) }

@@ -61,7 +61,8 @@ inEachEngine('markup typed into every text field stays text on every screen', as
 });
 
 /** The number fields that may stay empty. */
-const OPTIONAL = ['water.bottom', 'rules.tins', 'rules.hook', 'tin.fibre'];
+const OPTIONAL = ['water.bottom', 'rules.tins', 'rules.hook', 'tin.fibre', 'tub.size', 'tub.by_hand', 'other.density', 'bank.fish',
+  'rigs.0.more.knot', 'rigs.0.more.elastic', 'rigs.0.more.bore'];
 
 /** What no number field may take. */
 const WRONG = ['NaN', 'Infinity', '-Infinity', '-3', '1e999', '99999999999999999999', 'abc', '7 furlongs', '1.2.3', '0x10', '5;', '\u202e5', '<b>5</b>', '--', ',', '.'];
