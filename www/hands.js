@@ -92,7 +92,8 @@ async function open(input) {
 
 /** Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls. */
 function clear({ target }) {
-  if (target.closest('body > nav, header, dialog')) return;
+  // Only for the keyboard: under a mouse the page must not move between press and release.
+  if (!target.matches(':focus-visible') || target.closest('body > nav, header, dialog')) return;
   const { top, bottom } = target.getBoundingClientRect();
   const head = document.querySelector('body > header').getBoundingClientRect().bottom;
   const bar = document.querySelector('body > nav').getBoundingClientRect().top;
