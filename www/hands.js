@@ -95,10 +95,12 @@ function clear({ target }) {
   // Only for the keyboard: under a mouse the page must not move between press and release.
   if (!target.matches(':focus-visible') || target.closest('body > nav, header, dialog')) return;
   const { top, bottom } = target.getBoundingClientRect();
-  const head = document.querySelector('body > header').getBoundingClientRect().bottom;
-  const bar = document.querySelector('body > nav').getBoundingClientRect().top;
-  if (bar > head + 100 && bottom > bar - 8) scrollBy(0, bottom - bar + 16);
-  else if (top < head) scrollBy(0, top - head - 16);
+  const bar = document.querySelector('body > nav').getBoundingClientRect();
+  const above = bar.top < innerHeight / 2; // on a wide screen the bar lies under the head
+  const head = above ? bar.bottom : document.querySelector('body > header').getBoundingClientRect().bottom;
+  const foot = above ? innerHeight : bar.top;
+  if (top < head) scrollBy(0, top - head - 16);
+  else if (bottom > foot - 8) scrollBy(0, bottom - foot + 16);
 }
 
 /** Listens once the core is there. */

@@ -13,13 +13,13 @@ async function violations(page) {
   // Evaluated, not inserted: the page's policy allows no script tag from a test.
   await page.run(`if (!window.axe) { ${AXE} }`);
   // The fixed bar covers whatever the page happens to be scrolled to; sizes are judged without it.
-  await page.run(`document.querySelector('nav').style.position = 'static'`);
+  await page.run(`document.querySelector('body > nav').style.position = 'static'`);
   return page.driver.executeAsyncScript(`
     const done = arguments[0];
     axe.run(document, { rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } } })
       .then(({ violations }) => done(violations.flatMap(({ id, nodes }) => nodes.map((node) => id + ': ' + node.html.slice(0, 160) + ' ' + (node.any[0]?.message ?? '')))))
       .catch((error) => done([String(error)]))
-      .finally(() => document.querySelector('nav').style.removeProperty('position'));`);
+      .finally(() => document.querySelector('body > nav').style.removeProperty('position'));`);
 }
 
 const unfold = (page) => page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
