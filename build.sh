@@ -372,8 +372,13 @@ bench() {
   need_browsers
   need_packages
   SERVER=$(build_server)
+  export DOTDOWN_SITE=$SITE DOTDOWN_SERVER=$SERVER
+  say 'the core in WebAssembly, in Node'
+  (cd tests/browser && node bench_core.mjs)
+  say 'the live session, in Node and on a slowed page'
+  (cd tests/browser && node bench_live.mjs)
   say 'time to ready (Chromium, 4x slower processor, slow 4G)'
-  (cd tests/browser && DOTDOWN_SITE=$SITE DOTDOWN_SERVER=$SERVER node bench.mjs)
+  (cd tests/browser && node bench.mjs)
 }
 
 # Removes everything that was built; tools too when asked.

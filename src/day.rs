@@ -207,6 +207,7 @@ pub fn day(plan: &Plan, units: Units) -> Day {
         warnings,
         lines: Vec::new(),
     };
+    rig_depth::pack(plan, &mut day, units);
     day.lines = lines(plan, &day, units);
     day
 }

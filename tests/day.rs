@@ -129,6 +129,12 @@ fn the_kit_counts_shot_over_all_rigs_and_keeps_what_the_user_changed() {
     plan.set_kit_count(&packed.id, Some(99));
     let changed = all(&day(&plan, Units::default())).into_iter().find(|i| i.id == packed.id).unwrap();
     assert_eq!((changed.count, changed.derived), (99, Some(packed.count)));
+    // Two of each made-up rig, by the make-up sheets: line to the whole metre, winders by length.
+    let line =
+        all(&first).into_iter().find(|i| i.name == "Line 0.160 mm, metres").expect("main line is packed");
+    assert!((10..60).contains(&line.count), "{} m", line.count);
+    let winders: i32 = all(&first).iter().filter(|i| i.id.starts_with("winders")).map(|i| i.count).sum();
+    assert_eq!(winders, 8);
     assert!(all(&first).iter().any(|i| i.own == Some(0) && i.name == "Sun cream"));
     let mut ids: Vec<String> = all(&first).into_iter().map(|i| i.id).collect();
     ids.sort();

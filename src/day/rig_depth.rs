@@ -3,8 +3,9 @@
 //! Only the cheap parts are worked out here. The fall itself takes a worker; [`Sunk`] is what comes back from it.
 
 use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, metres};
+use crate::kit::{Item, RIGS_OF_EACH};
 use crate::plan::rig_more::{Entry, Hold, StrengthBy};
-use crate::plan::{Dropper, Pattern, Plan, Rig, ShotCount, Wind};
+use crate::plan::{Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
 use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
 use crate::rig::glass::{GlassLoad, GlassTest, HungShot, load_from_glass};
 use crate::rig::layout::{Group, Layout, RIG_LENGTH_MOST_MM, Role};
@@ -151,6 +152,50 @@ pub fn sheet(plan: &Plan, day: &Day, i: usize, units: Units) -> Result<Sheet, St
         inches: units.lengths == System::Imperial,
     };
     make_up(&request, &sheet::Settings::default()).map_err(|e| e.to_string())
+}
+
+/// Puts what the make-up sheets add up to on the kit list: metres of each line, winders of each length, back shot.
+pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
+    let sheets: Vec<Sheet> = (0..plan.rigs.len()).filter_map(|i| sheet(plan, day, i, units).ok()).collect();
+    let totals = sheet::totals(&sheets);
+    let made = |count: u64| i32::try_from(count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
+    let place = crate::plan::Group::Rigs.index();
+    let Some(group) = day.kit.get_mut(place) else { return };
+    let mut put = |id: String, name: String, count: i32, reason: &str| {
+        let changed = plan.kit_counts.iter().find(|c| c.id == id).map(|c| c.count);
+        let derived = changed.map(|_| count);
+        let count = changed.unwrap_or(count);
+        let before_own = group.items.iter().position(|item| item.own.is_some()).unwrap_or(group.items.len());
+        group
+            .items
+            .insert(before_own, Item { id, name, count, derived, reason: reason.to_owned(), own: None });
+    };
+    for line in &totals.line_mm {
+        let metres = made(line.count.div_ceil(1000));
+        let name = ["Line ", &line.name, ", metres"].concat();
+        put(
+            ["line-", &line.name.replace([' ', '.'], "-")].concat(),
+            name,
+            metres,
+            "cut for the made-up rigs, hooklengths too",
+        );
+    }
+    for winder in &totals.winders {
+        let name = ["Winders, ", &winder.name].concat();
+        put(["winders-", &winder.name.replace(' ', "-")].concat(), name, made(winder.count), "made-up rigs");
+    }
+    let behind = sheets.iter().filter_map(|s| s.back_shot.as_ref()).map(|b| u64::from(b.count)).sum();
+    if behind > 0 {
+        put(
+            "back-shot".to_owned(),
+            "Back shot, No. 8".to_owned(),
+            made(behind),
+            "between pole tip and float, in wind",
+        );
+    }
+    if !totals.winders.is_empty() {
+        group.items.retain(|item| item.id != "winders");
+    }
 }
 
 /// The load that the glass shows for a rig's float, or a sentence that says what does not fit; nothing where no shot

@@ -13,7 +13,7 @@ import { fileURLToPath } from 'node:url';
 import { Capabilities, WebDriver } from 'selenium-webdriver';
 import { Executor, HttpClient } from 'selenium-webdriver/http/index.js';
 
-const ROOT = fileURLToPath(new URL('../../', import.meta.url));
+export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 export const SITE = process.env.DOTDOWN_SITE ?? path.join(ROOT, 'site');
 export const SHOTS = process.env.DOTDOWN_SHOTS ?? path.join(ROOT, 'shots');
 const SERVER = process.env.DOTDOWN_SERVER ?? path.join(ROOT, 'target/debug/examples/serve');
