@@ -143,8 +143,14 @@ cargo_tool() {
   # Not a pipe into grep -q: the program would end by a broken pipe.
   if have "$program" && case "$("$program" --version 2>/dev/null)" in *" $version"*) ;; *) false ;; esac; then return; fi
   say "cargo install $crate $version (some minutes, once)"
-  cargo install "$crate" --version "$version" --locked --debug --force --quiet --root "$TOOLS" \
-    --target-dir "$TOOLS/target" >&2 || fail "$crate did not build: run 'cargo install $crate --version $version --locked'"
+  # As its authors locked it, or with newer dependencies where the registry lacks one of those.
+  local lock
+  for lock in --locked ''; do
+    # shellcheck disable=SC2086 # an empty word is no argument
+    cargo install "$crate" --version "$version" $lock --debug --force --quiet --root "$TOOLS" \
+      --target-dir "$TOOLS/target" >&2 && return
+  done
+  fail "$crate did not build: run 'cargo install $crate --version $version'"
 }
 
 # Whether wasm-opt can run: npm brings it; without npm the site is built without it.
