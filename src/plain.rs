@@ -188,6 +188,7 @@ impl Take for String {
 fn whole(value: &Value) -> Result<i64, WrongShape> {
     match value {
         #[expect(clippy::cast_possible_truncation, reason = "a whole number below 2^53")]
+        #[expect(clippy::float_cmp, reason = "a whole number equals its whole part exactly")]
         Value::Number(n) if n.trunc() == *n && n.abs() <= 9_007_199_254_740_992.0 => Ok(*n as i64),
         _ => wrong("a whole number"),
     }

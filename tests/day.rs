@@ -8,8 +8,9 @@ use common::any_plan;
 use dotdown::day::{Day, day, moment};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Plan, Purpose, Start};
+use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
-use dotdown::view::page::{Page, Screen, Shows};
+use dotdown::view::page::{Choices, Page, Screen, Shows};
 use dotdown::view::{head, notices, results, screen};
 use proptest::prelude::*;
 
@@ -103,7 +104,7 @@ fn nobody_cuts_bait_at_night() {
         let d = day(&p.plan, Units::default());
         for step in d.prep.iter().filter(|s| ["buy", "cut", "wash", "bag"].contains(&s.id)) {
             let (start, end) = (step.start_min.rem_euclid(1440), step.end_min.rem_euclid(1440));
-            assert!(start >= 360 && start <= 1320 && end >= 360 && end <= 1320, "{} {}", p.id, step.id);
+            assert!((360..=1320).contains(&start) && (360..=1320).contains(&end), "{} {}", p.id, step.id);
         }
         let ids: Vec<&str> = d.prep.iter().map(|s| s.id).collect();
         assert!(ids.contains(&"cut") && ids.contains(&"leave"), "{ids:?}");
@@ -238,7 +239,7 @@ proptest! {
 
     #[test]
     fn random_plans_show_no_panic_and_no_strange_number(plan in any_plan(), metric in any::<bool>(), rig in 0..4_usize) {
-        let mut page = Page::with(plan, Default::default(), Default::default());
+        let mut page = Page::with(plan, Set::default(), Choices::default());
         if metric {
             page.choices.units = METRIC;
             page.act("sign:comma");

@@ -171,7 +171,7 @@ mod tests {
         for (given, path) in [
             (Value::Null, ""),
             (object(&[("kind", text("fed"))]), "at_ms"),
-            (object(&[at.clone()]), "kind"),
+            (object(std::slice::from_ref(&at)), "kind"),
             (object(&[at.clone(), ("kind", text("dance"))]), "kind"),
             (object(&[at.clone(), ("kind", text("fed")), ("rig", text("Z"))]), "rig"),
             (object(&[at.clone(), ("kind", text("fed")), ("rig", Value::Number(-1.0))]), "rig"),

@@ -6,12 +6,12 @@ use dotdown::units::Units;
 use proptest::prelude::*;
 
 /// Every number field of a plan.
-pub fn number_paths(plan: &Plan) -> Vec<String> {
+pub(crate) fn number_paths(plan: &Plan) -> Vec<String> {
     LIMITS.iter().flat_map(|l| plan.paths(l.path)).collect()
 }
 
 /// A plan with a few dozen of its numbers moved, most of them to an edge.
-pub fn any_plan() -> impl Strategy<Value = Plan> {
+pub(crate) fn any_plan() -> impl Strategy<Value = Plan> {
     let preset = 0..3_usize;
     let moves = prop::collection::vec((any::<prop::sample::Index>(), 0..4_u8, any::<u32>()), 0..40);
     let texts = prop::collection::vec("\\PC{0,60}", 4);

@@ -65,9 +65,9 @@ fn options(mut words: impl Iterator<Item = String>) -> Result<Options, String> {
         let mut value = || words.next().ok_or_else(|| format!("{word} needs a value"));
         match word.as_str() {
             "--port" => {
-                port = value()?.parse().map_err(|_| "--port needs a number from 0 to 65535".to_owned())?
+                port = value()?.parse().map_err(|_| "--port needs a number from 0 to 65535".to_owned())?;
             }
-            "--under" => under = value()?.trim_end_matches('/').to_owned(),
+            "--under" => value()?.trim_end_matches('/').clone_into(&mut under),
             "--log" => {
                 let path = value()?;
                 let file = fs::OpenOptions::new().create(true).append(true).open(&path);
