@@ -3,6 +3,8 @@
 //! Shapes and units of the objects stand in `types.d.ts`, which becomes part of `dotdown.d.ts`. Every refusal is an
 //! `Error` with a `code`, a `field` and a sentence as its `message`.
 
+#![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
+
 use crate::bait::sink::{self, SinkRequest};
 use crate::bait::{calendar, cold, float, timetable, tub_test, wash};
 use crate::day;

@@ -3,6 +3,8 @@
 //! Falls and searches run in the worker, one fall at a time, a little after the last change. The player asks for frames
 //! only while it plays, and changes a few attributes of the drawing; a hidden page gets no frames.
 
+#![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
+
 use super::api::{give, take};
 use super::app::{App, document, on, window, with_app};
 use crate::day::rig_depth::Sunk;
@@ -256,7 +258,7 @@ impl App {
 
     fn step_frame(&mut self, now: f64) {
         let Some(last) = self.deep.last_ms else { return };
-        let passed = if last.is_nan() { 0.0 } else { (now - last).max(0.0).min(MOST_FRAME_MS) };
+        let passed = if last.is_nan() { 0.0 } else { crate::units::between(now - last, 0.0, MOST_FRAME_MS) };
         self.deep.at_s += passed / 1000.0;
         self.deep.last_ms = Some(now);
         if self.deep.at_s >= self.page.watch_s() || self.page.screen != Screen::Rigs {

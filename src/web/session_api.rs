@@ -1,6 +1,8 @@
 //! The live session for any script: made from a plan, fed with events, asked for its state and its advice. It reads
 //! no clock: every time is handed in, in milliseconds since 1970.
 
+#![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
+
 use super::api::{fault, give, take_plan, units_or_default, value};
 use crate::bank::log::{import, read_back, to_csv, to_json};
 use crate::bank::session;

@@ -64,7 +64,7 @@ fn set_aside(storage: &Storage, text: &str) -> bool {
 /// # Errors
 /// A sentence when the browser refuses.
 pub(super) fn save(page: &Page, serial: u64) -> Result<(), String> {
-    let slot = if serial % 2 == 0 { SLOTS[0] } else { SLOTS[1] };
+    let slot = if serial.is_multiple_of(2) { SLOTS[0] } else { SLOTS[1] };
     let refused = || {
         "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan."
             .to_owned()
