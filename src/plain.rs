@@ -2,7 +2,7 @@
 //!
 //! A derived decoder for each of our types would weigh some 200 kB of WebAssembly, most of it the same loop over
 //! again. Here every object first becomes a [`Value`], by one decoder, and types list their fields in a table
-//! ([`shapes`]). A refusal names the path of the part that does not fit, such as `rigs.2.depth_tenth_mm`.
+//! (`shapes`). A refusal names the path of the part that does not fit, such as `rigs.2.depth_tenth_mm`.
 
 mod fall;
 pub mod session;

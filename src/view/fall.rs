@@ -1,7 +1,7 @@
 //! The fall of the open rig: drawn as it sinks beside free cubes, with its depth over time, the usual moves, and the
 //! finder of patterns.
 //!
-//! The drawing is written once; a player then changes a few of its attributes to those of a [`moment`].
+//! The drawing is written once; a player then changes a few of its attributes to those of a moment.
 
 use super::big;
 use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
