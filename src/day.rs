@@ -4,7 +4,6 @@
 //! the five lines of the day.
 
 pub mod bait_depth;
-pub mod fall_rig;
 pub mod prep;
 pub mod rig_depth;
 pub mod session_setup;

@@ -414,3 +414,27 @@ impl Sunk {
         Some(self.last_third_m_per_s? / self.cube_m_per_s?)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rig_of_every_worked_day_falls_to_its_depth() {
+        for preset in crate::plan::presets::presets() {
+            let day = crate::day::day(&preset.plan, Units::default());
+            for (rig, made) in preset.plan.rigs.iter().zip(&day.rigs) {
+                let dropped = fall_rig(&preset.plan, &day, rig, made.layout.as_ref().expect("a layout"));
+                let lead_kg: f64 = dropped.shots.iter().map(|s| s.mass_kg * f64::from(s.count)).sum();
+                assert!(
+                    (lead_kg / kilograms(rig.load_tenth_mg) - 1.0).abs() < 0.3,
+                    "{}: {lead_kg}",
+                    preset.id
+                );
+                let fell = fall::fall(&dropped, &Settings::searching()).expect("it falls");
+                assert!((fell.final_depth_m - metres(rig.depth_tenth_mm)).abs() < 1e-3);
+                assert!(fell.settle_s.is_some(), "{} rig {}", preset.id, rig.name);
+            }
+        }
+    }
+}

@@ -1,6 +1,6 @@
 //! From the plan to the live session: the rigs with their simulated falls, the water, the feeding, the cube.
 
-use super::fall_rig::fall_rig;
+use super::rig_depth::fall_rig;
 use super::{Day, line_name, metres};
 use crate::bank::feed_clock::{Phase, SinkSpeeds};
 use crate::bank::session::{RigSetup, SessionSetup};
@@ -28,8 +28,10 @@ pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
     let mut simulator = Simulator::new();
     let rigs = (0..plan.rigs.len()).zip(&plan.rigs).map(|(place, rig)| {
         let depth_m = metres(rig.depth_tenth_mm).min(water_m);
-        let fell =
-            fall_rig(plan, day, place).and_then(|rig| simulator.fall(&rig, &Settings::searching()).ok());
+        let layout = day.rigs.get(place).and_then(|made| made.layout.as_ref());
+        let fell = layout.and_then(|layout| {
+            simulator.fall(&fall_rig(plan, day, rig, layout), &Settings::searching()).ok()
+        });
         let (sample_dt_s, mut hook_z_m) = match fell {
             Some(fell) => (fell.sample_dt_s, fell.hook_z_m),
             None => (depth_m / cube_m_per_s, vec![0.0, depth_m]),
