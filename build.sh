@@ -374,6 +374,8 @@ bench() {
   need_node
   build >&2
   cargo bench --quiet
+  say 'the fall of a rig beside a general-purpose rigid-body engine'
+  cargo run --release --quiet --manifest-path tests/bench/rope/Cargo.toml
   sizes
   need_browsers
   need_packages
