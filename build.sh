@@ -385,6 +385,8 @@ bench() {
   (cd tests/browser && node bench_core.mjs)
   say 'the live session, in Node and on a slowed page'
   (cd tests/browser && node bench_live.mjs)
+  say 'the pattern finder with page and worker slowed four times (Chromium)'
+  (cd tests/browser && node bench_finder.mjs)
   say 'time to ready (Chromium, 4x slower processor, slow 4G)'
   (cd tests/browser && node bench.mjs)
 }
