@@ -237,10 +237,17 @@ build() {
   mkdir -p "$fresh"
   cp -R www/. "$fresh"
   build_core "$fresh"
+  fill_first "$fresh/index.html"
   fill_worker "$fresh"
   rm -rf "$SITE"
   mv "$fresh" "$SITE"
   printf '%s\n' "$SITE"
+}
+
+# Writes the first visitor's screen into the shell, to stand there before the core has come.
+fill_first() {
+  cargo build --example first --quiet
+  "${CARGO_TARGET_DIR:-$HERE/target}/debug/examples/first" "$1"
 }
 
 # Builds the local server, and prints where it is.

@@ -31,6 +31,11 @@ async function start() {
   await core.default({ module_or_path: module });
   jobs.use(module);
   await core.start(jobs);
+  document.documentElement.removeAttribute('data-wait');
+  const main = byId('main');
+  main.inert = false;
+  main.removeAttribute('aria-busy');
+  document.querySelector('header [data-act="share"]').disabled = false;
   hands.use(core);
   live.use(core).catch((error) => console.warn(error));
 }
