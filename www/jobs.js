@@ -31,7 +31,11 @@ function drop(reason) {
 function open() {
   if (!module) throw new Error('the core is not loaded yet');
   // The worker fetches no wasm: in Firefox a worker's own fetch passes the service worker by, and fails offline.
-  worker = new Worker(new URL('./worker.js', import.meta.url), { type: 'module' });
+  // The page as one file carries the worker's script inside.
+  const inside = document.getElementById('worker-inside')?.textContent;
+  worker = inside
+    ? new Worker(URL.createObjectURL(new Blob([inside], { type: 'text/javascript' })))
+    : new Worker(new URL('./worker.js', import.meta.url), { type: 'module' });
   worker.onmessage = ({ data }) => settle(data);
   worker.onerror = (event) => {
     event.preventDefault();

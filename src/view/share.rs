@@ -1,30 +1,67 @@
 //! Sharing: a link that carries the whole plan, a picture of it for another phone's camera, and a file.
+//!
+//! The page as a file on the phone has no address that leads anybody else to it. There the plan's own text is shared,
+//! which any copy of the page opens.
 
 use super::page::Page;
 use maud::{Markup, html};
 use qrcodegen::{QrCode, QrCodeEcc, QrSegment, Version};
 
-pub(super) fn panel(page: &Page, link: &str, can_send: bool) -> Markup {
-    html! {
-        h2 id="share-title" { "Share “" (page.plan.name) "”" }
-        p { "The link carries the whole plan. Nothing else leaves this phone, and nothing is kept on any server." }
-        label for="share-link" { "Link" }
-        input id="share-link" data-share-link readonly type="text" value=(link);
-        p class="acts" {
-            @if can_send { button type="button" class="main" data-act="send" { "Send" } }
-            button type="button" data-act="copy" class=(if can_send { "" } else { "main" }) { "Copy the link" }
-            button type="button" data-act="save" { "Save as a file" }
-            label class="button" { "Open a file" input type="file" data-open accept=".txt,text/plain" class="unseen"; }
-        }
-        p role="status" data-share-said {}
-        @if let Some(code) = code(link) { (code) } @else { p class="hint" { "This link is too long for a picture that a camera could read." } }
-        button type="button" data-act="close-share" { "Close" }
-    }
+/// The widest picture, CSS pixels: about 9 cm.
+const WIDEST: f64 = 352.0;
+/// What stands beside the picture in the panel: padding and border, CSS pixels.
+const BESIDE: f64 = 36.0;
+
+/// How the plan can be shared here.
+#[derive(Clone, Copy, Debug)]
+pub struct Way<'a> {
+    /// The link, or the plan's text.
+    pub text: &'a str,
+    /// Whether the page has an address that leads others to it.
+    pub hosted: bool,
+    /// Whether the phone has a share sheet.
+    pub can_send: bool,
+    /// Width of the window, CSS pixels.
+    pub wide: f64,
 }
 
-/// The link as a QR code, black on white whatever the theme, with four modules of quiet zone.
-fn code(link: &str) -> Option<Markup> {
-    let segments = QrSegment::make_segments(link);
+/// The markup of the share panel.
+#[must_use]
+pub fn panel(page: &Page, way: &Way) -> String {
+    let (name, copy) = if way.hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
+    html! {
+        h2 id="share-title" { "Share “" (page.plan.name) "”" }
+        @if way.hosted {
+            p { "The link carries the whole plan. Nothing else leaves this phone, and nothing is kept on any server." }
+        } @else {
+            p { "This page is a file on your phone, so no link leads others to it. Send them the file, or this text if they have Dotdown: they open it under Share. It carries the whole plan." }
+        }
+        label for="share-link" { (name) }
+        input id="share-link" data-share-link readonly type="text" value=(way.text);
+        p class="acts" {
+            @if way.can_send { button type="button" class="main" data-act="send" { "Send" } }
+            button type="button" data-act="copy" class=(if way.can_send { "" } else { "main" }) { (copy) }
+            button type="button" data-act="save" { "Save as a file" }
+        }
+        p role="status" data-share-said {}
+        @if let Some(code) = code(way.text, way.wide) { (code) } @else { p class="hint" { "This plan is too long for a picture that a camera could read." } }
+        h3 { "Open another plan" }
+        label for="share-paste" { "A link or a plan’s text" }
+        input id="share-paste" data-paste type="text" autocomplete="off" autocapitalize="off" spellcheck="false";
+        p class="acts" {
+            button type="button" data-act="paste" { "Open it" }
+            label class="button" { "Open a file" input type="file" data-open accept=".txt,text/plain" class="unseen"; }
+        }
+        button type="button" data-act="close-share" { "Close" }
+    }
+    .into_string()
+}
+
+/// The text as a QR code, black on white whatever the theme, with four modules of quiet zone. Each module is a whole
+/// number of CSS pixels wide, so that all come out alike on every screen; at least two of them, so that the picture is
+/// 25 mm wide in print and a camera tells them apart.
+fn code(text: &str, wide: f64) -> Option<Markup> {
+    let segments = QrSegment::make_segments(text);
     let code = QrCode::encode_segments_advanced(
         &segments,
         QrCodeEcc::Medium,
@@ -53,9 +90,13 @@ fn code(link: &str) -> Option<Markup> {
             x += 1;
         }
     }
-    let side = (size + 8).to_string();
+    let side = size + 8;
+    let room = crate::units::between(wide - BESIDE, 0.0, WIDEST);
+    #[expect(clippy::cast_possible_truncation, reason = "held between two small numbers")]
+    let pixels = ((room as i32 / side).max(2) * side).to_string();
+    let side = side.to_string();
     Some(html! {
-        svg class="code" viewBox={ "0 0 " (side) " " (side) } role="img" aria-label="QR code of the link" shape-rendering="crispEdges" {
+        svg class="code" viewBox={ "0 0 " (side) " " (side) } width=(pixels) height=(pixels) role="img" aria-label="QR code of what is shared" shape-rendering="crispEdges" {
             rect class="white" width=(side) height=(side) {}
             path class="black" d=(path) {}
         }

@@ -8,7 +8,7 @@ use super::{deep, storage};
 use crate::plan::link;
 use crate::small::Map;
 use crate::view::page::{Page, Screen, Shows};
-use crate::view::{announcement, head, notices, results, screen, share_panel};
+use crate::view::{about, announcement, head, notices, results, screen, share};
 use std::cell::RefCell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -61,6 +61,10 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
     if let Some(sentence) = &found.trouble {
         page.say(sentence, false);
     }
+    if let Some(root) = document.document_element() {
+        page.made.build = root.get_attribute("data-build").unwrap_or_default();
+        page.made.whole = root.get_attribute("data-whole");
+    }
     APP.with(|cell| {
         *cell.borrow_mut() = Some(App {
             page,
@@ -103,6 +107,27 @@ pub fn receive(text: &str) {
 pub fn calendar_file() -> Option<String> {
     let now = js_sys::Date::now();
     with_app(|app| crate::day::bait_depth::calendar_file(&app.page.plan, &app.page.day, now).ok()).flatten()
+}
+
+/// A problem report for the reader to copy. What a script knows of the browser comes in; the plan's link goes in only
+/// when the reader asks for it.
+#[wasm_bindgen(js_name = problemReport)]
+#[must_use]
+pub fn problem_report(browser: &str, screen: &str, offline: &str, error: &str, with_plan: bool) -> Option<String> {
+    with_app(|app| {
+        let seen = about::Seen { browser, screen, offline, error };
+        about::report(&app.page, &seen, with_plan)
+    })
+}
+
+/// Ends the page, so that it saves nothing any more: what the phone keeps is about to be erased.
+#[wasm_bindgen]
+pub fn forget() {
+    APP.with(|cell| {
+        if let Ok(mut app) = cell.try_borrow_mut() {
+            *app = None;
+        }
+    });
 }
 
 /// Puts a listener on the document or window for as long as the page lives.
@@ -266,8 +291,10 @@ impl App {
             let part = self.page.part;
             self.serial = kept.serial;
             let live = self.page.live.take();
+            let made = core::mem::take(&mut self.page.made);
             self.page = kept.page;
             self.page.live = live;
+            self.page.made = made;
             self.page.screen = here;
             self.page.part = part;
             self.page.bad = bad;
@@ -288,7 +315,9 @@ impl App {
             self.page.screen = screen;
             return;
         }
-        self.take_text(name);
+        if !self.page.offer_worked(name) {
+            self.take_text(name);
+        }
         // The link has been read: a reload shall not ask again.
         let here = ["#", self.page.screen.name()].concat();
         if let Ok(history) = window.history() {
@@ -365,7 +394,7 @@ impl App {
     /// Marks the open screen in the bar.
     fn show_place(&self, document: &Document) -> Result<(), JsValue> {
         for (screen, name) in Screen::ALL {
-            if let Some(link) = document.query_selector(&["nav a[href='#", name, "']"].concat())? {
+            if let Some(link) = document.query_selector(&["body > * > a[href='#", name, "']"].concat())? {
                 if screen == self.page.screen {
                     link.set_attribute("aria-current", "page")?;
                 } else {
@@ -462,11 +491,15 @@ impl App {
     fn open_share(&self) -> Result<(), JsValue> {
         let window = window()?;
         let location = window.location();
-        let text = [&location.origin()?, &location.pathname()?, "#", &link::write(&self.page.plan)].concat();
+        let plan = link::write(&self.page.plan);
+        // The address of a file on this phone leads nobody here.
+        let hosted = location.protocol()?.starts_with("http");
+        let text = if hosted { [&location.origin()?, &location.pathname()?, "#", &plan].concat() } else { plan };
+        let wide = window.inner_width()?.as_f64().unwrap_or_default();
         let can_send = js_sys::Reflect::has(&window.navigator(), &"share".into()).unwrap_or(false);
         if let Some(dialog) = document_element("share")?.and_then(|e| e.dyn_into::<HtmlDialogElement>().ok())
         {
-            dialog.set_inner_html(&share_panel(&self.page, &text, can_send));
+            dialog.set_inner_html(&share::panel(&self.page, &share::Way { text: &text, hosted, can_send, wide }));
             if !dialog.open() {
                 dialog.show_modal()?;
             }

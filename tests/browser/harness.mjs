@@ -9,7 +9,7 @@ import net from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { createInterface } from 'node:readline';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { Capabilities, WebDriver } from 'selenium-webdriver';
 import { Executor, HttpClient } from 'selenium-webdriver/http/index.js';
 
@@ -207,6 +207,20 @@ function listeningSite() {
   cpSync(fileURLToPath(new URL('listen.js', import.meta.url)), path.join(copy, 'listen.js'));
   changeSite(copy, 'listen.js', (script) => script);
   return copy;
+}
+
+/** The page as one file, for an engine: `url` leads to a copy in a folder of its own, as when it was sent to somebody. */
+export function oneFile(engine) {
+  const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-file-'));
+  const file = path.join(folder, 'dotdown.html');
+  let page = readFileSync(path.join(SITE, 'dotdown.html'), 'utf8');
+  if (engine === 'webkit') {
+    const listen = readFileSync(fileURLToPath(new URL('listen.js', import.meta.url)), 'utf8');
+    const hash = createHash('sha256').update(listen).digest('base64');
+    page = page.replace('script-src ', () => `script-src 'sha256-${hash}' `).replace('<script', () => `<script>${listen}</script>\n<script`);
+  }
+  writeFileSync(file, page);
+  return { folder, file, url: String(pathToFileURL(file)), stop: async () => rmSync(folder, { recursive: true, force: true }) };
 }
 
 /** Changes one file of a site's copy, and the service worker's list and version with it, as a new build would. */

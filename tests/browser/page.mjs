@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { test } from 'node:test';
 import { By, Key } from 'selenium-webdriver';
-import { ENGINES, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
+import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
 
 export const SCREENS = ['day', 'bait', 'rigs', 'kit', 'bank'];
 export { By, Key, assert, until };
@@ -157,12 +157,12 @@ export class Page {
 
 /**
  * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
- * request to another origin, unless it is there to cause them.
+ * request to another origin, unless it is there to cause them. With `fromFile` it opens the page as one file.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, patience = 0, ...options } = {}) {
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, fromFile = false, patience = 0, ...options } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
     test(`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
-      const server = await Server.start({ site: siteFor(engine) });
+      const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;
       try {
