@@ -132,6 +132,15 @@ async function erase() {
   location.reload();
 }
 
+/** Follows a link within the page by itself where a viewer of files does not let the address change. */
+function follow(event) {
+  const link = event.target.closest('a[href^="#"]');
+  if (!link) return;
+  // In a viewer's frame it may lead out of the page, or be refused.
+  if (link.href.split('#')[0] !== location.href.split('#')[0] || (origin === 'null' && parent !== window)) event.preventDefault();
+  setTimeout(() => location.hash === link.hash || core.follow(link.hash.slice(1)));
+}
+
 /** Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls. */
 function clear({ target }) {
   // Only for the keyboard: under a mouse the page must not move between press and release.
@@ -163,7 +172,9 @@ export function use(started, erased) {
   panel.addEventListener('change', ({ target }) => {
     if (target.matches('[data-open]')) open(target);
   });
-  document.addEventListener('click', ({ target }) => {
+  document.addEventListener('click', (event) => {
+    follow(event);
+    const { target } = event;
     const act = target.closest('[data-act]')?.dataset.act;
     if (act === 'calendar') toCalendar();
     else if (act === 'report') report();

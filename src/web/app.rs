@@ -79,7 +79,7 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
     listen(&document)?;
     deep::listen()?;
     with_app(|app| {
-        app.follow_hash();
+        app.follow(&hash());
         app.show_theme()?;
         app.show(Shows::Screen)?;
         app.deep_soon();
@@ -147,18 +147,7 @@ fn listen(document: &Document) -> Result<(), JsValue> {
     on(document, "input", |event| typed(event, false))?;
     on(document, "change", |event| typed(event, true))?;
     on(document, "click", clicked)?;
-    on(&window, "hashchange", |_| {
-        with_app(|app| {
-            app.follow_hash();
-            app.settle(Shows::Screen);
-            if let Ok(Some(main)) = document_element("main") {
-                let _ = main.focus();
-            }
-            if let Ok(window) = self::window() {
-                window.scroll_to_with_x_and_y(0.0, 0.0);
-            }
-        });
-    })?;
+    on(&window, "hashchange", |_| follow(&hash()))?;
     on(document, "visibilitychange", |_| {
         with_app(|app| {
             if document_hidden() {
@@ -172,6 +161,29 @@ fn listen(document: &Document) -> Result<(), JsValue> {
             with_app(App::take_over);
         }
     })
+}
+
+/// The fragment of the page's address, without its sign.
+fn hash() -> String {
+    let hash = window().and_then(|w| w.location().hash()).unwrap_or_default();
+    hash.strip_prefix('#').map(str::to_owned).unwrap_or(hash)
+}
+
+/// Goes where a fragment says: a screen, or a plan.
+#[wasm_bindgen]
+pub fn follow(fragment: &str) {
+    with_app(|app| {
+        if !app.follow(fragment) {
+            return;
+        }
+        app.settle(Shows::Screen);
+        if let Ok(Some(main)) = document_element("main") {
+            let _ = main.focus();
+        }
+        if let Ok(window) = window() {
+            window.scroll_to_with_x_and_y(0.0, 0.0);
+        }
+    });
 }
 
 fn document_hidden() -> bool {
@@ -303,26 +315,25 @@ impl App {
         }
     }
 
-    /// Goes where the address says: a screen, or a plan that came with a link.
-    fn follow_hash(&mut self) {
-        let Ok(window) = window() else { return };
-        let hash = window.location().hash().unwrap_or_default();
-        let name = hash.strip_prefix('#').unwrap_or(&hash);
-        if name.is_empty() {
-            return;
+    /// Goes where a fragment says: a screen, or a plan that came with a link. Says whether it leads anywhere.
+    fn follow(&mut self, name: &str) -> bool {
+        // The second is the link past the bar, which the browser follows by itself.
+        if matches!(name, "" | "main") {
+            return false;
         }
         if let Some(screen) = Screen::named(name) {
             self.page.screen = screen;
-            return;
+            return true;
         }
         if !self.page.offer_worked(name) {
             self.take_text(name);
         }
         // The link has been read: a reload shall not ask again.
         let here = ["#", self.page.screen.name()].concat();
-        if let Ok(history) = window.history() {
+        if let Ok(history) = window().and_then(|w| w.history()) {
             let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&here));
         }
+        true
     }
 
     /// Reads a plan from outside and offers it.
