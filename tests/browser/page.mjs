@@ -8,6 +8,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { test } from 'node:test';
 import { By, Key } from 'selenium-webdriver';
+import { strays } from './recorder.mjs';
 import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
 
 export const SCREENS = ['day', 'bait', 'rigs', 'kit', 'bank'];
@@ -157,7 +158,7 @@ export class Page {
 
 /**
  * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
- * request to another origin, unless it is there to cause them. With `fromFile` it opens the page as one file.
+ * request to another origin, unless it is there to cause them, and on anything at all that was sent to another machine. With `fromFile` it opens the page as one file.
  */
 export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, fromFile = false, patience = 0, ...options } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
@@ -165,6 +166,7 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
       const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;
+      strays(); // what a failed test has left
       try {
         page = new Page(server, await Session.open(engine, { ...options, profile }));
         if (open) await page.open(fragment);
@@ -178,6 +180,7 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
         await server.stop();
         if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
       }
+      assert.deepEqual(strays(), [], 'something was sent to another machine');
     });
   }
 }
