@@ -222,8 +222,18 @@ mod tests {
     fn the_screen_says_what_it_must() {
         let text = crate::view::screen(&page());
         for word in [
-            "How far to trust it", "Choi and Okos", "common practice", "Take care", "Overhead lines", "Lead", "MIT",
-            VERSION, "0123abcd", "What this phone keeps", "Erase all of it", "Copy a problem report",
+            "How far to trust it",
+            "Choi and Okos",
+            "common practice",
+            "Take care",
+            "Overhead lines",
+            "Lead",
+            "MIT",
+            VERSION,
+            "0123abcd",
+            "What this phone keeps",
+            "Erase all of it",
+            "Copy a problem report",
             "href=\"whole.html\" download",
         ] {
             assert!(text.contains(word), "{word}");

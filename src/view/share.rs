@@ -8,9 +8,7 @@ use maud::{Markup, html};
 use qrcodegen::{QrCode, QrCodeEcc, QrSegment, Version};
 
 /// The widest picture, CSS pixels: about 9 cm.
-const WIDEST: f64 = 352.0;
-/// What stands beside the picture in the panel: padding and border, CSS pixels.
-const BESIDE: f64 = 36.0;
+const WIDEST: i32 = 352;
 
 /// How the plan can be shared here.
 #[derive(Clone, Copy, Debug)]
@@ -21,14 +19,13 @@ pub struct Way<'a> {
     pub hosted: bool,
     /// Whether the phone has a share sheet.
     pub can_send: bool,
-    /// Width of the window, CSS pixels.
-    pub wide: f64,
 }
 
 /// The markup of the share panel.
 #[must_use]
 pub fn panel(page: &Page, way: &Way) -> String {
-    let (name, copy) = if way.hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
+    let (name, copy) =
+        if way.hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
     html! {
         h2 id="share-title" { "Share “" (page.plan.name) "”" }
         @if way.hosted {
@@ -44,7 +41,7 @@ pub fn panel(page: &Page, way: &Way) -> String {
             button type="button" data-act="save" { "Save as a file" }
         }
         p role="status" data-share-said {}
-        @if let Some(code) = code(way.text, way.wide) { (code) } @else { p class="hint" { "This plan is too long for a picture that a camera could read." } }
+        @if let Some(code) = code(way.text) { (code) } @else { p class="hint" { "This plan is too long for a picture that a camera could read." } }
         h3 { "Open another plan" }
         label for="share-paste" { "A link or a plan’s text" }
         input id="share-paste" data-paste type="text" autocomplete="off" autocapitalize="off" spellcheck="false";
@@ -57,10 +54,17 @@ pub fn panel(page: &Page, way: &Way) -> String {
     .into_string()
 }
 
-/// The text as a QR code, black on white whatever the theme, with four modules of quiet zone. Each module is a whole
-/// number of CSS pixels wide, so that all come out alike on every screen; at least two of them, so that the picture is
-/// 25 mm wide in print and a camera tells them apart.
-fn code(text: &str, wide: f64) -> Option<Markup> {
+/// How wide a picture of so many modules a side is shown where there is so much room, CSS pixels. Each module is a whole
+/// number of pixels, so that all come out alike on every screen; at least two, so that a camera tells them apart. It is
+/// never under 25 mm (95 pixels) in print.
+#[must_use]
+pub fn code_width(side: i32, room: i32) -> i32 {
+    let side = side.max(1);
+    (room.min(WIDEST) / side).max(2) * side
+}
+
+/// The text as a QR code, black on white whatever the theme, with four modules of quiet zone.
+fn code(text: &str) -> Option<Markup> {
     let segments = QrSegment::make_segments(text);
     let code = QrCode::encode_segments_advanced(
         &segments,
@@ -90,15 +94,45 @@ fn code(text: &str, wide: f64) -> Option<Markup> {
             x += 1;
         }
     }
-    let side = size + 8;
-    let room = crate::units::between(wide - BESIDE, 0.0, WIDEST);
-    #[expect(clippy::cast_possible_truncation, reason = "held between two small numbers")]
-    let pixels = ((room as i32 / side).max(2) * side).to_string();
-    let side = side.to_string();
+    let side = (size + 8).to_string();
     Some(html! {
-        svg class="code" viewBox={ "0 0 " (side) " " (side) } width=(pixels) height=(pixels) role="img" aria-label="QR code of what is shared" shape-rendering="crispEdges" {
+        svg class="code" viewBox={ "0 0 " (side) " " (side) } data-side=(side) role="img" aria-label="QR code of what is shared" shape-rendering="crispEdges" {
             rect class="white" width=(side) height=(side) {}
             path class="black" d=(path) {}
         }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_code_is_whole_pixels_wide_and_never_under_25_mm() {
+        for side in (29..=125).step_by(4) {
+            for room in [0, 100, 248, 286, 322, 352, 2000] {
+                let wide = code_width(side, room);
+                assert!(wide % side == 0 && wide / side >= 2, "{side} in {room}: {wide}");
+                assert!(wide <= room.min(WIDEST).max(2 * side), "{side} in {room}: {wide}");
+            }
+            assert!(f64::from(code_width(side, WIDEST)) >= 25.0 / 25.4 * 96.0);
+        }
+    }
+
+    #[test]
+    fn a_text_that_no_camera_could_read_gets_no_code() {
+        assert!(code(&"x".repeat(997)).is_some());
+        assert!(code(&"x".repeat(998)).is_none());
+    }
+
+    #[test]
+    fn a_page_that_is_a_file_offers_text_and_no_link() {
+        let page = Page::new();
+        let file = panel(&page, &Way { text: "p2-1", hosted: false, can_send: true });
+        let host = panel(&page, &Way { text: "https://lake.invalid/#p2-1", hosted: true, can_send: false });
+        assert!(
+            file.contains("no link leads others") && file.contains("Copy the text") && file.contains("Send")
+        );
+        assert!(host.contains("Copy the link") && !host.contains("data-act=\"send\""));
+    }
 }

@@ -113,7 +113,13 @@ pub fn calendar_file() -> Option<String> {
 /// when the reader asks for it.
 #[wasm_bindgen(js_name = problemReport)]
 #[must_use]
-pub fn problem_report(browser: &str, screen: &str, offline: &str, error: &str, with_plan: bool) -> Option<String> {
+pub fn problem_report(
+    browser: &str,
+    screen: &str,
+    offline: &str,
+    error: &str,
+    with_plan: bool,
+) -> Option<String> {
     with_app(|app| {
         let seen = about::Seen { browser, screen, offline, error };
         about::report(&app.page, &seen, with_plan)
@@ -505,14 +511,20 @@ impl App {
         let plan = link::write(&self.page.plan);
         // The address of a file on this phone leads nobody here.
         let hosted = location.protocol()?.starts_with("http");
-        let text = if hosted { [&location.origin()?, &location.pathname()?, "#", &plan].concat() } else { plan };
-        let wide = window.inner_width()?.as_f64().unwrap_or_default();
+        let text =
+            if hosted { [&location.origin()?, &location.pathname()?, "#", &plan].concat() } else { plan };
         let can_send = js_sys::Reflect::has(&window.navigator(), &"share".into()).unwrap_or(false);
         if let Some(dialog) = document_element("share")?.and_then(|e| e.dyn_into::<HtmlDialogElement>().ok())
         {
-            dialog.set_inner_html(&share::panel(&self.page, &share::Way { text: &text, hosted, can_send, wide }));
+            dialog.set_inner_html(&share::panel(&self.page, &share::Way { text: &text, hosted, can_send }));
             if !dialog.open() {
                 dialog.show_modal()?;
+            }
+            let room = dialog.query_selector("[data-share-said]")?.map_or(0, |said| said.client_width());
+            if let Some(code) = dialog.query_selector(".code")?
+                && let Some(side) = code.get_attribute("data-side").and_then(|side| side.parse().ok())
+            {
+                code.set_attribute("width", &share::code_width(side, room).to_string())?;
             }
         }
         Ok(())
