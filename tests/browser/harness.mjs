@@ -154,6 +154,7 @@ const RECIPES = {
       webSocketUrl: true,
       'goog:chromeOptions': {
         binary: program('chromium'),
+        prefs: { spellcheck: { dictionaries: [], dictionary: '' }, browser: { enable_spellchecking: false } }, // or it fetches a dictionary
         args: [
           '--headless=new', '--disable-background-networking', '--disable-component-update', '--disable-sync',
           ...QUIET,

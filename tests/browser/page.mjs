@@ -54,6 +54,12 @@ export class Page {
     await until(() => this.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), `the screen ${screen}`);
   }
 
+  /** Shows what stands about the page itself, by the link at the foot of every screen. */
+  async about() {
+    await this.run(`document.querySelector('footer a[href="#about"]').click()`);
+    await until(() => this.run(`return document.querySelector('footer a[aria-current]') && document.getElementById('about-title')`), 'the about panel');
+  }
+
   /** Every visible figure of the screen in view, by name (and by its place, where a name stands several times). */
   results() {
     return this.run(`

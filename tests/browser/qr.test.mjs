@@ -4,8 +4,7 @@
 
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
-import { pathToFileURL } from 'node:url';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import sharp from 'sharp';
 import { prepareZXingModule, readBarcodes } from 'zxing-wasm/reader';
 import { SITE } from './harness.mjs';
@@ -38,7 +37,6 @@ async function drops(png, { left, top, width }) {
 
 /** What a camera may see of a screen; `pixel` is the side of a module in pixels of the picture. */
 const SEEN = {
-  'as drawn': (png) => sharp(png),
   blurred: (png, { pixel }) => sharp(png).blur(Math.max(0.5, pixel * 0.45)),
   dimmed: (png) => sharp(png).linear(0.22, 12),
   glaring: (png) => sharp(png).linear(0.3, 165),
@@ -82,6 +80,21 @@ async function picture(page, scale) {
   return { link, png, modules, css: box, size: { width, height }, pixel: (box.width * scale) / modules, box: Object.fromEntries(Object.entries(box).map(([key, value]) => [key, value * scale])) };
 }
 
+/** The code of a picture with a little around it, as a camera is held to it. */
+async function around({ png, box, size, pixel }) {
+  const margin = Math.round(box.width * 0.06);
+  const left = Math.max(0, Math.round(box.left) - margin);
+  const top = Math.max(0, Math.round(box.top) - margin);
+  const width = Math.min(size.width - left, Math.round(box.width) + 2 * margin);
+  const height = Math.min(size.height - top, Math.round(box.height) + 2 * margin);
+  return {
+    pixel,
+    png: await sharp(png).extract({ left, top, width, height }).removeAlpha().png({ compressionLevel: 1 }).toBuffer(),
+    size: { width, height },
+    box: { ...box, left: box.left - left, top: box.top - top },
+  };
+}
+
 inEachEngine('the picture of the link is read from the screen: small, sharp, by day and night, wet, dim, blurred', async (page) => {
   const show = (width, height, deviceScaleFactor) => page.session.cdp('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor, mobile: true });
   const open = async (link) => {
@@ -102,16 +115,20 @@ inEachEngine('the picture of the link is read from the screen: small, sharp, by 
         assert.ok(shot.pixel >= 2 && Number.isInteger(shot.pixel), `a module is ${shot.pixel} pixels wide`);
         assert.ok(shot.css.width >= 95 && shot.css.width <= 360, `${shot.css.width} CSS pixels wide`);
         // Close to the limit a module is two pixels on a poor screen; a camera then needs a still hand and a dry screen.
-        const kinds = shot.modules > 100 && scale === 1 ? ['as drawn', 'dimmed', 'glaring', 'noisy'] : Object.keys(SEEN);
+        const kinds = shot.modules > 100 && scale === 1 ? ['dimmed', 'glaring', 'noisy'] : Object.keys(SEEN);
+        assert.deepEqual(await read(sharp(shot.png)), [shot.link], `${plan.slice(0, 20)}, ${theme}, scale ${scale}, the whole screen`);
+        // The picture is the same by night. In a long run it is looked at again all the same.
+        if (theme === 'night' && !process.env.DOTDOWN_LONG) continue;
+        const near = await around(shot);
         for (const kind of kinds) {
-          const seen = await SEEN[kind](shot.png, shot);
+          const seen = await SEEN[kind](near.png, near);
           assert.deepEqual(await read(seen), [shot.link], `${plan.slice(0, 20)}, ${theme}, scale ${scale}, ${kind}`);
           count += 1;
         }
       }
     }
   }
-  assert.ok(count >= 80);
+  assert.ok(count >= 38);
   // The decoder is no oracle: with half of the code covered it reads nothing.
   const shot = await picture(page, 2);
   const cover = await sharp({ create: { width: Math.round(shot.box.width / 2), height: Math.round(shot.box.height), channels: 3, background: '#ffffff' } }).png().toBuffer();
