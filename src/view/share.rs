@@ -42,12 +42,14 @@ pub fn panel(page: &Page, way: &Way) -> String {
         }
         p role="status" data-share-said {}
         @if let Some(code) = code(way.text) { (code) } @else { p class="hint" { "This plan is too long for a picture that a camera could read." } }
-        h3 { "Open another plan" }
-        label for="share-paste" { "A link or a plan’s text" }
-        input id="share-paste" data-paste type="text" autocomplete="off" autocapitalize="off" spellcheck="false";
-        p class="acts" {
-            button type="button" data-act="paste" { "Open it" }
-            label class="button" { "Open a file" input type="file" data-open accept=".txt,text/plain" class="unseen"; }
+        details class="fold" {
+            summary { h2 { "Open another plan" } }
+            label for="share-paste" { "A link or a plan’s text" }
+            input id="share-paste" data-paste type="text" autocomplete="off" autocapitalize="off" spellcheck="false";
+            p class="acts" {
+                button type="button" data-act="paste" { "Open it" }
+                label class="button" { "Open a file" input type="file" data-open accept=".txt,text/plain" class="unseen"; }
+            }
         }
         button type="button" data-act="close-share" { "Close" }
     }

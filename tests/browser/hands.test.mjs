@@ -110,7 +110,7 @@ inEachEngine('a file saved to the disk opens again, with the browser’s own mea
     await page.act('close-share');
     await page.set('bait.edge', '9');
     await openPanel(page);
-    await (await page.driver.findElement({ css: '[data-open]' })).sendKeys(file);
+    await (await page.run(`const field = document.querySelector('[data-open]'); field.closest('details').open = true; return field`)).sendKeys(file);
     await page.act('accept');
     assert.equal(await page.share(), link);
   } finally {

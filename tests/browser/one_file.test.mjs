@@ -74,7 +74,7 @@ inEachEngine('one file from the disk does what the hosted page does, keeps it, a
   await page.set('bait.edge', '9');
   await page.act('share');
   assert.match(await page.run(`return document.getElementById('share').innerText`), /no link leads others.*whole plan/);
-  await (await page.run(`return document.querySelector('[data-paste]')`)).sendKeys(`look at this: https://lake.invalid/x/#${text}`, Key.TAB);
+  await (await page.run(`const field = document.querySelector('[data-paste]'); field.closest('details').open = true; return field`)).sendKeys(`look at this: https://lake.invalid/x/#${text}`, Key.TAB);
   await page.act('paste');
   await accept('8');
 
