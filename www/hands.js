@@ -132,13 +132,13 @@ async function erase() {
   location.reload();
 }
 
-/** Follows a link within the page by itself where a viewer of files does not let the address change. */
+/** Follows a link within the page in a viewer's frame, where it would lead out of the page or be refused. */
 function follow(event) {
   const link = event.target.closest('a[href^="#"]');
-  if (!link) return;
-  // In a viewer's frame it may lead out of the page, or be refused.
-  if (link.href.split('#')[0] !== location.href.split('#')[0] || (origin === 'null' && parent !== window)) event.preventDefault();
-  setTimeout(() => location.hash === link.hash || core.follow(link.hash.slice(1)));
+  const bare = (url) => url.split('#')[0];
+  if (!link || (bare(link.href) === bare(location.href) && (origin !== 'null' || parent === window))) return;
+  event.preventDefault();
+  core.follow(link.hash.slice(1));
 }
 
 /** Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls. */
