@@ -12,6 +12,7 @@ readonly SITE=$HERE/site
 readonly SHOTS=$HERE/shots
 readonly WASM=wasm32-unknown-unknown
 readonly BINARYEN=132.0.0
+readonly ESBUILD=0.28.2
 readonly GECKODRIVER=0.37.0
 readonly BROWSER_PACKAGES='chromium chromium-driver firefox-esr webkit2gtk-driver xvfb'
 export PATH=$TOOLS/bin:$PATH
@@ -164,6 +165,17 @@ find_wasm_opt() {
     { say 'binaryen could not be fetched: the wasm is not shrunk by wasm-opt'; return 1; }
 }
 
+# Whether the bundler of the page as one file is there, in $BUNDLER.
+find_bundler() {
+  BUNDLER=$TOOLS/esbuild/node_modules/esbuild
+  have npm && have node || { say 'Node is missing: the page as one file is not made (install Node 20)'; return 1; }
+  grep -qs "\"version\": \"$ESBUILD\"" "$BUNDLER/package.json" && return 0
+  say "npm install esbuild@$ESBUILD (once)"
+  mkdir -p "$TOOLS/esbuild"
+  npm install --prefix "$TOOLS/esbuild" --no-save --no-audit --no-fund --silent "esbuild@$ESBUILD" >&2 ||
+    { say 'esbuild could not be fetched: the page as one file is not made'; return 1; }
+}
+
 # Finds Node of a fit age.
 need_node() {
   if ! have node || ! have npm; then
@@ -213,8 +225,25 @@ build_core() {
   fi
 }
 
-# The files of the site that the page needs offline, one a line.
-offline_files() { (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' | sed 's,^\./,,' | LC_ALL=C sort); }
+# The files of the site that the page needs offline, one a line. The page as one file stands beside them: no visit
+# fetches it unasked.
+offline_files() {
+  (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' ! -name dotdown.html | sed 's,^\./,,' | LC_ALL=C sort)
+}
+
+# Writes into the page which build it is, and whether the whole page can be had as one file; makes that file.
+finish_page() {
+  local folder=$1 name build
+  build=$(for name in $(offline_files "$folder"); do integrity "$folder/$name"; done | sha256 | cut -c 1-8)
+  edit "s|<html |<html data-build=\"$build\" |" "$folder/index.html"
+  if find_bundler; then
+    node tests/tools/one_file.mjs "$folder" "$folder/dotdown.html" "$BUNDLER"
+    edit 's|<html |<html data-whole="dotdown.html" |' "$folder/index.html"
+  fi
+}
+
+# Changes a file in place, by sed.
+edit() { sed -i.bak -e "$1" "$2" && rm -f "$2.bak"; }
 
 # Writes the version and the list of files, each with its hash, into the service worker.
 fill_worker() {
@@ -238,6 +267,7 @@ build() {
   cp -R www/. "$fresh"
   build_core "$fresh"
   fill_first "$fresh/index.html"
+  finish_page "$fresh"
   fill_worker "$fresh"
   rm -rf "$SITE"
   mv "$fresh" "$SITE"
@@ -375,6 +405,8 @@ sizes() {
     printf '%9d %9d %9d  %s\n' "$raw" "$zip" "$tight" "$name"
   done
   printf '%9d %9d %9d  %s\n' "$all_raw" "$all_zip" "$all_tight" 'in all'
+  # shellcheck disable=SC2046 # three numbers
+  [ ! -f "$SITE/dotdown.html" ] || printf '%9d %9d %9d  %s\n' $(wire "$SITE/dotdown.html") 'dotdown.html, the page as one file: not of a visit'
   printf 'goal: 150000 bytes brotli; %d reached, %s\n' "$all_tight" \
     "$([ "$all_tight" -le 150000 ] && echo met || echo 'NOT met')"
   say 'bytes of the core by library, before wasm-opt'

@@ -4,7 +4,7 @@
 import { handOver } from './hands.js';
 
 // Named by the page's path: other copies of the page under this origin keep their own.
-const NAME = `dotdown session ${new URL('./', location.href).pathname}`;
+const NAME = `dotdown session ${location.pathname.replace(/[^/]*$/, '')}`;
 const still = matchMedia('(prefers-reduced-motion: reduce)');
 const channel = 'BroadcastChannel' in window ? new BroadcastChannel(NAME) : undefined;
 let core;
@@ -72,7 +72,7 @@ function small() {
   const append = async (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line));
   return {
     append,
-    begin: (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); return append(lines); },
+    begin: async (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); return append(lines); },
     clear: async () => clear(),
     read: async () => read(),
   };
@@ -88,7 +88,7 @@ function claim() {
       if (lock) return hold();
       navigator.locks.request(NAME, () => { const held = hold(); load(); return held; });
       return undefined;
-    });
+    }).catch(() => resolve((driving = true))); // no locks here, and nothing kept that another tab could write to
   });
 }
 
@@ -235,6 +235,11 @@ async function save(kind) {
 }
 
 const KEYS = { f: 'fed', 1: 'fed', b: 'bite', 2: 'bite', h: 'fish', 3: 'fish', u: 'undo' };
+
+/** Erases the session's log, whatever tab drives it. */
+export async function erase() {
+  await store?.clear();
+}
 
 /** Listens once the core is there. */
 export async function use(started) {

@@ -98,6 +98,14 @@ pub(super) fn inputs(page: &Page) -> Markup {
             @for preset in presets() {
                 button type="button" class="wide" data-act={ "preset:" (preset.id) } { (preset.title) }
             }
+            p class="hint" {
+                "Each has a link to send: "
+                @for (i, preset) in presets().iter().enumerate() {
+                    @if i > 0 { ", " }
+                    a href={ "#" (preset.id) } { "#" (preset.id) }
+                }
+                "."
+            }
         }))
         (fold("reading", "Reading", false, &html! {
             (switch("Lengths", &[

@@ -27,7 +27,7 @@ pub(super) struct Found {
 pub(super) fn load() -> Found {
     let Some(storage) = storage() else {
         let trouble =
-            "This browser keeps nothing for this page. Share the link to keep your plan.".to_owned();
+            "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share.".to_owned();
         return Found { kept: None, trouble: Some(trouble) };
     };
     let mut found = Found { kept: None, trouble: None };

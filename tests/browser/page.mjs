@@ -8,7 +8,8 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { test } from 'node:test';
 import { By, Key } from 'selenium-webdriver';
-import { ENGINES, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
+import { strays } from './recorder.mjs';
+import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
 
 export const SCREENS = ['day', 'bait', 'rigs', 'kit', 'bank'];
 export { By, Key, assert, until };
@@ -51,6 +52,12 @@ export class Page {
     const link = await this.driver.findElement(By.css(`nav a[href="#${screen}"]`));
     await link.click();
     await until(() => this.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), `the screen ${screen}`);
+  }
+
+  /** Shows what stands about the page itself, by the link at the foot of every screen. */
+  async about() {
+    await this.run(`document.querySelector('footer a[href="#about"]').click()`);
+    await until(() => this.run(`return document.querySelector('footer a[aria-current]') && document.getElementById('about-title')`), 'the about panel');
   }
 
   /** Every visible figure of the screen in view, by name (and by its place, where a name stands several times). */
@@ -157,14 +164,15 @@ export class Page {
 
 /**
  * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
- * request to another origin, unless it is there to cause them.
+ * request to another origin, unless it is there to cause them, and on anything at all that was sent to another machine. With `fromFile` it opens the page as one file.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, patience = 0, ...options } = {}) {
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, fromFile = false, patience = 0, ...options } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
     test(`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
-      const server = await Server.start({ site: siteFor(engine) });
+      const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;
+      strays(); // what a failed test has left
       try {
         page = new Page(server, await Session.open(engine, { ...options, profile }));
         if (open) await page.open(fragment);
@@ -178,6 +186,7 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
         await server.stop();
         if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
       }
+      assert.deepEqual(strays(), [], 'something was sent to another machine');
     });
   }
 }

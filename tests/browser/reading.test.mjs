@@ -36,6 +36,8 @@ for (const width of [320, 360, 1280]) {
         await unfold(page);
         assert.deepEqual(await violations(page), [], `${screen}, ${value}`);
       }
+      await page.about();
+      assert.deepEqual(await violations(page), [], `about, ${value}`);
     }
     await page.act('share');
     await until(() => page.run(`return document.querySelector('[data-share-link]')?.checkVisibility()`), 'the share panel');
