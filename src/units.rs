@@ -549,7 +549,7 @@ pub fn duration_words(minutes: i32) -> String {
 
 impl Units {
     /// Puts the decimal sign of this choice into a text written with a point.
-    fn signed(self, text: String) -> String {
+    pub(crate) fn signed(self, text: String) -> String {
         if self.sign == Sign::Comma { text.replace('.', ",") } else { text }
     }
 

@@ -336,17 +336,22 @@ fn slowest(page: &Page) -> String {
 fn checklist(page: &Page) -> Markup {
     let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
     html! {
-        h2 { "Prep checklist" }
-        p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
-        @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
-            @if page.day.prep.iter().any(|s| s.morning == morning) {
-                h3 { (title) }
-                ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+        section class="checklist" {
+            h2 { "Prep checklist" }
+            p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
+            @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
+                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                    h3 { (title) }
+                    ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+                }
             }
+            p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
+            p class="acts" {
+                button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
+                button type="button" id="print-prep" data-print="prep" { "Print the checklist" }
+            }
+            p class="hint" role="status" data-calendar-said {}
         }
-        p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
-        p class="acts" { button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" } }
-        p class="hint" role="status" data-calendar-said {}
         (caution("Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
         (why(
             "prep",

@@ -150,14 +150,30 @@ fn make_up(page: &Page) -> Markup {
                     }
                     h3 { "Order of work" }
                     ol class="turns" data-result="sheet.order" { @for step in &made.order { li { (step) } } }
-                    p class="acts" { button type="button" data-print="yes" { "Print" } }
                 },
             }
             @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back).is_none() {
                 p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
+            (cards(page))
             (why("sheet", "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns.", &[], "common practice, from memory."))
         }
+    }
+}
+
+/// Which cards to print.
+fn cards(page: &Page) -> Markup {
+    let a5 = page.deep.card == super::deep::CardSize::A5;
+    html! {
+        h3 { "Cards for the box" }
+        div class="row" role="group" aria-label="Size of the cards" {
+            div class="switch" {
+                @for (act, words, on) in [("deep:card.a6", "A6, four on an A4", !a5), ("deep:card.a5", "A5, two on an A4", a5)] {
+                    button type="button" id=(act.replace(['.', ':'], "-")) data-act=(act) aria-pressed=(if on { "true" } else { "false" }) { (words) }
+                }
+            }
+        }
+        p class="acts" { button type="button" id="print-cards" data-print="cards" { "Print a card of each rig" } }
     }
 }
 

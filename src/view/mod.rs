@@ -17,6 +17,7 @@ mod kit;
 pub mod live;
 mod make;
 pub mod page;
+pub mod print;
 mod rigs;
 mod share;
 pub mod stopwatch;

@@ -23,7 +23,7 @@ pub(super) fn panel(page: &Page, link: &str, can_send: bool) -> Markup {
 }
 
 /// The link as a QR code, black on white whatever the theme, with four modules of quiet zone.
-fn code(link: &str) -> Option<Markup> {
+pub(super) fn code(link: &str) -> Option<Markup> {
     let segments = QrSegment::make_segments(link);
     let code = QrCode::encode_segments_advanced(
         &segments,

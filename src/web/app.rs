@@ -4,10 +4,11 @@
 //! `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (everything else). After a change
 //! the state is saved first and shown second.
 
-use super::{deep, storage};
+use super::{deep, print, storage};
 use crate::plan::link;
 use crate::small::Map;
 use crate::view::page::{Page, Screen, Shows};
+use crate::view::print::Paper;
 use crate::view::{announcement, head, notices, results, screen, share_panel};
 use std::cell::RefCell;
 use wasm_bindgen::JsCast;
@@ -29,6 +30,8 @@ pub(super) struct App {
     refused: bool,
     /// Long work and the player.
     pub(super) deep: deep::Runner,
+    /// What a button asked to be printed.
+    pub(super) printing: Option<Paper>,
 }
 
 thread_local! {
@@ -70,10 +73,12 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
             announce: None,
             refused: false,
             deep: deep::Runner::new(jobs),
+            printing: None,
         });
     });
     listen(&document)?;
     deep::listen()?;
+    print::listen()?;
     with_app(|app| {
         app.follow_hash();
         app.show_theme()?;
