@@ -1,6 +1,6 @@
 //! The bait: how fast it falls, how much of it, and how it is prepared.
 
-use super::column::{Column, LEFT, WIDTH, px};
+use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::{add, flag, fold, number, pick, place, remove, text};
 use super::page::Page;
 use super::stopwatch::Part;
@@ -165,7 +165,7 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
     let Some(phase) = plan.feed.first() else { return html! {} };
     let depth_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
-    let column = Column { depth_m, units };
+    let column = Column { depth_m, units, high: HEIGHT };
     let every = f64::from(phase.every_s);
     let (low, high) = (sink.speed_m_per_s.low, sink.speed_m_per_s.high);
     let name = [

@@ -13,7 +13,7 @@ use crate::plan::rig_more::{Entry, Hold};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::layout::{Move, When};
 use crate::rig::search::{Figures, Proposal};
-use crate::units::{Kind, Units, tenth_mm};
+use crate::units::{Kind, System, Units, tenth_mm};
 use maud::{Markup, html};
 
 /// Where the float stands in the drawing.
@@ -72,7 +72,7 @@ fn shown(page: &Page) -> Option<Shown<'_>> {
         own,
         own_rig,
         beside,
-        column: Column { depth_m, units: page.choices.units },
+        column: Column { depth_m, units: page.choices.units, high: HEIGHT },
         end_s: page.watch_s(),
     })
 }
@@ -275,6 +275,14 @@ fn drawing(page: &Page) -> Markup {
 
 const CHART_H: f64 = 150.0;
 
+/// A depth on the chart's axis, where a unit in metric would not fit.
+fn axis(units: Units, depth_m: f64) -> String {
+    match units.lengths {
+        System::Metric => units.number(depth_m * 100.0, 1),
+        System::Imperial => units.depth_m(depth_m),
+    }
+}
+
 fn chart_x(t_s: f64, end_s: f64) -> f64 {
     LEFT + (WIDTH - LEFT - 8.0) * t_s / end_s.max(0.1)
 }
@@ -311,14 +319,14 @@ fn chart(page: &Page) -> Markup {
             rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(CHART_H)) {}
             @for i in 0..=4 {
                 @let z = depth_m * f64::from(i) / 4.0;
-                text x=(px(LEFT - 4.0)) y=(px(y(z) + 4.0)) text-anchor="end" { (units.depth_m(z)) }
+                text x=(px(LEFT - 4.0)) y=(px(y(z) + 4.0)) text-anchor="end" { (axis(units, z)) }
             }
             @for i in 0..=marks {
                 @let t = f64::from(i * step_s);
                 line class="mark" x1=(px(chart_x(t, shown.end_s))) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(TOP + CHART_H)) {}
                 text x=(px(chart_x(t, shown.end_s))) y=(px(TOP + CHART_H + 14.0)) text-anchor="middle" { (i * step_s) }
             }
-            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { "seconds after the lay" }
+            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { @if units.lengths == System::Metric { "cm down, against " } "seconds after the lay" }
             @if let Some(t) = free_end {
                 line class="feed" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(y((shown.own.cube_m_per_s.unwrap_or(0.0) * t).min(depth_m)))) {}
             }

@@ -38,7 +38,7 @@ fn drawing(page: &Page) -> Markup {
     let deepest =
         plan.rigs.iter().map(|r| r.depth_tenth_mm).chain([plan.water.depth_tenth_mm]).max().unwrap_or(10_000);
     let water_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
-    let column = Column { depth_m: f64::from(deepest) * 1e-4, units };
+    let column = Column { depth_m: f64::from(deepest) * 1e-4, units, high: HEIGHT };
     let count = plan.rigs.len().max(1) as f64;
     let step = (WIDTH - LEFT - 20.0) / count;
     let name = [
@@ -86,6 +86,8 @@ fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open
         .flat_map(|l| &l.groups)
         .map(|g| (day.depth_m - f64::from(g.from_hook_mm) * 1e-3, g.count, g.role))
         .collect();
+    // The last rig's words stand on its left, where they would not fit on its right.
+    let (words_x, anchor) = if x > WIDTH - 84.0 { (x - 8.0, Some("end")) } else { (x + 8.0, None) };
     html! {
         g class=(if open { "rig open" } else { "rig" }) {
             line class="line" x1=(px(x)) y1=(px(TOP)) x2=(px(x)) y2=(px(joint)) {}
@@ -100,7 +102,7 @@ fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open
                 }
             }
             rect class="cube" x=(px(x - 3.5)) y=(px((hook - 3.5).min(TOP + HEIGHT - 7.0))) width="7" height="7" {}
-            text class="value" x=(px(x + 8.0)) y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
+            text class="value" x=(px(words_x)) text-anchor=[anchor] y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
         }
     }
 }
