@@ -12,11 +12,11 @@ use crate::units::between;
 
 /// Falls that are kept.
 const MOST_KEPT: usize = 12;
-/// The aims, with the words of the trade.
+/// The aims, with the words of the trade; a length belongs behind the third.
 pub const AIMS: [(Aim, &str); 4] = [
     (Aim::FallWithFeed, "Fall with the feed"),
     (Aim::GetDownFast, "Get down fast, through small fish"),
-    (Aim::SlowLast30Cm, "Slow the last 30 cm"),
+    (Aim::SlowLast30Cm, "Slow the last "),
     (Aim::SettleSoonest, "Settle soonest"),
 ];
 

@@ -12,7 +12,7 @@ use crate::day::rig_depth::Sunk;
 use crate::plan::rig_more::{Entry, Hold};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::layout::{Move, When};
-use crate::rig::search::{Figures, Proposal};
+use crate::rig::search::{Aim, Figures, Proposal};
 use crate::units::{Kind, System, Units, tenth_mm};
 use maud::{Markup, html};
 
@@ -447,6 +447,7 @@ fn fall_why(page: &Page) -> Markup {
         inputs.push(("places with shot", rig.shots.len().to_string()));
     }
     why(
+        page.choices.units,
         "fall",
         "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input and moves times by about 3 %. Trust the order of two patterns before the seconds of one.",
         &inputs,
@@ -475,7 +476,9 @@ fn places(page: &Page, shots: &[Shot]) -> String {
 fn figures_words(units: Units, f: &Figures) -> String {
     let mut words = [
         &units.number(f.to_bottom_s, 1),
-        " s to the bottom, last 30 cm ",
+        " s to the bottom, last ",
+        &units.depth_m(0.3),
+        " ",
         &units.number(f.last_30_cm_s, 1),
         " s",
     ]
@@ -494,7 +497,7 @@ pub(super) fn finder_inside(page: &Page) -> Markup {
     html! {
         div class="switch" role="group" aria-label="What the fall should do" {
             @for (k, (aim, words)) in AIMS.iter().enumerate() {
-                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) }
+                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) @if *aim == Aim::SlowLast30Cm { (page.choices.units.depth_m(0.3)) } }
             }
         }
         div class="row" {
@@ -514,9 +517,9 @@ pub(super) fn finder_inside(page: &Page) -> Markup {
             @else { button type="button" class="main" id="find" data-act="deep:start" { "Search" } }
         }
         div data-part="found" { (found(page)) }
-        (why(
+        (why(page.choices.units,
             "find",
-            "Shot keep their order of size and go in groups on a grid of 1 cm. For each number of groups coarse places are tried, the three best are improved by ever smaller moves, and at last every neighbour of the best. On small rigs, where all patterns can be tried, the proposals came within 1 % of the best score; for larger ones there is no such proof.",
+            "Shot keep their order of size and go in groups on a grid of 10 mm. For each number of groups coarse places are tried, the three best are improved by ever smaller moves, and at last every neighbour of the best. On small rigs, where all patterns can be tried, the proposals came within 1 % of the best score; for larger ones there is no such proof.",
             &[],
             "pattern search after Hooke and Jeeves 1961; the fall as above.",
         ))
@@ -551,12 +554,17 @@ pub(super) fn found(page: &Page) -> Markup {
     }
 }
 
+/// What a proposal does, in this reader's units.
+fn proposal_words(units: Units, words: &str) -> String {
+    units.prose(words).replace("last 30 cm", &["last ", &units.depth_m(0.3)].concat())
+}
+
 fn proposal(page: &Page, k: usize, found: &Proposal) -> Markup {
     let beside = page.deep.beside == Beside::Proposal(k);
     html! {
         div class="card" data-result="find.proposal" {
             p { strong { "Proposal " (k + 1) @if found.best { ", the one to try" } ": " } (places(page, &found.shots)) }
-            p { (found.words) @if !found.exact { " Within 1 % so far." } }
+            p { (proposal_words(page.choices.units, &found.words)) @if !found.exact { " Within 1 % so far." } }
             p class="acts" {
                 button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:proposal." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
                 button type="button" data-act={ "deep:use." (k) } { "Use it" }

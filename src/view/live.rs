@@ -300,7 +300,7 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
             (fold("live-more", "More", false, &more(off)))
         }
         (fold("live-totals", "Totals", live.state.ended, &html! { div data-live="totals" { (totals(live, units)) } }))
-        (why(
+        (why(page.choices.units,
             "live",
             "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
             &[

@@ -9,7 +9,7 @@ use crate::day::RigDay;
 use crate::plan::{Dotted, Rig};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
-use crate::units::{Kind, Units, fixed};
+use crate::units::{Kind, Units};
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -28,7 +28,7 @@ pub(super) fn results(page: &Page) -> Markup {
             (super::fall::section(page))
             (super::make::results(page, rig))
         }
-        (caution("Lead", "Over 0.06 g lead shot is not for fishing in England and Wales, and some venues allow none. Wash your hands before you eat."))
+        (caution(page.choices.units, "Lead", "Over 0.06 g lead shot is not for fishing in England and Wales, and some venues allow none. Wash your hands before you eat."))
     }
 }
 
@@ -142,7 +142,7 @@ fn tip(page: &Page, rig: &Rig, set: &ShotSet, balance: &Balance) -> Markup {
                 " with the " (name) "."
             }
         }
-        (why(
+        (why(page.choices.units,
             "balance",
             "Everything under the float counts by its weight in water: shot, hook, bait, line. Each millimetre of tip that shows is a millimetre that does not lift. All sets from the box are searched in whole numbers; the list holds those that no other set beats on distance from the wanted tip, number of sizes and number of shot together.",
             &[
@@ -254,7 +254,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             @for (j, shot) in plan.shot_box.iter().enumerate() {
                 @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
                 fieldset {
-                    legend { (shot.name) " " span class="soft" { (fixed(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
+                    legend { (shot.name) " " span class="soft" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
                     (text(page, &at("name"), &shot.name, "Name"))
                     (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
                     (number(page, &at("density"), Some(shot.density_kg_per_m3)))
