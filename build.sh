@@ -14,7 +14,7 @@ readonly WASM=wasm32-unknown-unknown
 readonly BINARYEN=132.0.0
 readonly ESBUILD=0.28.2
 readonly GECKODRIVER=0.37.0
-readonly BROWSER_PACKAGES='chromium chromium-driver firefox-esr webkit2gtk-driver xvfb'
+readonly BROWSER_PACKAGES='chromium chromium-driver firefox-esr webkit2gtk-driver xvfb poppler-utils'
 export PATH=$TOOLS/bin:$PATH
 
 # --- small helpers -------------------------------------------------------------------------------------------------
@@ -193,6 +193,7 @@ need_browsers() {
   have firefox-esr || have firefox || missing="$missing firefox-esr"
   have WebKitWebDriver || missing="$missing webkit2gtk-driver"
   have Xvfb || missing="$missing xvfb"
+  have pdftoppm || missing="$missing poppler-utils"
   if [ -n "$missing" ]; then
     # shellcheck disable=SC2086 # a list of packages
     may_apt && apt_install $missing ||

@@ -170,13 +170,29 @@ async function read(input) {
   settle();
 }
 
+/** Tells the core how much room is left for the column of water between what stands above it and the buttons. */
+function fit() {
+  const place = document.querySelector('[data-live="column"]');
+  const pad = document.querySelector('.pad');
+  if (!place || !pad) return;
+  const bar = document.querySelector('body > nav').getBoundingClientRect();
+  const foot = bar.top > innerHeight / 2 ? bar.height : 0; // on a wide screen the bar lies above
+  // With large letters the buttons do not stay at the foot, and the column need not make room for them.
+  const loose = Number.parseFloat(getComputedStyle(pad).bottom) < 0;
+  const room = loose ? 0.7 * place.clientWidth : innerHeight - foot - pad.offsetHeight - 12 - place.getBoundingClientRect().top - scrollY;
+  core.liveRoom(room / place.clientWidth);
+}
+
 /** Starts or stops what runs with the session: the tick, the screen kept awake. */
 function settle() {
   const seen = document.visibilityState === 'visible';
   const runs = open && core.liveRuns();
   clearInterval(timer);
   timer = undefined;
-  if (open && seen) due = core.liveShow(Date.now(), true);
+  if (open && seen) {
+    fit();
+    due = core.liveShow(Date.now(), true);
+  }
   if (runs && seen) timer = setInterval(tick, still.matches ? 1000 : 400);
   looked = undefined;
   keepAwake(runs && seen);
@@ -258,6 +274,8 @@ export async function use(started) {
   });
   document.addEventListener('change', ({ target }) => target.matches?.('[data-live-open]') && read(target));
   document.addEventListener('visibilitychange', settle);
+  addEventListener('resize', settle);
+  addEventListener('hashchange', settle);
   channel?.addEventListener('message', () => !driving && load());
   store = await database().catch(small);
   await load();

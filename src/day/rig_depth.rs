@@ -10,10 +10,10 @@ use crate::plan::{BoxShot, Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
 use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
 use crate::rig::glass::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
 use crate::rig::layout::{Group, Layout, RIG_LENGTH_MOST_MM, Role};
-use crate::rig::sheet::{self, Sheet, SheetRequest, make_up};
+use crate::rig::sheet::{self, Sheet, SheetRequest, make_up, winder_words};
 use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, back_shot, check_tackle};
-use crate::units::{System, TenthMg, Units, tenth_mm};
+use crate::units::{Sign, System, TenthMg, Units, tenth_mm};
 
 /// How long a fall is followed, s.
 const FOLLOWED_S: f64 = 90.0;
@@ -152,6 +152,7 @@ pub fn sheet(plan: &Plan, day: &Day, i: usize, units: Units) -> Result<Sheet, St
         hooklength_diameter_mm: f64::from(rig.hooklength_um) * 1e-3,
         back_shot: back(rig),
         inches: units.lengths == System::Imperial,
+        comma: units.sign == Sign::Comma,
     };
     make_up(&request, &sheet::Settings::default()).map_err(|e| e.to_string())
 }
@@ -174,7 +175,7 @@ pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
     };
     for line in &totals.line_mm {
         let metres = made(line.count.div_ceil(1000));
-        let name = ["Line ", &line.name, ", metres"].concat();
+        let name = ["Line ", &units.signed(line.name.clone()), ", metres"].concat();
         put(
             ["line-", &line.name.replace([' ', '.'], "-")].concat(),
             name,
@@ -183,7 +184,8 @@ pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
         );
     }
     for winder in &totals.winders {
-        let name = ["Winders, ", &winder.name].concat();
+        let inches = units.lengths == System::Imperial;
+        let name = ["Winders, ", &winder_words(&winder.name, inches)].concat();
         put(["winders-", &winder.name.replace(' ', "-")].concat(), name, made(winder.count), "made-up rigs");
     }
     let behind = sheets.iter().filter_map(|s| s.back_shot.as_ref()).map(|b| u64::from(b.count)).sum();

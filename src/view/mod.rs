@@ -18,6 +18,7 @@ mod kit;
 pub mod live;
 mod make;
 pub mod page;
+pub mod print;
 mod rigs;
 pub mod share;
 pub mod stopwatch;

@@ -66,7 +66,7 @@ pub fn code_width(side: i32, room: i32) -> i32 {
 }
 
 /// The text as a QR code, black on white whatever the theme, with four modules of quiet zone.
-fn code(text: &str) -> Option<Markup> {
+pub(super) fn code(text: &str) -> Option<Markup> {
     let segments = QrSegment::make_segments(text);
     let code = QrCode::encode_segments_advanced(
         &segments,

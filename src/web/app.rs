@@ -5,10 +5,11 @@
 //! the state is saved first and shown second.
 
 use super::patch::patch;
-use super::{deep, storage};
+use super::{deep, print, storage};
 use crate::plan::link;
 use crate::small::Map;
 use crate::view::page::{Page, Screen, Shows};
+use crate::view::print::Paper;
 use crate::view::{about, announcement, head, notices, results, screen, share};
 use std::cell::RefCell;
 use wasm_bindgen::JsCast;
@@ -30,6 +31,8 @@ pub(super) struct App {
     refused: bool,
     /// Long work and the player.
     pub(super) deep: deep::Runner,
+    /// What a button asked to be printed.
+    pub(super) printing: Option<Paper>,
 }
 
 thread_local! {
@@ -75,10 +78,12 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
             announce: None,
             refused: false,
             deep: deep::Runner::new(jobs),
+            printing: None,
         });
     });
     listen(&document)?;
     deep::listen()?;
+    print::listen()?;
     with_app(|app| {
         app.follow(&hash());
         app.show_theme()?;

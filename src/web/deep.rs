@@ -73,13 +73,8 @@ pub(super) fn listen() -> Result<(), JsValue> {
 
 fn clicked(event: &Event) {
     let Some(element) = event.target().and_then(|t| t.dyn_into::<Element>().ok()) else { return };
-    let pressed = |name: &str| matches!(element.closest(name), Ok(Some(_)));
-    if pressed("[data-play]") {
+    if matches!(element.closest("[data-play]"), Ok(Some(_))) {
         with_app(App::play);
-    } else if pressed("[data-print]")
-        && let Ok(window) = window()
-    {
-        let _ = window.print();
     }
 }
 

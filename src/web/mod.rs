@@ -8,6 +8,7 @@
 //! | [`app`] | the page: events in, markup out |
 //! | [`deep`] | long work for the rigs in the worker, and the player of a fall |
 //! | [`patch`] | writes markup and leaves what is the same |
+//! | [`print`] | what goes on paper |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
@@ -15,5 +16,6 @@ pub mod app;
 pub mod deep;
 pub mod live;
 mod patch;
+mod print;
 pub mod session_api;
 mod storage;

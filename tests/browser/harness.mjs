@@ -18,7 +18,7 @@ export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 export const SITE = process.env.DOTDOWN_SITE ?? path.join(ROOT, 'site');
 export const SHOTS = process.env.DOTDOWN_SHOTS ?? path.join(ROOT, 'shots');
 const SERVER = process.env.DOTDOWN_SERVER ?? path.join(ROOT, 'target/debug/examples/serve');
-const INSTALL = 'sudo apt-get install chromium chromium-driver firefox-esr webkit2gtk-driver xvfb';
+const INSTALL = 'sudo apt-get install chromium chromium-driver firefox-esr webkit2gtk-driver xvfb poppler-utils';
 
 /** How long a wait may last: generous, because the machine may be slow; a wait that succeeds returns at once. */
 export const PATIENCE = 30_000;

@@ -163,6 +163,46 @@ export class Page {
 }
 
 /**
+ * Goes through everything that can be seen, one part after another, and gives the name of each while it is open: the
+ * five screens, the parts of the bait, a session before, while it runs and after, the share panel.
+ */
+export async function* everyPart(page) {
+  for (const screen of ['day', 'kit']) {
+    await page.show(screen);
+    yield screen;
+  }
+  await page.show('bait');
+  for (const part of ['tub', 'wash', 'cold', 'fall']) {
+    await page.act(`part:${part}`);
+    await until(() => page.run(`return document.getElementById('part-' + arguments[0]).getAttribute('aria-pressed') === 'true'`, part), part);
+    yield `bait, ${part}`;
+  }
+  await page.show('rigs');
+  await until(() => page.result('fall.settle'), 'the fall');
+  yield 'rigs';
+  await page.show('bank');
+  yield 'bank, before';
+  const tap = (word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
+  await tap('start');
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
+  await tap('fed');
+  await until(() => page.run(`return Boolean(document.querySelector('[data-live="sinking"] .cube'))`), 'the feed in the water');
+  yield 'bank, running';
+  await tap('end');
+  await until(() => page.result('live.summary'), 'the summary');
+  yield 'bank, after';
+  await tap('away');
+  await until(() => page.run(`return Boolean(document.getElementById('live-start'))`), 'the log to be put away');
+  await page.about();
+  yield 'about';
+  await page.act('share');
+  await until(() => page.run(`return document.querySelector('[data-share-link]')?.checkVisibility()`), 'the share panel');
+  yield 'the share panel';
+  await page.driver.actions().sendKeys(Key.ESCAPE).perform();
+  await until(() => page.run(`return !document.querySelector('dialog[open]')`), 'the panel to close');
+}
+
+/**
  * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
  * request to another origin, unless it is there to cause them, and on anything at all that was sent to another machine. With `fromFile` it opens the page as one file.
  */
