@@ -469,7 +469,9 @@ pub fn read_back(text: &str, rig_count: usize) -> Result<ReadBack, LogError> {
     let mut next = 0;
     let mut missing = 0;
     for line in text.split('\n').filter(|line| !line.is_empty()) {
-        let known = decode(line).filter(|(_, event)| event.clone().tidy(rig_count).is_ok());
+        let known = decode(line)
+            .filter(|(number, _)| *number < MAX_EVENTS)
+            .and_then(|(number, event)| Some((number, event.tidy(rig_count).ok()?.0)));
         cut_last = known.is_none();
         match known {
             Some((number, event)) if number >= next => {
