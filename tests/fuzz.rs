@@ -11,7 +11,7 @@ use checks::TARGETS;
 use dotdown::bank::log::{Event, Kind, Log, to_csv, to_json};
 use dotdown::plan::presets::presets;
 use dotdown::view::kept;
-use dotdown::view::page::Page;
+use dotdown::view::page::{Choices, Page};
 use fastrand::Rng;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -54,10 +54,8 @@ fn changed(input: &[u8], other: &[u8], rng: &mut Rng) -> Vec<u8> {
             5 => data.truncate(at),
             6 => drop(data.splice(at..at, rng.choice(WORDS).expect("words").bytes())),
             7 => {
-                drop(data.splice(
-                    at..end,
-                    vec![*rng.choice(b"0919-,\"\n\xff\x80").expect("a byte"); rng.usize(..40)],
-                ))
+                let run = vec![*rng.choice(b"0919-,\"\n\xff\x80").expect("a byte"); rng.usize(..40)];
+                drop(data.splice(at..end, run));
             }
             _ => data.insert(at, rng.u8(..)),
         }
@@ -98,7 +96,9 @@ fn kept_inputs_and_their_changes_hold() {
     let rounds = if std::env::var_os("DOTDOWN_LONG").is_some() { 100_000 } else { 1_500 };
     for (target, check) in TARGETS {
         let inputs = kept_inputs(target);
-        inputs.iter().for_each(|input| check(input));
+        for input in &inputs {
+            check(input);
+        }
         let mut rng = Rng::with_seed(0x00d0_7d0e);
         for _ in 0..rounds {
             let input =
@@ -113,22 +113,58 @@ fn kept_inputs_and_their_changes_hold() {
     }
 }
 
+const NUMBERS: &[&str] = &[
+    "7 ft 2",
+    "7'2\"",
+    "86 in",
+    "2.18 m",
+    "218 cm",
+    "4 1/2 in",
+    "2 m 18 cm",
+    "½ in",
+    "6,5",
+    "09:30",
+    "0930",
+    "2026-07-11",
+    "-18",
+    "0.0351 g",
+    "20 °C",
+    "6 s",
+    "1.500 kg",
+    "99999999999999",
+    "3½",
+];
+
+/// Puts a first input into the folder of its target.
+fn put(target: &str, name: &str, how: u8, bytes: &[u8]) {
+    let folder = std::env::var_os("DOTDOWN_WRITE_CORPUS").expect("a folder");
+    let folder = Path::new(&folder).join(target);
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join(name), [&[how], bytes].concat()).unwrap();
+}
+
 /// The first inputs, from which the fuzzer grew the others.
 #[test]
 fn first_inputs() {
-    let Some(folder) = std::env::var_os("DOTDOWN_WRITE_CORPUS") else { return };
-    let put = |target: &str, name: &str, how: u8, bytes: &[u8]| {
-        let folder = Path::new(&folder).join(target);
-        fs::create_dir_all(&folder).unwrap();
-        fs::write(folder.join(name), [&[how], bytes].concat()).unwrap();
-    };
+    if std::env::var_os("DOTDOWN_WRITE_CORPUS").is_none() {
+        return;
+    }
+    first_plans();
+    first_logs();
+    for (i, text) in NUMBERS.iter().enumerate() {
+        let place = u8::try_from(i).unwrap();
+        put("number", &format!("text-{i}"), place % 8, &[&[place], text.as_bytes()].concat());
+    }
+}
+
+fn first_plans() {
     for preset in presets() {
         let mut plan = preset.plan;
         let id = preset.id;
         let plain = postcard::to_allocvec(&plan).unwrap();
         put("link_text", &format!("text-{id}"), 0, dotdown::plan::link::write(&plan).as_bytes());
         put("link_text", &format!("plain-{id}"), 4, &plain);
-        let mut page = Page::with(plan.clone(), dotdown::small::Set::default(), Default::default());
+        let mut page = Page::with(plan.clone(), dotdown::small::Set::default(), Choices::default());
         page.tick("prep-cut", true);
         page.act("units:metric");
         page.tap(1e12);
@@ -147,6 +183,9 @@ fn first_inputs() {
     {
         put("link_text", &format!("past-{name}-{}", text.len()), 0, text.as_bytes());
     }
+}
+
+fn first_logs() {
     let mut log = Log::default();
     let kinds = [
         Kind::Cast,
@@ -194,31 +233,4 @@ fn first_inputs() {
     put("file_import", "rows", 1, b"1900000000000,fed,0,,8,\n1900000005000,bite,,\"A\",,\"a, \"\"b\"\"\"\n");
     put("file_import", "object", 2, b"\"time_ms\":1900000000000,\"kind\":\"note\",\"note\":\"\\u003cb\"}]");
     put("file_import", "link", 0, dotdown::plan::link::write(&presets().remove(1).plan).as_bytes());
-    for (i, text) in [
-        "7 ft 2",
-        "7'2\"",
-        "86 in",
-        "2.18 m",
-        "218 cm",
-        "4 1/2 in",
-        "2 m 18 cm",
-        "½ in",
-        "6,5",
-        "09:30",
-        "0930",
-        "2026-07-11",
-        "-18",
-        "0.0351 g",
-        "20 °C",
-        "6 s",
-        "1.500 kg",
-        "99999999999999",
-        "3½",
-    ]
-    .into_iter()
-    .enumerate()
-    {
-        let place = u8::try_from(i).unwrap();
-        put("number", &format!("text-{i}"), place % 8, &[&[place], text.as_bytes()].concat());
-    }
 }

@@ -30,6 +30,7 @@ async function start() {
   const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
   await core.default({ module_or_path: module });
   jobs.use(module);
+  keep.use(core);
   await core.start(jobs);
   hands.use(core);
   live.use(core).catch((error) => console.warn(error));

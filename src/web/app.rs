@@ -27,6 +27,8 @@ pub(super) struct App {
     announce: Option<i32>,
     /// Whether the last save was refused, so that it is told once.
     refused: bool,
+    /// Whether the reader is asked about a plan that had been set aside.
+    aside: bool,
     /// Long work and the player.
     pub(super) deep: deep::Runner,
 }
@@ -61,6 +63,14 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
     if let Some(sentence) = &found.trouble {
         page.say(sentence, false);
     }
+    let aside = found.aside.is_some();
+    if let Some(kept) = found.aside {
+        page.offer(kept.page.plan);
+        page.say(
+            "This plan was set aside when an older version of the page could not read it. Now it can be opened.",
+            false,
+        );
+    }
     APP.with(|cell| {
         *cell.borrow_mut() = Some(App {
             page,
@@ -68,7 +78,8 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
             folds: Map::default(),
             written: Map::default(),
             announce: None,
-            refused: false,
+            refused: found.refused,
+            aside,
             deep: deep::Runner::new(jobs),
         });
     });
@@ -218,6 +229,10 @@ fn clicked(event: &Event) {
                 let _ = app.open_share();
                 return;
             }
+            if app.aside && matches!(act.as_str(), "accept" | "keep") {
+                app.aside = false;
+                storage::forget_aside();
+            }
             let shows = if act == "tap" { app.page.tap(js_sys::Date::now()) } else { app.page.act(&act) };
             if deep::of_finder(&act) {
                 app.show_finder();
@@ -300,6 +315,7 @@ impl App {
     fn take_text(&mut self, text: &str) {
         match link::read(text) {
             Ok(plan) => {
+                self.aside = false;
                 self.page.offer(plan);
             }
             Err(e) => {

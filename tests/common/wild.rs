@@ -147,7 +147,7 @@ fn lengths(plan: &mut Plan, mut pick: impl FnMut(usize, usize) -> usize) {
                 length(),
             ),
             "kit_counts" => {
-                to_length(&mut plan.kit_counts, KitCount { id: "tins".to_owned(), count: 3 }, length())
+                to_length(&mut plan.kit_counts, KitCount { id: "tins".to_owned(), count: 3 }, length());
             }
             other => panic!("no way to make the list {other}"),
         }
