@@ -159,7 +159,7 @@ fn first_inputs() {
 
 fn first_plans() {
     for preset in presets() {
-        let mut plan = preset.plan;
+        let plan = preset.plan;
         let id = preset.id;
         let plain = postcard::to_allocvec(&plan).unwrap();
         put("link_text", &format!("text-{id}"), 0, dotdown::plan::link::write(&plan).as_bytes());
@@ -177,7 +177,6 @@ fn first_plans() {
             5,
             &[&length, plain.as_slice(), lines.as_bytes()].concat(),
         );
-        plan.note = "x".to_owned();
     }
     for (name, text) in include_str!("data/links.txt").lines().skip(1).filter_map(|line| line.split_once(' '))
     {
