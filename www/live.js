@@ -60,7 +60,14 @@ async function database() {
     begin: (link, lines = []) => write((log) => all(log, link, lines)),
     // Where the log is gone, it is written anew, whole.
     append: (lines, link, whole) => write((log) => {
-      log.getKey('plan').onsuccess = ({ target }) => (target.result === undefined ? all(log, link, whole) : add(log, lines));
+      log.getKey('plan').onsuccess = ({ target }) => {
+        try {
+          if (target.result === undefined) all(log, link, whole);
+          else add(log, lines);
+        } catch {
+          log.transaction.abort();
+        }
+      };
     }),
     clear: () => write((log) => log.clear()),
     async read() {
