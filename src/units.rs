@@ -368,10 +368,13 @@ fn parse_length(text: &str, kind: Kind, units: Units) -> Result<i64, TextError> 
             return Err(TextError::NotANumber(example));
         }
         parts += 1;
-        let (mut micro, after) = leading_decimal(rest, 4).map_err(|e| match e {
-            TextError::NotANumber(_) => TextError::NotANumber(example),
-            other => other,
-        })?;
+        // A fraction may stand alone, as in `½ in`.
+        let alone = rest.starts_with(['½', '¼', '¾']);
+        let (mut micro, after) =
+            if alone { Ok((0, rest)) } else { leading_decimal(rest, 4) }.map_err(|e| match e {
+                TextError::NotANumber(_) => TextError::NotANumber(example),
+                other => other,
+            })?;
         let mut after = after;
         if let Some((fraction, tail)) = vulgar_fraction(after) {
             micro += fraction;

@@ -38,6 +38,7 @@ async function start() {
   const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
   await core.default({ module_or_path: module });
   jobs.use(module);
+  keep.use(core);
   await core.start(jobs);
   document.documentElement.removeAttribute('data-wait');
   const main = byId('main');

@@ -69,12 +69,34 @@ async function write() {
   }
 }
 
+const ALONE = `${PREFIX}alone`;
+let alone = false; // there is no second copy
+let tell;
+
+/** Tells, once on each phone, that there is only the slower store. */
+function tellAlone() {
+  if (!alone || !tell || localStorage.getItem(ALONE) !== null) return;
+  tell('This browser refuses the page its quicker store. After a change, leave the page open for some seconds before the phone goes off.');
+  localStorage.setItem(ALONE, 'told');
+}
+
+/** The first copy is made; the second could not be. */
+function failed() {
+  document.documentElement.dataset.kept = 'no';
+  alone = true;
+  try {
+    tellAlone();
+  } catch {
+    // no store at all: the page says so itself
+  }
+}
+
 /** Counts a save, and copies it. The first copy is already made, so a failure here is no loss by itself. */
 function saved() {
   try {
     const counts = [localStorage.getItem(COUNT), written.get(COUNT)].map((text) => Number(text) || 0);
     localStorage.setItem(COUNT, String(Math.max(...counts) + 1));
-    write().catch(() => { document.documentElement.dataset.kept = 'no'; });
+    write().catch(failed);
   } catch {
     document.documentElement.dataset.kept = 'no';
   }
@@ -117,10 +139,25 @@ export async function erase() {
   await done(transaction, 'oncomplete');
 }
 
+/** Puts back what the first copy lacks, because it was damaged. */
+function recall() {
+  try {
+    for (const [name, text] of written) if (localStorage.getItem(name) === null) localStorage.setItem(name, text);
+  } catch {
+    // the first copy is refused as well; the page says so
+  }
+}
+
 /** Brings the newest copy back before the page reads it, in a time that is never long, and then follows each save. */
 export async function begin() {
   addEventListener('dotdown:kept', saved);
+  addEventListener('dotdown:damaged', recall);
   addEventListener('error', ({ message }) => message && wrong(message));
   addEventListener('unhandledrejection', ({ reason }) => wrong(reason));
   await Promise.race([restore(), new Promise((resolve) => setTimeout(resolve, MOST_MS))]).catch(() => {});
+}
+
+/** Hands over how a sentence is told. */
+export function use(core) {
+  tell = core.liveTell;
 }

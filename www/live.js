@@ -5,10 +5,14 @@ import { handOver } from './hands.js';
 
 // Named by the page's path: other copies of the page under this origin keep their own.
 const NAME = `dotdown session ${location.pathname.replace(/[^/]*$/, '')}`;
+const ASIDE = 'dotdown.aside.log';
 const still = matchMedia('(prefers-reduced-motion: reduce)');
 const channel = 'BroadcastChannel' in window ? new BroadcastChannel(NAME) : undefined;
 let core;
 let store;
+let ready; // when the store is found
+let plan; // the link text of the session's plan
+let unread; // a stored session that this version cannot read
 let open = false; // a session is in hand
 let driving = false; // and this tab may write to it
 let refused = false;
@@ -26,24 +30,45 @@ let looked;
  * second writer can never write over the first.
  */
 async function database() {
-  const request = indexedDB.open(NAME, 1);
-  request.onupgradeneeded = () => request.result.createObjectStore('log');
-  const db = await answered(request);
-  const write = (change) => new Promise((resolve, reject) => {
-    const transaction = db.transaction('log', 'readwrite', { durability: 'strict' });
-    transaction.oncomplete = resolve;
-    transaction.onabort = () => reject(transaction.error);
-    try {
-      change(transaction.objectStore('log'));
-    } catch (error) {
-      transaction.abort();
-      reject(error);
-    }
-  });
+  let db = await opened();
+  async function opened() {
+    const request = indexedDB.open(NAME, 1);
+    request.onupgradeneeded = () => request.result.createObjectStore('log');
+    const base = await answered(request);
+    // Closed under us when the browser's data is cleared: the next tap opens it again.
+    base.onclose = () => { db = undefined; };
+    base.onversionchange = () => { base.close(); db = undefined; };
+    return base;
+  }
+  const write = async (change) => {
+    db ??= await opened();
+    return new Promise((resolve, reject) => {
+      const transaction = db.transaction('log', 'readwrite', { durability: 'strict' });
+      transaction.oncomplete = resolve;
+      transaction.onabort = () => reject(transaction.error ?? new Error('the log was not kept'));
+      try {
+        change(transaction.objectStore('log'));
+      } catch (error) {
+        transaction.abort();
+        reject(error);
+      }
+    });
+  };
   const add = (log, lines) => lines.forEach((line) => log.add(line, Number.parseInt(line, 10)));
+  const all = (log, link, lines) => { log.clear(); log.put(link, 'plan'); add(log, lines); };
   return {
-    begin: (link, lines = []) => write((log) => { log.clear(); log.put(link, 'plan'); add(log, lines); }),
-    append: (lines) => write((log) => add(log, lines)),
+    begin: (link, lines = []) => write((log) => all(log, link, lines)),
+    // Where the log is gone, it is written anew, whole.
+    append: (lines, link, whole) => write((log) => {
+      log.getKey('plan').onsuccess = ({ target }) => {
+        try {
+          if (target.result === undefined) all(log, link, whole);
+          else add(log, lines);
+        } catch {
+          log.transaction.abort();
+        }
+      };
+    }),
     clear: () => write((log) => log.clear()),
     async read() {
       const log = db.transaction('log').objectStore('log');
@@ -51,6 +76,54 @@ async function database() {
       return { link, log: lines.filter((line) => line !== link).join('\n') };
     },
   };
+}
+
+/** The base of logs that cannot be used as they are: of a newer version, or with records that could not be read. */
+async function aside(mode, work) {
+  const request = indexedDB.open(`${NAME} aside`, 1);
+  request.onupgradeneeded = () => request.result.createObjectStore('logs', { autoIncrement: true });
+  const base = await answered(request);
+  try {
+    const transaction = base.transaction('logs', mode, { durability: 'strict' });
+    const done = new Promise((resolve, reject) => {
+      transaction.oncomplete = resolve;
+      transaction.onabort = () => reject(transaction.error);
+    });
+    const found = await work(transaction.objectStore('logs'));
+    await done;
+    return found;
+  } finally {
+    base.close();
+  }
+}
+
+/** Sets a log aside; `later` for one that a newer version of the page can open. Nothing there is ever cleared. */
+async function setAside(link, log, later) {
+  await aside('readwrite', (logs) => logs.add({ link, log, later }));
+  if (later) localStorage.setItem(ASIDE, 'yes');
+}
+
+/** The newest log that was set aside for this version, if there is one; it is then in use again. */
+async function recall() {
+  if (localStorage.getItem(ASIDE) === null) return undefined;
+  const [keys, values] = await aside('readonly', (logs) => Promise.all([answered(logs.getAllKeys()), answered(logs.getAll())]));
+  for (let i = keys.length - 1; i >= 0; i--) {
+    const { link, log, later } = values[i];
+    if (!later || !readable(link)) continue;
+    await store.begin(link, log ? log.split('\n') : []);
+    await aside('readwrite', (logs) => logs.delete(keys[i]));
+    return { link, log };
+  }
+  return undefined;
+}
+
+/** Whether this version can read a plan's link text. */
+function readable(link) {
+  try {
+    return Boolean(core.planFrom(link));
+  } catch {
+    return false;
+  }
 }
 
 function answered(request) {
@@ -63,18 +136,19 @@ function answered(request) {
 /** Where there is no database: the browser's small storage, one key a record. */
 function small() {
   const key = (part) => `dotdown.session.${part}`;
-  const read = () => {
-    const lines = [];
-    for (let i = 0, line; (line = localStorage.getItem(key(i))) !== null; i++) lines.push(line);
-    return { link: localStorage.getItem(key('plan')) ?? undefined, log: lines.join('\n') };
-  };
   const clear = () => Object.keys(localStorage).filter((one) => one.startsWith(key(''))).forEach((one) => localStorage.removeItem(one));
-  const append = async (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line));
+  const add = (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line));
+  const begin = (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); add(lines); };
+  // Each of them async, so that a refusal is a rejection.
   return {
-    append,
-    begin: async (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); return append(lines); },
+    begin: async (link, lines) => begin(link, lines),
+    append: async (lines, link, whole) => (localStorage.getItem(key('plan')) === null ? begin(link, whole) : add(lines)),
     clear: async () => clear(),
-    read: async () => read(),
+    read: async () => {
+      const lines = [];
+      for (let i = 0, line; (line = localStorage.getItem(key(i))) !== null; i++) lines.push(line);
+      return { link: localStorage.getItem(key('plan')) ?? undefined, log: lines.join('\n') };
+    },
   };
 }
 
@@ -93,39 +167,65 @@ function claim() {
 }
 
 /** Shows the session that is kept, if there is one. */
-async function load() {
-  const { link, log } = await store.read();
+async function load(watched = false) {
+  let { link, log } = await store.read().catch(() => ({}));
+  if (!link && !watched) ({ link, log } = (await recall().catch(() => undefined)) ?? {});
   open = Boolean(link) && await claim().then((mine) => core.liveOpen(link, log, Date.now(), !mine));
+  unread = link && !open ? { link, log } : undefined;
+  plan = link;
   if (!link) core.liveAway();
   const kept = core.liveFile('log');
   // What could not be read was left out, and the records behind it have new numbers: they are written anew, at once.
-  if (open && driving && kept !== log) await store.begin(link, kept ? kept.split('\n') : []).catch(() => {});
+  if (open && driving && kept !== log) {
+    await setAside(link, log).catch(() => {});
+    await store.begin(link, kept ? kept.split('\n') : []).catch(() => {});
+  }
   settle();
 }
 
+let turn = Promise.resolve();
+let writing = 0;
+
+/** Writes to the store one after the other, in the order of the taps. */
+function inTurn(write) {
+  writing += 1;
+  const done = turn.then(write).finally(() => { writing -= 1; });
+  turn = done.catch(() => {});
+  return done;
+}
+
+/** Begins a stored log. One that could not be read is set aside first. */
+const storeAnew = (link, lines) => inTurn(async () => {
+  if (unread) await setAside(unread.link, unread.log, true);
+  unread = undefined;
+  plan = link;
+  await store.begin(link, lines);
+});
+
 /** Stores what was tapped. A refusal is told at once, once; what was refused is tried again with the next tap. */
-async function keep(line) {
+const keep = (line) => inTurn(async () => {
   if (line) unsaved.push(line);
   const lines = unsaved.splice(0);
   if (!lines.length) return;
   try {
-    await store.append(lines);
+    await store.append(lines, plan, core.liveFile('log').split('\n'));
     refused = false;
   } catch {
     unsaved.unshift(...lines);
     if (!refused) core.liveTell('This phone would not keep the last tap: its storage is full or switched off. The session goes on; save the log as a file below before you close the page.');
     refused = true;
   }
-}
+});
 
 /** A tap, by its word. */
 async function tap(word) {
   listen();
+  await ready;
   if (word === 'start') return begin();
   if (word === 'away') {
     core.liveAway();
     open = false;
-    await store.clear().catch(() => {});
+    await inTurn(() => store.clear()).catch(() => {});
     channel?.postMessage('');
     return settle();
   }
@@ -149,7 +249,10 @@ async function begin() {
   const link = core.liveStart(Date.now());
   open = Boolean(link);
   if (open) {
-    await store.begin(link).catch(() => core.liveTell('This phone keeps nothing for this page. The session runs, but is lost when the page closes: save its log as a file.'));
+    await storeAnew(link).catch(() => {
+      refused = true;
+      core.liveTell('This phone keeps nothing for this page. The session runs, but is lost when the page closes: save its log as a file.');
+    });
     channel?.postMessage('');
     document.getElementById('tap-fed')?.focus();
   }
@@ -163,10 +266,16 @@ async function read(input) {
   if (!file) return;
   if (file.size > 4_000_000) return core.liveTell('This file is too large for the log of a day.');
   const text = await file.text();
+  await ready;
   if (!(await claim())) return load();
   const link = core.liveImport(text, Date.now());
   open = Boolean(link);
-  if (open) await store.begin(link, core.liveFile('log').split('\n')).catch(() => core.liveTell('This phone would not keep the log.'));
+  if (open) {
+    await storeAnew(link, core.liveFile('log').split('\n')).catch(() => {
+      refused = true;
+      core.liveTell('This phone would not keep the log.');
+    });
+  }
   settle();
 }
 
@@ -203,7 +312,8 @@ function tick() {
   if (looked) core.liveJump(...looked, ...look);
   looked = look;
   const passed = due !== undefined && look[0] >= due && look[0] - due < 5000;
-  due = core.liveShow(look[0], ++ticks % 20 === 0);
+  // What a tap has changed is shown when it is kept, not before.
+  due = core.liveShow(look[0], ++ticks % 20 === 0 && writing === 0);
   if (passed) call();
 }
 
@@ -276,7 +386,11 @@ export async function use(started) {
   document.addEventListener('visibilitychange', settle);
   addEventListener('resize', settle);
   addEventListener('hashchange', settle);
-  channel?.addEventListener('message', () => !driving && load());
-  store = await database().catch(small);
+  channel?.addEventListener('message', () => !driving && load(true));
+  ready = database().catch((error) => {
+    if (error?.name === 'VersionError') core.liveTell('A newer version of the page keeps its session on this phone. It is kept: update this page to go on with it.');
+    return small();
+  }).then((found) => { store = found; });
+  await ready;
   await load();
 }

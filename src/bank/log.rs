@@ -468,9 +468,13 @@ pub fn read_back(text: &str, rig_count: usize) -> Result<ReadBack, LogError> {
     let mut cut_last = false;
     let mut next = 0;
     let mut missing = 0;
+    let mut newer = 0;
     for line in text.split('\n').filter(|line| !line.is_empty()) {
-        let known = decode(line).filter(|(_, event)| event.clone().tidy(rig_count).is_ok());
-        cut_last = known.is_none();
+        let known = decode(line)
+            .filter(|(number, _)| *number < MAX_EVENTS)
+            .and_then(|(number, event)| Some((number, event.tidy(rig_count).ok()?.0)));
+        let strange = known.is_none() && whole_line(line).is_some();
+        cut_last = known.is_none() && !strange;
         match known {
             Some((number, event)) if number >= next => {
                 missing += number - next;
@@ -481,7 +485,10 @@ pub fn read_back(text: &str, rig_count: usize) -> Result<ReadBack, LogError> {
             }
             // The same line written twice is no loss.
             Some(_) => {}
-            None => read.dropped += 1,
+            None => {
+                read.dropped += 1;
+                newer += usize::from(strange);
+            }
         }
     }
     if cut_last {
@@ -490,12 +497,17 @@ pub fn read_back(text: &str, rig_count: usize) -> Result<ReadBack, LogError> {
                 .to_owned(),
         );
     }
-    let other = missing.max(read.dropped.saturating_sub(usize::from(cut_last)));
-    if other > 0 {
-        let mut told = other.to_string();
-        told.push_str(" stored records could not be read and were left out. The others are kept in order.");
-        read.told.push(told);
-    }
+    tell(
+        &mut read.told,
+        newer,
+        "stored records are whole but not known to this version of the page. They were left out, and are set aside.",
+    );
+    let other = missing.max(read.dropped.saturating_sub(usize::from(cut_last))).saturating_sub(newer);
+    tell(
+        &mut read.told,
+        other,
+        "stored records could not be read and were left out. The others are kept in order.",
+    );
     Ok(read)
 }
 
@@ -554,12 +566,14 @@ fn encode(number: usize, event: &Event) -> String {
     line
 }
 
-fn decode(line: &str) -> Option<(usize, Event)> {
+/// A line without its checksum, if that fits.
+fn whole_line(line: &str) -> Option<&str> {
     let (body, check) = line.rsplit_once(' ')?;
-    if check.len() != 8 || u32::from_str_radix(check, 16).ok()? != crc32(body.bytes()) {
-        return None;
-    }
-    let mut parts = body.split(' ');
+    (check.len() == 8 && u32::from_str_radix(check, 16).ok()? == crc32(body.bytes())).then_some(body)
+}
+
+fn decode(line: &str) -> Option<(usize, Event)> {
+    let mut parts = whole_line(line)?.split(' ');
     let number = parts.next()?.parse().ok()?;
     let kind = Kind::from_letter(parts.next()?)?;
     let at: i64 = parts.next()?.parse().ok()?;
@@ -816,14 +830,13 @@ fn event_of(number: usize, row: &Row, rig_names: &[String]) -> Result<Event, Log
     let kind = cell(&["kind"]).ok_or_else(|| bad("it has no kind"))?;
     let kind = Kind::from_name(kind).ok_or_else(|| bad("its kind is unknown"))?;
     let rig = match (cell(&["rig"]), cell(&["rig_name"])) {
-        (Some(rig), _) => Some(
-            rig.parse::<u32>()
-                .map_err(|_| LogError::Rig { came: tidy_note(rig).0, count: rig_names.len() })?,
-        ),
+        (Some(rig), _) => {
+            Some(rig.parse::<u32>().map_err(|_| LogError::Rig { came: shown(rig), count: rig_names.len() })?)
+        }
         (None, Some(name)) => {
             let known = rig_names.iter().position(|known| known == name);
             let known = known.and_then(|rig| u32::try_from(rig).ok());
-            Some(known.ok_or_else(|| LogError::Rig { came: tidy_note(name).0, count: rig_names.len() })?)
+            Some(known.ok_or_else(|| LogError::Rig { came: shown(name), count: rig_names.len() })?)
         }
         (None, None) => None,
     };
@@ -853,6 +866,11 @@ fn decimal(text: &str) -> Option<f64> {
         place *= 0.1;
     }
     Some(sign * value)
+}
+
+/// What came, fit for a sentence.
+fn shown(came: &str) -> String {
+    tidy_note(came).0.chars().take(40).collect()
 }
 
 fn csv_rows(text: &str) -> Result<Vec<Row>, LogError> {

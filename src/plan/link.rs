@@ -17,10 +17,11 @@ use serde::de::DeserializeOwned;
 
 /// The version that this code writes.
 pub const VERSION: u32 = 2;
-/// Longest text that is looked at, characters.
-pub const MOST_TEXT: usize = 8_000;
-/// Most bytes that a payload may unpack to.
-const MOST_BYTES: usize = 16_384;
+/// Longest text that is looked at, characters. The longest plan that the limits allow, every text of it in letters of
+/// four bytes, takes 39,000: what is kept must be readable, however odd.
+pub const MOST_TEXT: usize = 50_000;
+/// Most bytes that a payload may unpack to; the same plan has some 30,000.
+const MOST_BYTES: usize = 40_000;
 /// Characters between dashes.
 const RUN: usize = 40;
 

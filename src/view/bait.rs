@@ -63,10 +63,15 @@ fn today(page: &Page) -> Markup {
     }
 }
 
-/// A band in words: `6.1 (5.2 to 6.9)` without the unit.
+/// A band in words: `6.1 (5.2 to 6.9)` without the unit. A time without an end is `never`.
 pub(super) fn range(units: Units, band: &Band, scale: f64, decimals: u8) -> String {
-    ["(", &units.number(band.low * scale, decimals), " to ", &units.number(band.high * scale, decimals), ")"]
+    ["(", &units.number(band.low * scale, decimals), " to ", &end(units, band.high * scale, decimals), ")"]
         .concat()
+}
+
+/// The upper end of a band.
+fn end(units: Units, high: f64, decimals: u8) -> String {
+    if high.is_finite() { units.number(high, decimals) } else { "never".to_owned() }
 }
 
 fn fall(page: &Page, sink: &Sink) -> Markup {
@@ -242,7 +247,7 @@ fn times(page: &Page) -> Markup {
                         th scope="row" { (fall.name) }
                         td { (units.depth_m(fall.depth_m)) }
                         @match &fall.time_s {
-                            Some(time) => { td { (units.number(time.mid, 1)) " s" } td { (units.number(time.low, 1)) " to " @if time.high.is_finite() { (units.number(time.high, 1)) } @else { "never" } } }
+                            Some(time) => { td { (units.number(time.mid, 1)) " s" } td { (units.number(time.low, 1)) " to " (end(units, time.high, 1)) } }
                             None => { td { "floats" } td { "–" } }
                         }
                     }

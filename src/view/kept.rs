@@ -8,8 +8,10 @@ use crate::plan::link;
 use crate::small::Set;
 use crate::units::{Sign, System, Units};
 
-/// First line of the kept text.
-const MAGIC: &str = "dotdown 1";
+/// First line of the kept text, before its version.
+const MAGIC: &str = "dotdown ";
+/// The version of the kept text that this code writes.
+const VERSION: u32 = 1;
 /// Most characters of a kept text that are looked at.
 const MOST: usize = 60_000;
 
@@ -28,7 +30,7 @@ pub fn write(page: &Page, serial: u64) -> String {
     let units = page.choices.units;
     let ticks: Vec<&str> = page.ticks.keys().collect();
     let body = [
-        MAGIC,
+        [MAGIC, &VERSION.to_string()].concat().as_str(),
         &serial.to_string(),
         &link::write(&page.plan),
         if units.lengths == System::Metric { "metric" } else { "imperial" },
@@ -44,28 +46,51 @@ pub fn write(page: &Page, serial: u64) -> String {
     [&sum, "\n", &body].concat()
 }
 
+/// Why a kept text cannot be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unread {
+    /// It is not whole, or no plan.
+    Damaged,
+    /// A newer version of the page wrote it.
+    Newer,
+}
+
+impl Unread {
+    /// The sentence that tells it.
+    #[must_use]
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Self::Damaged => "What this phone had kept of a plan is damaged.",
+            Self::Newer => "What this phone had kept was written by a newer version of the page.",
+        }
+    }
+}
+
 /// Reads a kept text; nothing when it is not whole.
 ///
 /// # Errors
-/// A sentence saying why it cannot be read.
-pub fn read(text: &str) -> Result<Kept, String> {
-    let broken = || "What this phone had kept of a plan is damaged.".to_owned();
+/// [`Unread`]. Whoever has the text keeps it then: a newer page may read it.
+pub fn read(text: &str) -> Result<Kept, Unread> {
+    let broken = || Unread::Damaged;
+    let (sum, body) = text.split_once('\n').ok_or_else(broken)?;
+    // Before anything else: a newer version may have other sizes and another checksum.
+    let (head, _) = body.split_once('\n').ok_or_else(broken)?;
+    let version: u32 = head.strip_prefix(MAGIC).and_then(|v| v.parse().ok()).ok_or_else(broken)?;
+    if version > VERSION {
+        return Err(Unread::Newer);
+    }
     if text.len() > MOST {
         return Err(broken());
     }
-    let (sum, body) = text.split_once('\n').ok_or_else(broken)?;
     if sum.parse() != Ok(link::checksum(body.as_bytes())) {
         return Err(broken());
     }
     let mut lines = body.split('\n');
     let mut next = || lines.next().ok_or_else(broken);
-    if next()? != MAGIC {
-        return Err(
-            "What this phone had kept of a plan was written by another version of the page.".to_owned()
-        );
-    }
+    next()?;
     let serial = next()?.parse().map_err(|_| broken())?;
-    let plan = link::read(next()?).map_err(|e| e.to_string())?;
+    let plan = link::read(next()?)
+        .map_err(|e| if matches!(e, link::LinkError::Newer(_)) { Unread::Newer } else { Unread::Damaged })?;
     let lengths = if next()? == "metric" { System::Metric } else { System::Imperial };
     let sign = if next()? == "comma" { Sign::Comma } else { Sign::Point };
     let theme = next()?;

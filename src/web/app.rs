@@ -29,6 +29,8 @@ pub(super) struct App {
     announce: Option<i32>,
     /// Whether the last save was refused, so that it is told once.
     refused: bool,
+    /// Whether the reader is asked about a plan that had been set aside.
+    aside: bool,
     /// Long work and the player.
     pub(super) deep: deep::Runner,
     /// What a button asked to be printed.
@@ -69,6 +71,14 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
         page.made.build = root.get_attribute("data-build").unwrap_or_default();
         page.made.whole = root.get_attribute("data-whole");
     }
+    let aside = found.aside.is_some();
+    if let Some(kept) = found.aside {
+        page.offer(kept.page.plan);
+        page.say(
+            "This plan was set aside when an older version of the page could not read it. Now it can be opened.",
+            false,
+        );
+    }
     APP.with(|cell| {
         *cell.borrow_mut() = Some(App {
             page,
@@ -76,7 +86,8 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
             folds: Map::default(),
             written: Map::default(),
             announce: None,
-            refused: false,
+            refused: found.refused,
+            aside,
             deep: deep::Runner::new(jobs),
             printing: None,
         });
@@ -267,6 +278,10 @@ fn clicked(event: &Event) {
                 let _ = app.open_share();
                 return;
             }
+            if app.aside && matches!(act.as_str(), "accept" | "keep") {
+                app.aside = false;
+                storage::forget_aside();
+            }
             let shows = if act == "tap" { app.page.tap(js_sys::Date::now()) } else { app.page.act(&act) };
             if deep::of_finder(&act) {
                 app.show_finder();
@@ -352,6 +367,7 @@ impl App {
     fn take_text(&mut self, text: &str) {
         match link::read(text) {
             Ok(plan) => {
+                self.aside = false;
                 self.page.offer(plan);
             }
             Err(e) => {

@@ -2,7 +2,7 @@
 //!
 //! A text that cannot be read is set aside under a name of its own, never written over.
 
-use crate::view::kept::{self, Kept};
+use crate::view::kept::{self, Kept, Unread};
 use crate::view::page::Page;
 use web_sys::Storage;
 
@@ -16,21 +16,37 @@ fn storage() -> Option<Storage> {
 }
 
 /// What was found at the start.
+#[derive(Default)]
 pub(super) struct Found {
     /// The newest page that could be read.
     pub(super) kept: Option<Kept>,
+    /// A page that an older version had set aside, and that this one can read.
+    pub(super) aside: Option<Kept>,
     /// A sentence when something could not be read.
     pub(super) trouble: Option<String>,
+    /// Whether the browser keeps nothing at all.
+    pub(super) refused: bool,
 }
 
-/// Reads both slots and sets aside what cannot be read.
+/// Reads both slots and sets aside what cannot be read. Where one is damaged, its second copy is asked for.
 pub(super) fn load() -> Found {
     let Some(storage) = storage() else {
-        let trouble =
-            "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share.".to_owned();
-        return Found { kept: None, trouble: Some(trouble) };
+        let trouble = "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share.";
+        return Found { trouble: Some(trouble.to_owned()), refused: true, ..Found::default() };
     };
-    let mut found = Found { kept: None, trouble: None };
+    let mut found = Found { aside: aside(&storage), ..Found::default() };
+    let damaged = read_slots(&storage, &mut found);
+    if damaged {
+        // The page's script answers at once, by putting back what the second copy has.
+        tell("dotdown:damaged");
+        read_slots(&storage, &mut found);
+    }
+    found
+}
+
+/// Reads both slots; whether one of them was damaged.
+fn read_slots(storage: &Storage, found: &mut Found) -> bool {
+    let mut damaged = false;
     for slot in SLOTS {
         let Ok(Some(text)) = storage.get_item(slot) else { continue };
         match kept::read(&text) {
@@ -39,24 +55,53 @@ pub(super) fn load() -> Found {
                     found.kept = Some(kept);
                 }
             }
-            Err(sentence) => {
-                if set_aside(&storage, &text) {
+            Err(why) => {
+                damaged |= why == Unread::Damaged;
+                if set_aside(storage, &text) {
                     let _ = storage.remove_item(slot);
                 }
-                found.trouble = Some(
-                    [&sentence, " It is set aside on this phone, and the last good plan is shown."].concat(),
-                );
+                let rest = match why {
+                    Unread::Newer => " It is set aside, and comes back when this page is updated.",
+                    Unread::Damaged => " It is set aside on this phone, and the last good plan is shown.",
+                };
+                found.trouble = Some([why.sentence(), rest].concat());
             }
         }
     }
-    found
+    damaged
 }
 
-/// Keeps an unreadable text under the first free name.
+/// Keeps an unreadable text under a name of its own: one that has it already, a free one, or the last that no newer
+/// version wrote.
 fn set_aside(storage: &Storage, text: &str) -> bool {
-    let free = ASIDE.iter().find(|name| matches!(storage.get_item(name), Ok(None)));
-    let name = free.unwrap_or(&ASIDE[ASIDE.len() - 1]);
-    storage.set_item(name, text).is_ok()
+    let held = |name: &&&str| storage.get_item(name).ok().flatten();
+    let name = ASIDE
+        .iter()
+        .find(|name| held(name).is_some_and(|held| held == text))
+        .or_else(|| ASIDE.iter().find(|name| held(name).is_none()))
+        .or_else(|| {
+            ASIDE
+                .iter()
+                .rev()
+                .find(|name| held(name).is_some_and(|held| !matches!(kept::read(&held), Err(Unread::Newer))))
+        });
+    storage.set_item(name.unwrap_or(&ASIDE[ASIDE.len() - 1]), text).is_ok()
+}
+
+/// The newest page among those set aside that this version can read.
+fn aside(storage: &Storage) -> Option<Kept> {
+    let texts = ASIDE.iter().filter_map(|name| storage.get_item(name).ok().flatten());
+    texts.filter_map(|text| kept::read(&text).ok()).max_by_key(|kept| kept.serial)
+}
+
+/// Forgets what was set aside and can be read: the reader has been asked about it.
+pub(super) fn forget_aside() {
+    let Some(storage) = storage() else { return };
+    for name in ASIDE {
+        if storage.get_item(name).ok().flatten().is_some_and(|text| kept::read(&text).is_ok()) {
+            let _ = storage.remove_item(name);
+        }
+    }
 }
 
 /// Writes the page into the slot whose turn it is.
@@ -71,13 +116,14 @@ pub(super) fn save(page: &Page, serial: u64) -> Result<(), String> {
     };
     let storage = storage().ok_or_else(refused)?;
     storage.set_item(slot, &kept::write(page, serial)).map_err(|_| refused())?;
-    tell();
+    tell("dotdown:kept");
     Ok(())
 }
 
-/// Tells the page's script that something was kept, so that it makes the second copy.
-pub(super) fn tell() {
-    if let (Some(window), Ok(event)) = (web_sys::window(), web_sys::Event::new("dotdown:kept")) {
+/// Tells the page's script that something was kept (`dotdown:kept`), so that it makes the second copy, or that a copy
+/// is damaged (`dotdown:damaged`), so that it puts back the second one.
+pub(super) fn tell(what: &str) {
+    if let (Some(window), Ok(event)) = (web_sys::window(), web_sys::Event::new(what)) {
         let _ = window.dispatch_event(&event);
     }
 }

@@ -1,5 +1,9 @@
 //! Plans for the tests, made from the table of limits and leaning to its edges.
 
+#![allow(dead_code, reason = "each test uses its own")]
+
+pub(crate) mod wild;
+
 use dotdown::limits::{LIMITS, limit_of};
 use dotdown::plan::{Plan, presets::presets};
 use dotdown::units::Units;

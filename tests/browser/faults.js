@@ -1,0 +1,8 @@
+// Put into a copy of the site by storage.test.mjs, before any other script: the fault that the address names.
+'use strict';
+const fault = new URLSearchParams(location.search).get('fault') ?? '';
+const refuse = (name) => () => { throw new DOMException('refused by the test', name); };
+if (fault.includes('no-local')) Object.defineProperty(window, 'localStorage', { get: refuse('SecurityError') });
+if (fault.includes('no-base')) IDBFactory.prototype.open = refuse('SecurityError');
+if (fault.includes('full-local')) Storage.prototype.setItem = refuse('QuotaExceededError');
+if (fault.includes('full-base')) IDBObjectStore.prototype.put = IDBObjectStore.prototype.add = refuse('QuotaExceededError');

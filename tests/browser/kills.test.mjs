@@ -1,0 +1,167 @@
+// The browser killed, as by a battery that dies, at random moments over all screens: numbers, texts, ticks, kit, rigs,
+// tub test, and taps of a running session. What the page had said it kept must be there on reopening, whole, in order
+// and with its times; what it had not yet said may be there or not.
+//
+// A few kills in each run, a hundred in each engine with DOTDOWN_LONG=1. The driver of WebKitGTK starts no browser on a
+// profile that outlives it, so that nothing can be reopened there: Chromium and Firefox only.
+
+import { assert, inEachEngine, SCREENS, until } from './page.mjs';
+import { Session } from './harness.mjs';
+
+const KILLS = process.env.DOTDOWN_LONG ? 100 : 4;
+
+/** A small generator (Lehmer's, modulus 2^31 - 1), so that a failing run can be made again by its seed. */
+function dice(seed) {
+  let state = seed;
+  return (sides) => {
+    state = (state * 48_271) % 2_147_483_647;
+    return state % sides;
+  };
+}
+
+/** Notes in the page what each save of the plan wrote, by its number. */
+const record = (page) => page.run(`
+  window.saves = {};
+  addEventListener('dotdown:kept', () => { window.saves[localStorage.getItem('dotdown.count')] = window.newest(); });
+  window.newest = () => ['a', 'b'].map((slot) => localStorage.getItem('dotdown.page.' + slot)).filter(Boolean)
+    .sort((a, b) => Number(b.split('\\n')[2]) - Number(a.split('\\n')[2]))[0];`);
+
+/** What the page says of itself. */
+const state = (page) => page.run(`return { kept: Number(document.documentElement.dataset.kept ?? 0),
+  count: Number(localStorage.getItem('dotdown.count')), saves: window.saves, newest: window.newest() }`);
+
+/** One thing that a user does on each screen, by scripted events: the moment matters here, not the finger. */
+const DEEDS = {
+  day: [
+    `step('water.depth')`,
+    `type('water.peg', String(n))`,
+    `type('water.venue', 'Pool ' + n)`,
+  ],
+  bait: [
+    `step('bait.edge')`,
+    `tick()`,
+    `act('part:tub'); act('tap')`,
+    `act('part:tub'); act('tap'); act('part:fall')`,
+    `act('part:fall'); step('feed.0.cubes')`,
+  ],
+  rigs: [`step('rigs.0.depth')`, `act('rig:1'); step('rigs.1.hooklength')`, `act('rig:2'); act('rig:0')`],
+  kit: [`tick()`, `tick()`, `act('add:kit')`, `type('kit.0.name', 'Thing ' + n)`],
+  bank: [`act('sign:comma')`, `act('sign:point')`],
+};
+
+const HANDS = `
+  const open = () => document.querySelectorAll('details').forEach((one) => { one.open = true; });
+  const step = (path) => { open(); const all = document.querySelectorAll('[data-step="' + path + '"]'); all[n % all.length]?.click(); };
+  const tick = () => { open(); const all = document.querySelectorAll('[data-tick]:not(:disabled)'); all[n % all.length]?.click(); };
+  const act = (name) => { open(); document.querySelector('[data-act="' + name + '"]')?.click(); };
+  const type = (path, text) => {
+    open();
+    const field = document.querySelector('[data-field="' + path + '"]');
+    if (!field) return;
+    field.value = text;
+    field.dispatchEvent(new InputEvent('input', { bubbles: true }));
+    field.dispatchEvent(new Event('change', { bubbles: true }));
+  };`;
+
+const show = (page, screen) => page.run(`document.querySelector('nav a[href="#' + arguments[0] + '"]').click()`, screen)
+  .then(() => until(() => page.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), screen));
+
+const TAPS = { fed: ['f', 'Feeds'], bite: ['b', 'Bites missed'], fish: ['g', 'Fish'] };
+
+const facts = (page) => page.run(`return Object.fromEntries([...document.querySelectorAll('[data-result="live.totals"] > div')]
+  .map((row) => [row.firstElementChild.textContent, Number(row.lastElementChild.textContent.replace(/[^0-9]/g, ''))]))`);
+
+/** The stored records: the letter and the time of each. */
+const stored = (page) => page.driver.executeAsyncScript(`
+  const done = arguments[0];
+  const request = indexedDB.open('dotdown session ' + new URL('./', location.href).pathname);
+  request.onsuccess = () => {
+    const all = request.result.transaction('log').objectStore('log').getAll(IDBKeyRange.lowerBound(0));
+    all.onsuccess = () => { request.result.close(); done(all.result.map((line) => line.split(' ')).filter((parts) => parts.length > 5)
+      .map(([number, letter, at]) => [Number(number), letter, Number(at)])); };
+  };`);
+
+/** How often each kind stands in a log, undone ones not counted. */
+function standing(log) {
+  const stands = [];
+  for (const { letter } of log) {
+    if (letter === 'u') stands.pop();
+    else stands.push(letter);
+  }
+  return (letter) => stands.filter((one) => one === letter).length;
+}
+
+inEachEngine('killed at random moments on every screen, all that was said to be kept is there', async (page) => {
+  const { profile } = page.session.options;
+  const seed = Number(process.env.DOTDOWN_SEED ?? 11 + page.engine.length);
+  const roll = dice(seed);
+  const saves = new Map();
+  let log = []; // every acknowledged tap: its letter, and between which times it was made
+  let tally = { plan: 0, taps: 0 };
+  await show(page, 'bank');
+  await page.run(`document.querySelector('[data-tap="start"]').click()`);
+  await until(async () => 'Feeds' in await facts(page), 'the session');
+  for (let kill = 0; kill < KILLS; kill++) {
+    const where = `kill ${kill} of seed ${seed}`;
+    await record(page);
+    let pending;
+    if (roll(5) < 3) {
+      // The plan, one to four deeds on a screen or two.
+      for (let deed = 0, deeds = 1 + roll(4); deed < deeds; deed++) {
+        if (deed === 0 || roll(3) === 0) await show(page, SCREENS[roll(SCREENS.length)]);
+        const screen = await page.run(`return document.querySelector('nav a[aria-current]').getAttribute('href').slice(1)`);
+        const list = DEEDS[screen];
+        await page.run(`const n = arguments[0]; ${HANDS} ${list[roll(list.length)]}`, roll(1000));
+        tally.plan += 1;
+      }
+    } else {
+      // The session: taps that are waited for, and perhaps one more that is not.
+      await show(page, 'bank');
+      for (let tap = 0, taps = 1 + roll(3); tap < taps; tap++) {
+        const last = log.at(-1)?.letter;
+        const word = Object.keys(TAPS).filter((one) => TAPS[one][0] !== last)[roll(last && last !== 'u' ? 2 : 3)];
+        const undo = log.length > 2 && last !== 'u' && roll(5) === 0;
+        const entry = { letter: undo ? 'u' : TAPS[word][0], from: Date.now() };
+        const next = standing([...log, entry]);
+        await page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, undo ? 'undo' : word);
+        if (tap === taps - 1 && roll(3) === 0) {
+          pending = entry;
+          break;
+        }
+        await until(async () => {
+          const now = await facts(page);
+          return Object.values(TAPS).every(([letter, name]) => now[name] === next(letter));
+        }, `${where}: the tap ${entry.letter}`);
+        log.push({ ...entry, to: Date.now() });
+        tally.taps += 1;
+      }
+    }
+    await new Promise((resolve) => setTimeout(resolve, roll(60)));
+    const before = await state(page);
+    Object.entries(before.saves).forEach(([count, text]) => saves.set(Number(count), text));
+    saves.set(before.count, before.newest);
+    await page.session.crash();
+    page.session = await Session.open(page.engine, { profile });
+    page.driver = page.session.driver;
+    await page.driver.get(`${page.server.url}#${SCREENS[roll(SCREENS.length)]}`);
+    await page.ready();
+    await record(page);
+    const after = await state(page);
+    assert.ok(after.count >= before.kept, `${where}: save ${before.kept} was told as kept, ${after.count} is there`);
+    assert.ok(saves.has(after.count), `${where}: save ${after.count} was never made`);
+    assert.equal(after.newest, saves.get(after.count), `${where}: save ${after.count} is another`);
+    assert.deepEqual((await page.notices()).filter((text) => /damaged|aside|could not|cut/i.test(text)), [], where);
+    await show(page, 'bank');
+    await until(async () => 'Feeds' in await facts(page), `${where}: the session again`);
+    const lines = await stored(page);
+    if (pending && lines.length === log.length + 1) log.push({ ...pending, to: Date.now() });
+    assert.equal(lines.length, log.length, `${where}: as many records as taps`);
+    lines.forEach(([number, letter, at], i) => {
+      assert.deepEqual([number, letter], [i, log[i].letter], `${where}: record ${i}`);
+      assert.ok(at >= log[i].from - 2 && at <= log[i].to + 2, `${where}: record ${i} at its time`);
+    });
+    const now = await facts(page);
+    Object.values(TAPS).forEach(([letter, name]) => assert.equal(now[name], standing(log)(letter), `${where}: ${name}`));
+  }
+  console.log(`${page.engine}: ${KILLS} kills, ${tally.plan} changes of the plan, ${tally.taps} taps waited for, none lost`);
+}, { engines: ['chromium', 'firefox'], keep: true, patience: KILLS });

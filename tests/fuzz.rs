@@ -1,0 +1,235 @@
+//! Everything that is read from outside, without the fuzzer: the inputs that it kept, and seeded changes of them, go
+//! through the same checks (`fuzz/checks.rs`). `./build.sh fuzz` runs libFuzzer itself.
+//!
+//! No outside source: these are laws of the document (what was read writes back and reads the same; a refusal is a
+//! sentence and changes nothing; every number is one). `DOTDOWN_WRITE_CORPUS=folder` writes the first inputs anew.
+
+#[path = "fuzz/checks.rs"]
+mod checks;
+
+use checks::TARGETS;
+use dotdown::bank::log::{Event, Kind, Log, to_csv, to_json};
+use dotdown::plan::presets::presets;
+use dotdown::view::kept;
+use dotdown::view::page::{Choices, Page};
+use fastrand::Rng;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn corpus() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus")
+}
+
+/// The kept inputs of a target, in the order of their names.
+fn kept_inputs(target: &str) -> Vec<Vec<u8>> {
+    let folder = corpus().join(target);
+    let mut names: Vec<PathBuf> = fs::read_dir(&folder)
+        .unwrap_or_else(|e| panic!("{}: {e}", folder.display()))
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    names.sort();
+    assert!(names.len() > 4, "{target} has inputs");
+    names.iter().map(|name| fs::read(name).unwrap()).collect()
+}
+
+/// One of the small harms that a text comes to: a byte, a piece gone, twice or from another input, a cut, a long run.
+fn changed(input: &[u8], other: &[u8], rng: &mut Rng) -> Vec<u8> {
+    let mut data = input.to_vec();
+    for _ in 0..=rng.usize(..4) {
+        let at = rng.usize(..=data.len());
+        let end = (at + rng.usize(..24)).min(data.len());
+        match rng.u8(..9) {
+            0 if at < data.len() => data[at] = rng.u8(..),
+            1 if at < data.len() => data[at] ^= 1 << rng.u8(..8),
+            2 => drop(data.drain(at..end)),
+            3 => {
+                let piece = data[at..end].to_vec();
+                drop(data.splice(at..at, piece));
+            }
+            4 if !other.is_empty() => {
+                let from = rng.usize(..other.len());
+                let to = (from + rng.usize(1..32)).min(other.len());
+                drop(data.splice(at..end, other[from..to].to_vec()));
+            }
+            5 => data.truncate(at),
+            6 => drop(data.splice(at..at, rng.choice(WORDS).expect("words").bytes())),
+            7 => {
+                let run = vec![*rng.choice(b"0919-,\"\n\xff\x80").expect("a byte"); rng.usize(..40)];
+                drop(data.splice(at..end, run));
+            }
+            _ => data.insert(at, rng.u8(..)),
+        }
+    }
+    data
+}
+
+/// What a reader of numbers, rows and links may stumble over.
+const WORDS: &[&str] = &[
+    "NaN",
+    "1e999",
+    "-1",
+    "99999999999999999999",
+    "18446744073709551615",
+    "4102444800001",
+    "½",
+    "7 ft 2",
+    "٣",
+    "\u{202e}",
+    "undo",
+    "fed",
+    "\"",
+    "[{",
+    "}]",
+    "p9-",
+    "p2-",
+    "<b>",
+    "\\u00e",
+    "\\ud800",
+    " 1/2",
+    "time_ms",
+    "pick_up_rig",
+    "null",
+];
+
+#[test]
+fn kept_inputs_and_their_changes_hold() {
+    let rounds = if std::env::var_os("DOTDOWN_LONG").is_some() { 100_000 } else { 1_500 };
+    for (target, check) in TARGETS {
+        let inputs = kept_inputs(target);
+        for input in &inputs {
+            check(input);
+        }
+        let mut rng = Rng::with_seed(0x00d0_7d0e);
+        for _ in 0..rounds {
+            let input =
+                changed(&inputs[rng.usize(..inputs.len())], &inputs[rng.usize(..inputs.len())], &mut rng);
+            if let Err(fault) = std::panic::catch_unwind(|| check(&input)) {
+                let file = std::env::temp_dir().join(format!("dotdown-{target}"));
+                fs::write(&file, &input).unwrap();
+                eprintln!("{target}: the input is in {}", file.display());
+                std::panic::resume_unwind(fault);
+            }
+        }
+    }
+}
+
+const NUMBERS: &[&str] = &[
+    "7 ft 2",
+    "7'2\"",
+    "86 in",
+    "2.18 m",
+    "218 cm",
+    "4 1/2 in",
+    "2 m 18 cm",
+    "½ in",
+    "6,5",
+    "09:30",
+    "0930",
+    "2026-07-11",
+    "-18",
+    "0.0351 g",
+    "20 °C",
+    "6 s",
+    "1.500 kg",
+    "99999999999999",
+    "3½",
+];
+
+/// Puts a first input into the folder of its target.
+fn put(target: &str, name: &str, how: u8, bytes: &[u8]) {
+    let folder = std::env::var_os("DOTDOWN_WRITE_CORPUS").expect("a folder");
+    let folder = Path::new(&folder).join(target);
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join(name), [&[how], bytes].concat()).unwrap();
+}
+
+/// The first inputs, from which the fuzzer grew the others.
+#[test]
+fn first_inputs() {
+    if std::env::var_os("DOTDOWN_WRITE_CORPUS").is_none() {
+        return;
+    }
+    first_plans();
+    first_logs();
+    for (i, text) in NUMBERS.iter().enumerate() {
+        let place = u8::try_from(i).unwrap();
+        put("number", &format!("text-{i}"), place % 8, &[&[place], text.as_bytes()].concat());
+    }
+}
+
+fn first_plans() {
+    for preset in presets() {
+        let plan = preset.plan;
+        let id = preset.id;
+        let plain = postcard::to_allocvec(&plan).unwrap();
+        put("link_text", &format!("text-{id}"), 0, dotdown::plan::link::write(&plan).as_bytes());
+        put("link_text", &format!("plain-{id}"), 4, &plain);
+        let mut page = Page::with(plan.clone(), dotdown::small::Set::default(), Choices::default());
+        page.tick("prep-cut", true);
+        page.act("units:metric");
+        page.tap(1e12);
+        put("stored_plan", &format!("whole-{id}"), 0, kept::write(&page, 41).as_bytes());
+        let lines = "metric\ncomma\nnight\nrigs\n1\nprep-cut\tkit-tins\n1000";
+        let length = u16::try_from(plain.len()).unwrap().to_le_bytes();
+        put(
+            "stored_plan",
+            &format!("plain-{id}"),
+            5,
+            &[&length, plain.as_slice(), lines.as_bytes()].concat(),
+        );
+    }
+    for (name, text) in include_str!("data/links.txt").lines().skip(1).filter_map(|line| line.split_once(' '))
+    {
+        put("link_text", &format!("past-{name}-{}", text.len()), 0, text.as_bytes());
+    }
+}
+
+fn first_logs() {
+    let mut log = Log::default();
+    let kinds = [
+        Kind::Cast,
+        Kind::Fed,
+        Kind::Bite,
+        Kind::Fish,
+        Kind::LostFish,
+        Kind::FoulHooked,
+        Kind::Undo,
+        Kind::Lift,
+        Kind::PickUpRig,
+        Kind::Pause,
+        Kind::Resume,
+        Kind::PhaseChange,
+        Kind::Nudge,
+        Kind::Shot,
+        Kind::Note,
+        Kind::End,
+    ];
+    for (place, kind) in kinds.into_iter().enumerate() {
+        let mut event = Event::new(1.9e12 + 5_000.0 * f64::from(u8::try_from(place).unwrap()), kind);
+        match kind {
+            Kind::PickUpRig => event = event.with_rig(2),
+            Kind::Nudge => event = event.with_value(-1.0),
+            Kind::Fish => event = event.with_value(1250.5),
+            Kind::Note => event = event.with_note("=1, \"wind_up\" 100 %"),
+            _ => {}
+        }
+        let (event, _) = event.tidy(4).unwrap();
+        log.push(event, 0.0).unwrap();
+    }
+    let names: Vec<String> = presets().remove(0).plan.rigs.iter().map(|rig| rig.name.clone()).collect();
+    let text = log.to_text();
+    put("stored_log", "whole", 0, text.as_bytes());
+    let bare: Vec<&str> = text.lines().map(|line| line.rsplit_once(' ').unwrap().0).collect();
+    put("stored_log", "summed", 1, bare.join("\n").as_bytes());
+    let numberless: Vec<&str> = bare.iter().map(|line| line.split_once(' ').unwrap().1).collect();
+    put("stored_log", "numbered", 2, numberless.join("\n").as_bytes());
+    for (i, line) in numberless.iter().enumerate() {
+        put("stored_log", &format!("one-{i}"), 2, line.as_bytes());
+    }
+    let (csv, json) = (to_csv(&log, &names), to_json(&log, &names));
+    put("file_import", "csv", 64, csv.as_bytes());
+    put("file_import", "json", 64, json.as_bytes());
+    put("file_import", "rows", 1, b"1900000000000,fed,0,,8,\n1900000005000,bite,,\"A\",,\"a, \"\"b\"\"\"\n");
+    put("file_import", "object", 2, b"\"time_ms\":1900000000000,\"kind\":\"note\",\"note\":\"\\u003cb\"}]");
+    put("file_import", "link", 0, dotdown::plan::link::write(&presets().remove(1).plan).as_bytes());
+}

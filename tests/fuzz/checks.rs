@@ -1,0 +1,357 @@
+//! What must hold of anything that is read from outside, as one function a target. libFuzzer calls them with inputs that
+//! it grows by coverage (`targets/`); an ordinary test replays the kept inputs and a few thousand changes of them
+//! (`../fuzz.rs`).
+//!
+//! A checksum would stop a fuzzer at the door, so the first byte of an input says how far the rest is dressed up: as
+//! it came, with a right checksum, or packed as well.
+
+#![allow(dead_code, reason = "each target uses its own")]
+
+use dotdown::bank::log::{Log, import, read_back, to_csv, to_json};
+use dotdown::bank::session::{Session, SessionSetup};
+use dotdown::day::{Day, day, session_setup::session_setup};
+use dotdown::error::Fault;
+use dotdown::limits::LIMITS;
+use dotdown::plain::{Give, Value};
+use dotdown::plan::{Plan, link, presets::presets};
+use dotdown::small::Set;
+use dotdown::units::{Kind, Sign, System, Units, parse};
+use dotdown::view::live::Live;
+use dotdown::view::page::{Choices, Page, Screen};
+use dotdown::view::{head, kept, notices, screen};
+use std::cell::RefCell;
+use std::sync::OnceLock;
+
+/// A check of one input.
+pub(crate) type Check = fn(&[u8]);
+
+/// Every target by name.
+pub(crate) const TARGETS: [(&str, Check); 5] = [
+    ("link_text", link_text),
+    ("stored_plan", stored_plan),
+    ("stored_log", stored_log),
+    ("file_import", file_import),
+    ("number", number),
+];
+
+const DICTIONARIES: [&[u8]; 2] =
+    [include_bytes!("../../src/plan/dictionary_1.bin"), include_bytes!("../../src/plan/dictionary_2.bin")];
+
+fn crc32(bytes: &[u8]) -> u32 {
+    crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(bytes)
+}
+
+/// Packed bytes as the text of a link, with the right length and checksum.
+pub(crate) fn link_of(version: u8, packed: &[u8]) -> String {
+    let payload = bs58::encode(packed).into_string();
+    format!("p{version}-{}-{:08x}-{payload}", payload.len(), crc32(packed))
+}
+
+/// A plan's own bytes as the text of a link.
+pub(crate) fn packed(version: u8, plain: &[u8]) -> String {
+    let dictionary = DICTIONARIES[usize::from(version - 1) % 2];
+    let mut bytes = u16::try_from(plain.len()).unwrap_or(u16::MAX).to_le_bytes().to_vec();
+    let mut body = vec![0; lz4_flex::block::get_maximum_output_size(plain.len())];
+    let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, dictionary).expect("room enough");
+    bytes.extend(&body[..length]);
+    link_of(version, &bytes)
+}
+
+fn split(data: &[u8]) -> (u8, &[u8]) {
+    data.split_first().map_or((0, data), |(first, rest)| (*first, rest))
+}
+
+/// No number in what scripts get is without a value.
+pub(crate) fn finite(value: &Value, place: &str) {
+    match value {
+        Value::Number(number) => assert!(number.is_finite(), "{place} is {number}"),
+        Value::List(list) => list.iter().for_each(|one| finite(one, place)),
+        Value::Object(parts) => {
+            for (name, part) in parts {
+                finite(part, &format!("{place}.{name}"));
+            }
+        }
+        Value::Null | Value::Flag(_) | Value::Text(_) => {}
+    }
+}
+
+/// Nothing on any screen that only a mistake would write.
+pub(crate) fn shown(page: &mut Page) {
+    let open = page.screen;
+    let mut text = head(page) + &notices(page);
+    for (each, _) in Screen::ALL {
+        page.screen = each;
+        text += &screen(page);
+    }
+    page.screen = open;
+    for strange in ["NaN", "inf ", "Infinity", "undefined", "null", "<script", "<img"] {
+        assert!(!text.contains(strange), "a screen shows {strange}");
+    }
+}
+
+/// A plan that came from outside is within every limit, comes back from its own link, and can be worked out.
+fn sound(plan: &Plan) -> Day {
+    let mut again = plan.clone();
+    again.check().expect("what was read is within its limits");
+    assert_eq!(&again, plan, "a second look changes nothing");
+    let text = link::write(plan);
+    assert_eq!(link::read(&text).as_ref(), Ok(plan), "its link opens to the same plan: {text}");
+    let day = day(plan, Units::default());
+    finite(&day.give(), "day");
+    day
+}
+
+/// Link text: read, refused with a sentence, or a sound plan; the page in hand is only ever asked.
+pub(crate) fn link_text(data: &[u8]) {
+    let (how, rest) = split(data);
+    let text = match how % 5 {
+        0 => String::from_utf8_lossy(rest).into_owned(),
+        1 => link_of(1, rest),
+        2 => link_of(2, rest),
+        3 => packed(1, rest),
+        _ => packed(2, rest),
+    };
+    match link::read(&text) {
+        Ok(plan) => {
+            sound(&plan);
+            let mut page = Page::new();
+            page.type_in("water.peg", "mine");
+            let mine = page.plan.clone();
+            page.offer(plan.clone());
+            assert_eq!(page.plan, mine, "nothing is replaced before the answer");
+            page.act("accept");
+            assert!(page.plan == plan);
+            page.act("undo");
+            assert_eq!(page.plan, mine);
+        }
+        Err(e) => sentence(&e),
+    }
+}
+
+/// A refusal is a code and a sentence of a fit length.
+fn sentence<E: Fault>(error: &E) {
+    let sentence = error.to_string();
+    assert!(
+        !error.code().is_empty() && sentence.ends_with('.') && sentence.chars().count() < 400,
+        "{sentence}"
+    );
+}
+
+/// What the phone kept: refused, or a page that is kept again as it is.
+pub(crate) fn stored_plan(data: &[u8]) {
+    let (how, rest) = split(data);
+    let dress = |body: &str| format!("{}\n{body}", crc32(body.as_bytes()));
+    let text = match how % 3 {
+        0 => String::from_utf8_lossy(rest).into_owned(),
+        1 => dress(&String::from_utf8_lossy(rest)),
+        _ => {
+            // The length of the plan's bytes, the plan, and the lines behind it.
+            let (length, rest) = rest.split_first_chunk::<2>().unwrap_or((&[0, 0], rest));
+            let (plan, lines) = rest.split_at(usize::from(u16::from_le_bytes(*length)).min(rest.len()));
+            let link = packed(1 + how / 3 % 2, plan);
+            dress(&format!("dotdown 1\n7\n{link}\n{}", String::from_utf8_lossy(lines)))
+        }
+    };
+    let Ok(mut first) = kept::read(&text) else { return };
+    sound(&first.page.plan);
+    let text = kept::write(&first.page, first.serial);
+    let again = kept::read(&text).unwrap_or_else(|told| panic!("{told:?}"));
+    assert_eq!(again.serial, first.serial);
+    assert_eq!(again.page.plan, first.page.plan);
+    assert_eq!(again.page.ticks, first.page.ticks);
+    assert_eq!(again.page.choices, first.page.choices);
+    assert_eq!((again.page.screen, again.page.rig), (first.page.screen, first.page.rig));
+    assert_eq!(again.page.watch, first.page.watch);
+    assert_eq!(kept::write(&again.page, first.serial), text);
+    shown(&mut first.page);
+}
+
+/// A worked day with what a session of it is made from.
+fn bank() -> &'static (Plan, Day, SessionSetup, Vec<String>) {
+    static BANK: OnceLock<(Plan, Day, SessionSetup, Vec<String>)> = OnceLock::new();
+    BANK.get_or_init(|| {
+        let plan = presets().remove(0).plan;
+        let day = day(&plan, Units::default());
+        let setup = session_setup(&plan, &day, Units::default());
+        let names = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
+        (plan, day, setup, names)
+    })
+}
+
+/// A log that was read makes a session whose every number is one, at its end and, if `far`, at other times too.
+fn runs(log: &Log, far: bool) {
+    thread_local! {
+        // Its model is worked out once; a log is replayed on it.
+        static SESSION: RefCell<Session> = RefCell::new(Session::new(bank().2.clone()).expect("a session"));
+    }
+    SESSION.with_borrow_mut(|session| runs_in(session, log, far));
+}
+
+fn runs_in(session: &mut Session, log: &Log, far: bool) {
+    session.replay(log).unwrap_or_else(|e| panic!("{e}"));
+    let (first, last) = match (log.events().first(), log.events().last()) {
+        (Some(first), Some(last)) => (first.at_ms, last.at_ms),
+        _ => (0.0, 0.0),
+    };
+    let times = [last + 7_000.0, first, last, 4_102_444_800_000.0];
+    for &at_ms in times.iter().take(if far { 4 } else { 1 }) {
+        finite(&session.state(at_ms).expect("a time").give(), "state");
+        finite(&session.advice(at_ms).expect("a time").give(), "advice");
+        finite(&session.summary(at_ms).expect("a time").give(), "summary");
+    }
+    assert_eq!(session.log(), log, "nothing was added or lost");
+}
+
+/// A log comes back from storage whole, and what stands of it from both kinds of file.
+fn comes_back(log: &Log) {
+    let names = &bank().3;
+    let read = read_back(&log.to_text(), names.len()).expect("not too large");
+    assert_eq!((&read.log, read.dropped, read.told), (log, 0, Vec::new()));
+    let standing: Vec<_> = log.standing().cloned().collect();
+    let in_order = standing.windows(2).all(|pair| pair[0].at_ms <= pair[1].at_ms && pair[0] != pair[1]);
+    for file in [to_csv(log, names), to_json(log, names)] {
+        let back = import(&file, names).unwrap_or_else(|e| panic!("{e}: {file}"));
+        if in_order {
+            assert!(back.log.standing().eq(&standing), "{file}");
+        }
+        assert!(back.log.standing().count() <= standing.len());
+    }
+}
+
+/// A line with the checksum that it should have.
+pub(crate) fn summed(line: &str) -> String {
+    format!("{line} {:08x}", crc32(line.as_bytes()))
+}
+
+/// The stored log: whole records are kept in order, the rest is counted and told.
+pub(crate) fn stored_log(data: &[u8]) {
+    let (how, rest) = split(data);
+    let text = String::from_utf8_lossy(rest);
+    let text: String = match how % 3 {
+        0 => text.into_owned(),
+        1 => text.lines().map(|line| summed(line) + "\n").collect(),
+        _ => text.lines().enumerate().map(|(i, line)| summed(&format!("{i} {line}")) + "\n").collect(),
+    };
+    match read_back(&text, bank().3.len()) {
+        Ok(read) => {
+            assert!(read.log.events().len() + read.dropped <= text.lines().count());
+            assert!(read.dropped == 0 || !read.told.is_empty(), "what was left out is told");
+            comes_back(&read.log);
+            if how < 128 {
+                runs(&read.log, how & 64 != 0);
+            }
+        }
+        Err(e) => sentence(&e),
+    }
+}
+
+/// A file: a plan's text as `receive` gets it, or a log for the bank screen. Refused, or read and sound; the page stays.
+pub(crate) fn file_import(data: &[u8]) {
+    let (how, rest) = split(data);
+    let text = String::from_utf8_lossy(rest);
+    let (plan, day, _, names) = bank();
+    let text = match how % 4 {
+        0 => text.into_owned(),
+        1 => ["time_ms,kind,rig,rig_name,value,note\n", &text].concat(),
+        2 => ["[{", &text].concat(),
+        _ => ["[{\"time_ms\":", &text, "}]"].concat(),
+    };
+    if let Ok(plan) = link::read(&text) {
+        sound(&plan);
+    }
+    match import(&text, names) {
+        Ok(read) => {
+            for event in read.log.standing() {
+                let (tidy, _) = event.clone().tidy(names.len()).expect("what was read is tidy");
+                assert_eq!(&tidy, event);
+                assert!(!event.note.contains(['<', '>']));
+            }
+            comes_back(&read.log);
+            if how < 128 {
+                runs(&read.log, how & 64 != 0);
+            }
+            if how & 64 != 0 {
+                let mut page = Page::new();
+                let (live, _) = Live::import(plan, day, Units::default(), &text, 1e12).expect("read before");
+                assert_eq!(live.session.log().standing().count(), read.log.standing().count());
+                page.live = Some(Box::new(live));
+                page.screen = Screen::Bank;
+                shown(&mut page);
+            }
+        }
+        Err(e) => sentence(&e),
+    }
+}
+
+const KINDS: [Kind; 19] = [
+    Kind::Reach,
+    Kind::Depth,
+    Kind::Size,
+    Kind::Diameter,
+    Kind::Temperature,
+    Kind::PerHundred,
+    Kind::Percent,
+    Kind::Grams,
+    Kind::ShotMass,
+    Kind::Minutes,
+    Kind::Clock,
+    Kind::Date,
+    Kind::Seconds,
+    Kind::Count,
+    Kind::Pressure,
+    Kind::Density,
+    Kind::TenthSeconds,
+    Kind::Milliseconds,
+    Kind::Millilitres,
+];
+
+/// A number: what is read is written as a text that reads as the same; a refused one leaves plan and page as they were.
+pub(crate) fn number(data: &[u8]) {
+    let (how, rest) = split(data);
+    let (which, rest) = split(rest);
+    let text = String::from_utf8_lossy(rest);
+    let units = Units {
+        lengths: if how & 1 == 0 { System::Imperial } else { System::Metric },
+        sign: if how & 2 == 0 { Sign::Point } else { Sign::Comma },
+    };
+    let kind = KINDS[usize::from(which) % KINDS.len()];
+    match parse(&text, kind, units) {
+        Ok(value) => {
+            // A number beyond every field's limits is never written out.
+            if let Ok(value) = i32::try_from(value)
+                && LIMITS.iter().any(|row| row.kind == kind && (row.least..=row.most).contains(&value))
+            {
+                for (written, form) in [(units.text(value, kind), "text"), (units.bare(value, kind), "bare")]
+                {
+                    let again = parse(&written, kind, units);
+                    let again = again.unwrap_or_else(|e| panic!("{form} {written} of {text}: {e}"));
+                    let again = i32::try_from(again).expect("as small as before");
+                    let twice =
+                        if form == "text" { units.text(again, kind) } else { units.bare(again, kind) };
+                    assert_eq!(twice, written, "{form} of {text}");
+                    // Feet and inches are written to the nearest half inch; everything else is exact.
+                    let most = if matches!(kind, Kind::Reach | Kind::Depth) { 100 } else { 0 };
+                    assert!((again - value).abs() <= most, "{form} {written} of {text}");
+                }
+            }
+        }
+        Err(e) => assert!(!e.to_string().is_empty() && e.to_string().chars().count() < 200),
+    }
+    let limit = &LIMITS[usize::from(which) % LIMITS.len()];
+    let mut plan = bank().0.clone();
+    let Some(path) = plan.paths(limit.path).into_iter().next() else { return };
+    if let Err(e) = plan.set(&path, &text, units) {
+        sentence(&e);
+        assert_eq!(plan, bank().0, "a refused text changes nothing");
+        if how & 4 == 0 {
+            return;
+        }
+        let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
+        let sink = page.day.sink.clone();
+        page.type_in(&path, &text);
+        assert_eq!((&page.plan, &page.day.sink), (&bank().0, &sink), "and the page shows what it showed");
+        assert!(page.bad.contains(&path), "and says so beside the field");
+    } else {
+        plan.clone().check().expect("what a field takes is within every limit");
+    }
+}

@@ -1,0 +1,7 @@
+//! See `link_text` in `checks.rs`.
+#![no_main]
+
+#[path = "../checks.rs"]
+mod checks;
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| checks::link_text(data));

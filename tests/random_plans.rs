@@ -1,0 +1,193 @@
+//! Plans that nobody would make: nothing panics, no screen shows a number that is none, and every plan comes back from
+//! its link and from the phone's storage.
+//!
+//! No outside source: these are laws of the document. The plans are made from the table of limits by their seeds; 200
+//! in a usual run, 10,000 with `DOTDOWN_LONG=1`; `DOTDOWN_SEED=n` looks at one alone.
+
+mod common;
+
+use common::wild::{paths, wild_plan};
+use dotdown::day::day;
+use dotdown::plain::{Give, Value};
+use dotdown::plan::{Plan, TEXTS, link};
+use dotdown::small::Set;
+use dotdown::units::{Sign, System, Units};
+use dotdown::view::page::{Choices, Page, Screen};
+use dotdown::view::stopwatch::Part;
+use dotdown::view::{announcement, head, kept, notices, screen, share};
+
+/// Every number of what scripts get is finite, and each middle lies within its band.
+fn sound(value: &Value, place: &str) {
+    match value {
+        Value::Number(number) => assert!(number.is_finite(), "{place} is {number}"),
+        Value::List(list) => list.iter().for_each(|one| sound(one, place)),
+        Value::Object(parts) => {
+            let number = |name: &str| {
+                parts
+                    .iter()
+                    .find(|(n, _)| n == name)
+                    .and_then(|(_, v)| if let Value::Number(n) = v { Some(*n) } else { None })
+            };
+            for unit in ["", "_s", "_min"] {
+                let name = |end: &str| [end, unit].concat();
+                if let (Some(low), Some(high)) = (number(&name("low")), number(&name("high"))) {
+                    assert!(low <= high, "{place}: {low} to {high}");
+                    let mid = number(&name("mid")).unwrap_or(low);
+                    assert!((low..=high).contains(&mid), "{place}: {mid} of {low} to {high}");
+                }
+            }
+            for (name, part) in parts {
+                sound(part, &[place, ".", name].concat());
+            }
+        }
+        Value::Null | Value::Flag(_) | Value::Text(_) => {}
+    }
+}
+
+/// The texts of a markup and the values of its fields and drawings, one a line, without the markup itself.
+fn words(markup: &str) -> String {
+    let mut words = String::new();
+    for piece in markup.split('<').skip(1) {
+        let (tag, text) = piece.split_once('>').unwrap_or((piece, ""));
+        for (i, part) in tag.split('"').enumerate() {
+            if i % 2 == 1 {
+                words.push_str(part);
+                words.push('\n');
+            }
+        }
+        words.push_str(text);
+        words.push('\n');
+    }
+    words
+}
+
+/// What only a number that is none would leave on a screen. A dash stands where there is nothing to say; with a unit
+/// behind it, it stands for a number that could not be written.
+const STRANGE: &[&str] = &[
+    "NaN",
+    "nan ",
+    "inf ",
+    "-inf",
+    "Infinity",
+    "undefined",
+    "null",
+    "(–",
+    "– to ",
+    " to –",
+    "– s",
+    "– %",
+    "– g",
+    "– cm",
+    "– mm",
+    "– m",
+    "– °C",
+    "– kg",
+    "– cubes",
+    "– fish",
+    "– min",
+];
+
+/// What stands around the first `part` of a text.
+fn around(text: &str, part: &str) -> String {
+    let at = text.find(part).unwrap_or(0);
+    let from = text[..at].char_indices().rev().take(60).last().map_or(0, |(i, _)| i);
+    text[from..].chars().take(120).collect()
+}
+
+fn looks_right(page: &Page, what: &str) {
+    let text = head(page) + &notices(page) + &screen(page) + &announcement(page);
+    let text = words(&text);
+    for strange in STRANGE {
+        assert!(!text.contains(strange), "{what} shows {strange:?}: {}", around(&text, strange));
+    }
+    // The largest true number is the off-cuts of twelve phases without a pause, from the heaviest tins: 5e11 g.
+    for run in text.split(|c: char| !c.is_ascii_digit()) {
+        assert!(run.len() <= 12, "{what} shows the number {run}: {}", around(&text, run));
+    }
+    bands(&text, what);
+}
+
+/// Each `(LOW to HIGH` that is printed runs upwards.
+fn bands(text: &str, what: &str) {
+    for piece in text.split('(').skip(1) {
+        let inside = piece.split([')', '\n']).next().unwrap_or("");
+        if let Some((low, high)) = inside.split_once(" to ") {
+            let read = |text: &str| text.trim().trim_end_matches('%').trim().replace(',', ".").parse::<f64>();
+            if let (Ok(low), Ok(high)) = (read(low), read(high)) {
+                assert!(low <= high, "{what} shows the band ({inside})");
+            }
+        }
+    }
+}
+
+fn every_screen(page: &mut Page, seed: u64) {
+    for (open, name) in Screen::ALL {
+        page.screen = open;
+        let parts: Vec<String> = match open {
+            Screen::Bait => Part::ALL.iter().map(|(_, name, _)| ["part:", name].concat()).collect(),
+            Screen::Rigs => {
+                (0..page.plan.rigs.len()).map(|rig| ["rig:", &rig.to_string()].concat()).collect()
+            }
+            _ => vec![String::new()],
+        };
+        for part in parts {
+            page.act(&part);
+            looks_right(page, &format!("seed {seed}, screen {name}, {part}"));
+        }
+    }
+}
+
+fn holds(seed: u64) {
+    let plan: Plan = wild_plan(seed);
+    let text = link::write(&plan);
+    let same = link::read(&text)
+        .unwrap_or_else(|e| panic!("seed {seed}: its link of {} characters: {e}", text.len()))
+        == plan;
+    assert!(same, "seed {seed}: its link opens to another plan");
+    let units = Units {
+        lengths: if seed.is_multiple_of(2) { System::Imperial } else { System::Metric },
+        sign: if seed.is_multiple_of(4) { Sign::Point } else { Sign::Comma },
+    };
+    let value = day(&plan, units).give();
+    sound(&value, &format!("seed {seed}: day"));
+    let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
+    every_screen(&mut page, seed);
+    let kept = kept::write(&page, seed);
+    let again =
+        kept::read(&kept).unwrap_or_else(|told| panic!("seed {seed}: what is kept cannot be read: {told:?}"));
+    assert!(again.page.plan == page.plan, "seed {seed}: what is kept is another plan");
+    let _ = share::panel(&page, &share::Way { text: &text, hosted: true, can_send: true });
+}
+
+#[test]
+fn random_plans_hold_on_every_screen() {
+    if let Ok(seed) = std::env::var("DOTDOWN_SEED") {
+        return holds(seed.parse().unwrap());
+    }
+    let count = if std::env::var_os("DOTDOWN_LONG").is_some() { 10_000 } else { 200 };
+    for seed in 0..count {
+        if let Err(fault) = std::panic::catch_unwind(|| holds(seed)) {
+            eprintln!("seed {seed}");
+            std::panic::resume_unwind(fault);
+        }
+    }
+}
+
+/// The longest plan that the limits allow, all of its texts in letters of four bytes.
+#[test]
+fn the_longest_plan_comes_back_from_its_link_and_from_storage() {
+    let mut plan = wild_plan(0);
+    common::wild::fill(&mut plan);
+    let mut rng = fastrand::Rng::with_seed(1);
+    for path in paths(&plan, TEXTS) {
+        let text: String = (0..40).map(|_| rng.char('\u{20000}'..='\u{2a6df}')).collect();
+        plan.set(&path, &text, Units::default()).unwrap();
+    }
+    plan.check().unwrap();
+    let begun = std::time::Instant::now();
+    let text = link::write(&plan);
+    assert!(link::read(&text).unwrap() == plan);
+    println!("{} characters, written and read in {:?}", text.len(), begun.elapsed());
+    let page = Page::with(plan, Set::default(), Choices::default());
+    assert!(kept::read(&kept::write(&page, 1)).unwrap().page.plan == page.plan);
+}
