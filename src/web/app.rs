@@ -392,6 +392,8 @@ impl App {
         let part = main.query_selector("[data-part=results]")?;
         match (shows, part) {
             (Shows::Results, Some(part)) => patch(&part, &results(&self.page))?,
+            // The first time the worked day may stand there already.
+            _ if !main.has_attribute("data-ready") => patch(&main, &screen(&self.page))?,
             _ => main.set_inner_html(&screen(&self.page)),
         }
         self.open_folds(&main)?;
