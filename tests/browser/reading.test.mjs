@@ -62,8 +62,8 @@ inEachEngine('the markup of every screen is valid', async (page) => {
       'no-trailing-whitespace': 'off', 'require-sri': 'off', 'no-inline-style': 'error', 'no-implicit-button-type': 'error',
     },
   });
-  for (const screen of SCREENS) {
-    await page.show(screen);
+  for (const screen of [...SCREENS, 'about']) {
+    await (screen === 'about' ? page.about() : page.show(screen));
     const report = await validate.validateString(`<!doctype html>\n${await page.run('return document.documentElement.outerHTML')}`);
     const faults = report.results.flatMap(({ messages }) => messages.map((one) => `${one.ruleId}: ${one.message} (${one.selector})`));
     assert.deepEqual(faults, [], screen);
