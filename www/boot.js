@@ -39,6 +39,11 @@ async function start() {
   await core.default({ module_or_path: module });
   jobs.use(module);
   await core.start(jobs);
+  document.documentElement.removeAttribute('data-wait');
+  const main = byId('main');
+  main.inert = false;
+  main.removeAttribute('aria-busy');
+  document.querySelector('header [data-act="share"]').disabled = false;
   hands.use(core, () => Promise.allSettled([keep.erase(), live.erase()]));
   live.use(core).catch((error) => console.warn(error));
 }

@@ -231,7 +231,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
                 p class="acts" { button type="button" data-act="deep:glass" { "Use this load" } }
             },
         }
-        (why("glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of the shot counts as ± 10 % unless weighed; the tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
+        (why("glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as ± 10 % while it is the trade’s usual figure; one that you changed in the shot box counts as twenty weighed together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
     }
 }
 

@@ -4,6 +4,7 @@
 //! `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (everything else). After a change
 //! the state is saved first and shown second.
 
+use super::patch::patch;
 use super::{deep, storage};
 use crate::plan::link;
 use crate::small::Map;
@@ -359,19 +360,17 @@ impl App {
     pub(super) fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
         let document = document()?;
         let put = |id: &str, markup: &str| {
-            if let Some(element) = document.get_element_by_id(id) {
-                element.set_inner_html(markup);
-            }
+            document.get_element_by_id(id).map_or(Ok(()), |element| patch(&element, markup))
         };
         self.written.clear();
-        put("head", &head(&self.page));
-        put("notices", &notices(&self.page));
+        put("head", &head(&self.page))?;
+        put("notices", &notices(&self.page))?;
         let Some(main) = document.get_element_by_id("main") else { return Ok(()) };
         self.keep_folds(&main)?;
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
         let part = main.query_selector("[data-part=results]")?;
         match (shows, part) {
-            (Shows::Results, Some(part)) => part.set_inner_html(&results(&self.page)),
+            (Shows::Results, Some(part)) => patch(&part, &results(&self.page))?,
             _ => main.set_inner_html(&screen(&self.page)),
         }
         self.open_folds(&main)?;

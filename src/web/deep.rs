@@ -221,7 +221,7 @@ impl App {
         let Some(part) = document.query_selector(place)? else { return Ok(()) };
         self.keep_folds(&part)?;
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
-        part.set_inner_html(markup);
+        super::patch::patch(&part, markup)?;
         self.open_folds(&part)?;
         if let Some(id) = focused
             && let Some(element) = document.get_element_by_id(&id)

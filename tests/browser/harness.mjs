@@ -351,6 +351,11 @@ export class Session {
     this.driver = undefined;
   }
 
+  /** The process ids that run pages and their workers, in Chromium. */
+  renderers() {
+    return descendants(this.service.pid).filter((pid) => readFileSync(`/proc/${pid}/cmdline`, 'utf8').includes('--type=renderer'));
+  }
+
   /** Ends browser and driver, whatever state they are in; the profile stays when the caller brought it. */
   async kill() {
     await this.driver?.quit().catch(() => {});

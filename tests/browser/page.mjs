@@ -32,7 +32,7 @@ export class Page {
   }
 
   async ready() {
-    await until(() => this.run(`return document.querySelectorAll('[data-result]').length > 0`), 'the first result');
+    await until(() => this.run(`return Boolean(document.querySelector('main[data-ready] [data-result]'))`), 'the first result');
   }
 
   /** Reloads as a user does: the driver's own refresh passes the service worker by in Firefox. */
