@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# The one door: ./build.sh build | serve | test [--long] | check | bench | clean
+# The one door: ./build.sh build | serve | test [--long] | check | bench | fuzz [seconds] | clean
 #
 # It needs Rust (1.89 or newer), and for the tests Node 20 and three browsers. What is missing it installs into
 # .tools/ (cargo and npm packages) or, as root on Debian, with apt-get; otherwise it says in one line how to get it.
@@ -449,6 +449,32 @@ bench() {
   (cd tests/browser && node bench.mjs)
 }
 
+# Fuzzes everything that is read from outside with libFuzzer, guided by coverage: so many seconds for each target, then
+# the targets (all five by default). It needs a C++ compiler. What is found is told and kept in target/fuzz/found/;
+# inputs that reach new code gather in target/fuzz/corpus/, and tests/fuzz/corpus/ is left as it is.
+fuzz() {
+  local seconds=${1:-60} host target flags
+  [ $# = 0 ] || shift
+  [ $# -gt 0 ] || set -- link_text stored_plan stored_log file_import number
+  need_cargo
+  have c++ || { may_apt && apt_install g++; } || fail 'a C++ compiler is missing: install g++ or clang, then run this again'
+  host=$(rustc -vV | sed -n 's/^host: //p')
+  # The compiler's own coverage pass, as libFuzzer reads it; no nightly compiler and no further program is needed.
+  flags='-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4 -Cllvm-args=-sanitizer-coverage-trace-compares'
+  flags="$flags -Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table -Clink-dead-code"
+  say 'building the fuzz targets'
+  RUSTFLAGS=$flags cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target "$host" --target-dir target/fuzz
+  mkdir -p target/fuzz/found
+  for target in "$@"; do
+    say "fuzzing $target for $seconds s"
+    mkdir -p "target/fuzz/corpus/$target"
+    "target/fuzz/$host/release/$target" -max_total_time="$seconds" -timeout=10 -max_len=8192 -verbosity=0 \
+      -print_final_stats=1 -artifact_prefix="target/fuzz/found/$target-" \
+      "target/fuzz/corpus/$target" "tests/fuzz/corpus/$target" ||
+      fail "$target found something: run target/fuzz/$host/release/$target on the file in target/fuzz/found/"
+  done
+}
+
 # Removes everything that was built; tools too when asked.
 clean() {
   rm -rf "$SITE" "$SHOTS" target tests/browser/node_modules
@@ -461,6 +487,7 @@ case "${1:-}" in
   test) shift && run_tests "$@" ;;
   check) check ;;
   bench) bench ;;
+  fuzz) shift && fuzz "$@" ;;
   clean) shift && clean "$@" ;;
-  *) fail 'usage: ./build.sh build | serve | test [--long] | check | bench | clean [--tools]' ;;
+  *) fail 'usage: ./build.sh build | serve | test [--long] | check | bench | fuzz [seconds [target ...]] | clean [--tools]' ;;
 esac

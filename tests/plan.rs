@@ -216,7 +216,7 @@ fn cut_altered_newer_and_hostile_links_get_a_sentence() {
     assert_eq!(code(&(text.clone() + "z")), Err("cut"));
     assert_eq!(code(&text.replacen("p2-", "p3-", 1)), Err("newer_version"));
     assert_eq!(code("<img src=x onerror=alert(1)>"), Err("not_a_link"));
-    assert_eq!(code(&"p2-".repeat(5000)), Err("too_long"));
+    assert_eq!(code(&"p2-".repeat(20_000)), Err("too_long"));
     let last = if text.ends_with('2') { '3' } else { '2' };
     assert_eq!(code(&format!("{}{last}", &text[..text.len() - 1])), Err("altered"));
     assert_eq!(

@@ -4,6 +4,7 @@
 //! that was half written when the phone died is told apart from a good one.
 
 use super::page::{Choices, Page, Screen, Theme};
+use crate::error::Fault;
 use crate::plan::link;
 use crate::small::Set;
 use crate::units::{Sign, System, Units};
@@ -89,8 +90,8 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     let mut next = || lines.next().ok_or_else(broken);
     next()?;
     let serial = next()?.parse().map_err(|_| broken())?;
-    let plan = link::read(next()?)
-        .map_err(|e| if matches!(e, link::LinkError::Newer(_)) { Unread::Newer } else { Unread::Damaged })?;
+    let newer = |e: &link::LinkError| e.code() == "newer_version";
+    let plan = link::read(next()?).map_err(|e| if newer(&e) { Unread::Newer } else { Unread::Damaged })?;
     let lengths = if next()? == "metric" { System::Metric } else { System::Imperial };
     let sign = if next()? == "comma" { Sign::Comma } else { Sign::Point };
     let theme = next()?;

@@ -85,9 +85,13 @@ impl Live {
     /// # Errors
     /// As [`Live::open`], or a sentence when the text is no plan.
     pub fn reopen(link: &str, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
-        let plan = plan::link::read(link).map_err(|e| match e {
-            plan::link::LinkError::Newer(_) => "The session that this phone keeps was begun by a newer version of the page. It is kept: update this page to go on with it.".to_owned(),
-            _ => "The session that this phone keeps cannot be read: its plan is damaged. It is kept on this phone.".to_owned(),
+        let plan = plan::link::read(link).map_err(|e| {
+            let told = if e.code() == "newer_version" {
+                "The session that this phone keeps was begun by a newer version of the page. It is kept: update this page to go on with it."
+            } else {
+                "The session that this phone keeps cannot be read: its plan is damaged. It is kept on this phone."
+            };
+            told.to_owned()
         })?;
         Self::open(&plan, &day(&plan, units), units, log, at_ms)
     }

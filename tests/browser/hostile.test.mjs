@@ -165,3 +165,122 @@ for (const [what, script] of [
     assert.match(await page.value('bait.edge'), /^9/);
   }, { engines: ['chromium'], open: false, faults: true });
 }
+
+/** Makes a plan in the page, by the core's own functions, with a markup in each of its texts; gives its link text. */
+const hostilePlan = (page) => page.driver.executeAsyncScript(`
+  const [markup, done] = arguments;
+  // Some drivers give a script modules of its own: these are made ready first.
+  import('./dotdown.js').then(async (core) => {
+    await core.default();
+    const [{ plan }] = core.presets();
+    let count = 0;
+    const next = () => markup[count++ % markup.length].slice(0, 40);
+    for (const of of [plan, plan.tin]) of.name = next();
+    for (const name of ['venue', 'peg']) plan.water[name] = next();
+    plan.note = next();
+    for (const one of [...plan.lines, ...plan.rigs, ...plan.shot_box]) one.name = next();
+    for (const rig of plan.rigs) rig.float_name = next();
+    plan.kit = markup.map((text) => ({ group: 'peg', name: text.slice(0, 40), count: 1 }));
+    plan.kit_counts = [{ id: markup[0].slice(0, 40), count: 2 }];
+    done([core.linkFrom(plan), count]);
+  }).catch((error) => done([String(error), 0]));`, MARKUP);
+
+/** Hands a file to an input, as the phone's chooser does. */
+const choose = (page, selector, name, text) => page.run(`
+  const [selector, name, text] = arguments;
+  const input = document.querySelector(selector);
+  const list = new DataTransfer();
+  list.items.add(new File([text], name));
+  input.files = list.files;
+  input.dispatchEvent(new Event('change', { bubbles: true }));`, selector, name, text);
+
+const everyScreen = async (page) => {
+  for (const screen of SCREENS) {
+    await page.show(screen);
+    await page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
+    await inert(page);
+  }
+};
+
+inEachEngine('a plan full of markup by link, its session, its notes and its logs stay text', async (page) => {
+  const [link, texts] = await hostilePlan(page);
+  assert.match(link, /^p\d/, link);
+  assert.ok(texts >= 20, `${texts} texts`);
+  await page.set('water.peg', 'mine');
+  await page.open(`#${link}`);
+  await until(() => page.run(`return document.querySelector('[data-act="accept"]')?.checkVisibility()`), 'the question');
+  await inert(page);
+  await page.act('accept');
+  await everyScreen(page);
+  for (const part of ['part:tub', 'part:wash', 'part:cold', 'part:fall']) { await page.show('bait'); await page.act(part); await inert(page); }
+  for (const rig of [1, 2, 3]) { await page.show('rigs'); await page.act(`rig:${rig}`); await inert(page); }
+  await page.act('share');
+  await inert(page);
+  await page.run(`document.getElementById('share').close()`);
+  // The session: its rigs' names, and a note of each markup.
+  await page.show('bank');
+  const press = (word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
+  await press('start');
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
+  for (const text of MARKUP) {
+    await page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; }); document.getElementById('live-note').value = arguments[0]`, text);
+    await press('note');
+    await until(() => page.run(`return document.getElementById('live-note').value === ''`), 'the note to be taken');
+  }
+  await press('rig:2');
+  await inert(page);
+  await press('end');
+  await until(() => page.run(`return Boolean(document.querySelector('[data-tap="away"]'))`), 'the end');
+  await page.run(`document.querySelector('[data-act^="live:"], [data-act="live"]')?.click()`);
+  await inert(page);
+  await page.reload();
+  await everyScreen(page);
+  // Files: a log with markup where a name, a number and a note belong; and as the file of a plan.
+  await page.show('bank');
+  await press('away');
+  const files = [
+    'time_ms,kind,rig_name\n1900000000000,fed,<img src=x onerror=window.ran=1>\n',
+    'time_ms,kind,note\n<svg onload=window.ran=1>,note,x\n',
+    '[{"time_ms":1,"kind":"<img src=x onerror=window.ran=1>"}]',
+    '<!doctype html><script>window.ran=1</script>',
+  ];
+  for (const text of files) {
+    await until(() => page.run(`return Boolean(document.querySelector('[data-live-open]'))`), 'the place to open a log');
+    await choose(page, '[data-live-open]', '<b>.csv', text);
+    await until(() => page.run(`return document.querySelectorAll('#notices .notice').length > 0`), 'a sentence');
+    await inert(page);
+    await page.run(`document.querySelectorAll('#notices [data-act^="dismiss"]').forEach((one) => one.click())`);
+  }
+  await choose(page, '[data-live-open]', 'log.csv', `time_ms,kind,note\n1900000000000,note,"${MARKUP[0].replaceAll('"', '""')}"\n1900000001000,fed,\n`);
+  await until(() => page.run(`return Boolean(document.querySelector('[data-live-file]'))`), 'the log that could be read');
+  await inert(page);
+  await page.act('share');
+  await choose(page, '[data-open]', 'plan.txt', MARKUP.join('\n'));
+  await page.notice(/link/i);
+  await inert(page);
+});
+
+inEachEngine('stored texts of any content, with the right checksum, are only ever text', async (page) => {
+  await page.set('water.peg', '61');
+  await until(() => page.run(`return document.documentElement.dataset.kept === localStorage.getItem('dotdown.count')`), 'the second copy');
+  await page.run(`
+    const sum = (text) => { let c = ~0; for (const b of new TextEncoder().encode(text)) { c ^= b; for (let k = 0; k < 8; k++) c = (c >>> 1) ^ (0xEDB88320 & -(c & 1)); } return ~c >>> 0; };
+    const [markup] = arguments;
+    for (const slot of ['dotdown.page.a', 'dotdown.page.b']) {
+      const lines = localStorage.getItem(slot)?.split('\\n').slice(1);
+      if (!lines) continue;
+      lines[3] = lines[4] = lines[5] = lines[6] = markup[0];
+      lines[7] = '"><b>';
+      lines[8] = markup.join('\\t');
+      lines[9] = markup[1];
+      lines.push(...markup);
+      const body = lines.join('\\n');
+      localStorage.setItem(slot, sum(body) + '\\n' + body);
+    }
+    localStorage.setItem('dotdown.count', '99<b>');
+    localStorage.setItem('dotdown.other', markup[0]);`, MARKUP);
+  await page.reload();
+  assert.equal(await page.value('water.peg'), '61', 'what can be read of it is');
+  await everyScreen(page);
+  assert.ok(['phone', 'light', 'night'].includes(await page.run(`return document.documentElement.dataset.theme`)));
+});
