@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # The one door: ./build.sh build | serve | test [--long] | check | bench | fuzz [seconds] | clean
 #
-# It needs Rust (1.88 or newer), and for the tests Node 20 and three browsers. What is missing it installs into
+# It needs Rust (1.89 or newer), and for the tests Node 20 and three browsers. What is missing it installs into
 # .tools/ (cargo and npm packages) or, as root on Debian, with apt-get; otherwise it says in one line how to get it.
 set -euo pipefail
 cd "$(dirname "$0")"
@@ -12,8 +12,9 @@ readonly SITE=$HERE/site
 readonly SHOTS=$HERE/shots
 readonly WASM=wasm32-unknown-unknown
 readonly BINARYEN=132.0.0
+readonly ESBUILD=0.28.2
 readonly GECKODRIVER=0.37.0
-readonly BROWSER_PACKAGES='chromium chromium-driver firefox-esr webkit2gtk-driver xvfb'
+readonly BROWSER_PACKAGES='chromium chromium-driver firefox-esr webkit2gtk-driver xvfb poppler-utils'
 export PATH=$TOOLS/bin:$PATH
 
 # --- small helpers -------------------------------------------------------------------------------------------------
@@ -164,6 +165,17 @@ find_wasm_opt() {
     { say 'binaryen could not be fetched: the wasm is not shrunk by wasm-opt'; return 1; }
 }
 
+# Whether the bundler of the page as one file is there, in $BUNDLER.
+find_bundler() {
+  BUNDLER=$TOOLS/esbuild/node_modules/esbuild
+  have npm && have node || { say 'Node is missing: the page as one file is not made (install Node 20)'; return 1; }
+  grep -qs "\"version\": \"$ESBUILD\"" "$BUNDLER/package.json" && return 0
+  say "npm install esbuild@$ESBUILD (once)"
+  mkdir -p "$TOOLS/esbuild"
+  npm install --prefix "$TOOLS/esbuild" --no-save --no-audit --no-fund --silent "esbuild@$ESBUILD" >&2 ||
+    { say 'esbuild could not be fetched: the page as one file is not made'; return 1; }
+}
+
 # Finds Node of a fit age.
 need_node() {
   if ! have node || ! have npm; then
@@ -181,6 +193,7 @@ need_browsers() {
   have firefox-esr || have firefox || missing="$missing firefox-esr"
   have WebKitWebDriver || missing="$missing webkit2gtk-driver"
   have Xvfb || missing="$missing xvfb"
+  have pdftoppm || missing="$missing poppler-utils"
   if [ -n "$missing" ]; then
     # shellcheck disable=SC2086 # a list of packages
     may_apt && apt_install $missing ||
@@ -191,6 +204,15 @@ need_browsers() {
 
 # --- the site ------------------------------------------------------------------------------------------------------
 
+# Shrinks a module in place. Only what the oldest browsers of the baseline understand: a newer feature would be an error
+# here. Functions are not put into one another: that makes fewer bytes raw, but 6 % more over the wire.
+shrink() {
+  "$WASM_OPT" --strip-debug --strip-producers --strip-target-features --mvp-features \
+    --enable-bulk-memory --enable-bulk-memory-opt --enable-mutable-globals --enable-multivalue \
+    --enable-nontrapping-float-to-int --enable-reference-types --enable-sign-ext \
+    --flatten --rereloop -Os --skip-pass=inlining-optimizing -Os --skip-pass=inlining-optimizing "$1" -o "$1"
+}
+
 # Compiles the core for the phone and writes dotdown.js, dotdown.d.ts and dotdown_bg.wasm into the given folder.
 build_core() {
   local out=$1
@@ -200,16 +222,29 @@ build_core() {
   wasm-bindgen --target web --out-dir "$out" --out-name dotdown "target/web/$WASM/phone/dotdown.wasm"
   rm -f "$out/dotdown_bg.wasm.d.ts"
   if find_wasm_opt; then
-    # Only what the oldest browsers of the baseline understand; a newer feature would be an error here.
-    "$WASM_OPT" -Os --strip-debug --strip-producers --strip-target-features --mvp-features \
-      --enable-bulk-memory --enable-bulk-memory-opt --enable-mutable-globals --enable-multivalue \
-      --enable-nontrapping-float-to-int --enable-reference-types --enable-sign-ext \
-      "$out/dotdown_bg.wasm" -o "$out/dotdown_bg.wasm"
+    shrink "$out/dotdown_bg.wasm"
   fi
 }
 
-# The files of the site that the page needs offline, one a line.
-offline_files() { (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' | sed 's,^\./,,' | LC_ALL=C sort); }
+# The files of the site that the page needs offline, one a line. The page as one file stands beside them: no visit
+# fetches it unasked.
+offline_files() {
+  (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' ! -name dotdown.html | sed 's,^\./,,' | LC_ALL=C sort)
+}
+
+# Writes into the page which build it is, and whether the whole page can be had as one file; makes that file.
+finish_page() {
+  local folder=$1 name build
+  build=$(for name in $(offline_files "$folder"); do integrity "$folder/$name"; done | sha256 | cut -c 1-8)
+  edit "s|<html |<html data-build=\"$build\" |" "$folder/index.html"
+  if find_bundler; then
+    node tests/tools/one_file.mjs "$folder" "$folder/dotdown.html" "$BUNDLER"
+    edit 's|<html |<html data-whole="dotdown.html" |' "$folder/index.html"
+  fi
+}
+
+# Changes a file in place, by sed.
+edit() { sed -i.bak -e "$1" "$2" && rm -f "$2.bak"; }
 
 # Writes the version and the list of files, each with its hash, into the service worker.
 fill_worker() {
@@ -232,10 +267,18 @@ build() {
   mkdir -p "$fresh"
   cp -R www/. "$fresh"
   build_core "$fresh"
+  fill_first "$fresh/index.html"
+  finish_page "$fresh"
   fill_worker "$fresh"
   rm -rf "$SITE"
   mv "$fresh" "$SITE"
   printf '%s\n' "$SITE"
+}
+
+# Writes the first visitor's screen into the shell, to stand there before the core has come.
+fill_first() {
+  cargo build --example first --quiet
+  "${CARGO_TARGET_DIR:-$HERE/target}/debug/examples/first" "$1"
 }
 
 # Builds the local server, and prints where it is.
@@ -363,10 +406,23 @@ sizes() {
     printf '%9d %9d %9d  %s\n' "$raw" "$zip" "$tight" "$name"
   done
   printf '%9d %9d %9d  %s\n' "$all_raw" "$all_zip" "$all_tight" 'in all'
+  # shellcheck disable=SC2046 # three numbers
+  [ ! -f "$SITE/dotdown.html" ] || printf '%9d %9d %9d  %s\n' $(wire "$SITE/dotdown.html") 'dotdown.html, the page as one file: not of a visit'
   printf 'goal: 150000 bytes brotli; %d reached, %s\n' "$all_tight" \
     "$([ "$all_tight" -le 150000 ] && echo met || echo 'NOT met')"
   say 'bytes of the core by library, before wasm-opt'
   node tests/tools/wasm_bytes.mjs "target/web/$WASM/phone/dotdown.wasm" | head -n 20
+}
+
+# Times the same golden work natively and as it goes to the phone.
+bench_wasm() {
+  local crate=tests/bench/golden/Cargo.toml out=$HERE/target/golden
+  choose_wasm_way
+  cargo build --release --quiet --manifest-path $crate --target-dir "$out"
+  wasm_cargo build --lib --profile phone --quiet --manifest-path $crate
+  wasm-bindgen --target web --out-dir "$out" --out-name golden "target/web/$WASM/phone/golden.wasm"
+  ! find_wasm_opt || shrink "$out/golden_bg.wasm"
+  node tests/browser/bench_wasm.mjs "$out/release/golden" "$out/golden.js" "$out/golden_bg.wasm"
 }
 
 # Times natively, bytes over the wire, and time to ready in a browser.
@@ -375,7 +431,9 @@ bench() {
   build >&2
   cargo bench --quiet
   say 'the fall of a rig beside a general-purpose rigid-body engine'
-  cargo run --release --quiet --manifest-path tests/bench/rope/Cargo.toml
+  cargo run --release --quiet --manifest-path tests/bench/rope/Cargo.toml --target-dir target/rope
+  say 'the same golden work natively and in WebAssembly'
+  bench_wasm
   sizes
   need_browsers
   need_packages
@@ -385,6 +443,8 @@ bench() {
   (cd tests/browser && node bench_core.mjs)
   say 'the live session, in Node and on a slowed page'
   (cd tests/browser && node bench_live.mjs)
+  say 'the pattern finder with page and worker slowed four times (Chromium)'
+  (cd tests/browser && node bench_finder.mjs)
   say 'time to ready (Chromium, 4x slower processor, slow 4G)'
   (cd tests/browser && node bench.mjs)
 }

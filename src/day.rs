@@ -198,7 +198,7 @@ pub fn day(plan: &Plan, units: Units) -> Day {
         amount: amount_answer,
         trouble,
         prep,
-        kit: kit(plan, Needs { tins, bags, rigs: &rigs }),
+        kit: kit(plan, Needs { tins, bags, units, rigs: &rigs }),
         rigs,
         points,
         shallow,
@@ -675,21 +675,7 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
         ".",
     ]
     .concat();
-    Line { title: "Bait", main: amount.tins.to_string() + plural, aside, reason: units_text(units, reason) }
-}
-
-/// The user's decimal sign in a text whose only points between digits are decimal signs.
-fn units_text(units: Units, text: String) -> String {
-    if units.sign != crate::units::Sign::Comma {
-        return text;
-    }
-    let bytes = text.as_bytes();
-    text.char_indices()
-        .map(|(i, c)| {
-            let digit = |j: Option<usize>| j.and_then(|j| bytes.get(j)).is_some_and(u8::is_ascii_digit);
-            if c == '.' && digit(i.checked_sub(1)) && digit(Some(i + 1)) { ',' } else { c }
-        })
-        .collect()
+    Line { title: "Bait", main: amount.tins.to_string() + plural, aside, reason: units.prose(&reason) }
 }
 
 /// A moment of the preparation in words: the weekday where it is not the day itself.

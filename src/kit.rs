@@ -5,6 +5,7 @@
 
 use crate::day::RigDay;
 use crate::plan::{Group, Method, Pick, Plan, Sky, Wind};
+use crate::units::Units;
 use serde::Serialize;
 
 /// One thing to pack.
@@ -40,6 +41,8 @@ pub struct Needs<'a> {
     pub tins: i32,
     /// Bags of cubes.
     pub bags: i32,
+    /// How numbers are written.
+    pub units: Units,
     /// The rigs with their shot.
     pub rigs: &'a [RigDay],
 }
@@ -154,7 +157,7 @@ fn rigs(plan: &Plan, needs: Needs<'_>, list: &mut List) {
     use Group::Rigs;
     for (rig, day) in plan.rigs.iter().zip(needs.rigs) {
         let use_for = ["rig ", &rig.name].concat();
-        let load = crate::units::fixed(f64::from(rig.load_tenth_mg) * 1e-4, 2);
+        let load = needs.units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2);
         let float = ["float-", &slug(&rig.float_name), "-", &rig.load_tenth_mg.to_string()].concat();
         list.add(
             Rigs,
@@ -169,7 +172,7 @@ fn rigs(plan: &Plan, needs: Needs<'_>, list: &mut List) {
         list.add(Rigs, &hooks, &["Hooks size ", &hook].concat(), HOOKLENGTHS_OF_EACH + 4, barbless);
         let length =
             [&hook, "-", &rig.hooklength_um.to_string(), "-", &rig.hooklength_tenth_mm.to_string()].concat();
-        let line = crate::units::fixed(f64::from(rig.hooklength_um) * 1e-3, 2);
+        let line = needs.units.number(f64::from(rig.hooklength_um) * 1e-3, 2);
         list.add(
             Rigs,
             &["hooklengths-", &length].concat(),

@@ -552,8 +552,26 @@ pub fn duration_words(minutes: i32) -> String {
 
 impl Units {
     /// Puts the decimal sign of this choice into a text written with a point.
-    fn signed(self, text: String) -> String {
+    pub(crate) fn signed(self, text: String) -> String {
         if self.sign == Sign::Comma { text.replace('.', ",") } else { text }
+    }
+
+    /// A written text with this choice's decimal sign between its digits.
+    #[must_use]
+    pub(crate) fn prose(self, text: &str) -> String {
+        if self.sign == Sign::Point {
+            return text.to_owned();
+        }
+        let mut out = String::with_capacity(text.len());
+        let mut last = ' ';
+        let mut letters = text.chars().peekable();
+        while let Some(c) = letters.next() {
+            let decimal =
+                c == '.' && last.is_ascii_digit() && letters.peek().is_some_and(char::is_ascii_digit);
+            out.push(if decimal { ',' } else { c });
+            last = c;
+        }
+        out
     }
 
     /// A number with fixed decimals and this choice's decimal sign.

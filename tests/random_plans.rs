@@ -14,7 +14,7 @@ use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
 use dotdown::view::page::{Choices, Page, Screen};
 use dotdown::view::stopwatch::Part;
-use dotdown::view::{announcement, head, kept, notices, screen, share_panel};
+use dotdown::view::{announcement, head, kept, notices, screen, share};
 
 /// Every number of what scripts get is finite, and each middle lies within its band.
 fn sound(value: &Value, place: &str) {
@@ -156,7 +156,7 @@ fn holds(seed: u64) {
     let again =
         kept::read(&kept).unwrap_or_else(|told| panic!("seed {seed}: what is kept cannot be read: {told:?}"));
     assert!(again.page.plan == page.plan, "seed {seed}: what is kept is another plan");
-    let _ = share_panel(&page, &text, true);
+    let _ = share::panel(&page, &share::Way { text: &text, hosted: true, can_send: true });
 }
 
 #[test]

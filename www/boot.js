@@ -5,7 +5,6 @@ import * as jobs from './jobs.js';
 import * as keep from './keep.js';
 import * as live from './live.js';
 
-const scope = new URL('./', location.href).pathname;
 const byId = (id) => document.getElementById(id);
 
 /** Shows what went wrong as a sentence above the page. */
@@ -15,8 +14,17 @@ function broken(sentence) {
   place.hidden = false;
 }
 
-/** Compiles the core while it streams in; from its whole bytes where the host sends another MIME type. */
+/**
+ * Compiles the core while it streams in; from its whole bytes where the host sends another MIME type. The page as one
+ * file carries it inside, packed.
+ */
 async function compile() {
+  const inside = byId('core-inside')?.textContent;
+  if (inside) {
+    const packed = new Blob([Uint8Array.from(atob(inside), (letter) => letter.charCodeAt(0))]);
+    const plain = new Response(packed.stream().pipeThrough(new DecompressionStream('gzip')));
+    return WebAssembly.compile(await plain.arrayBuffer());
+  }
   const response = await fetch('./dotdown_bg.wasm', { credentials: 'same-origin' });
   if (!response.ok) throw new Error(`dotdown_bg.wasm came with status ${response.status}`);
   if ((response.headers.get('Content-Type') ?? '').startsWith('application/wasm')) {
@@ -32,7 +40,12 @@ async function start() {
   jobs.use(module);
   keep.use(core);
   await core.start(jobs);
-  hands.use(core);
+  document.documentElement.removeAttribute('data-wait');
+  const main = byId('main');
+  main.inert = false;
+  main.removeAttribute('aria-busy');
+  document.querySelector('header [data-act="share"]').disabled = false;
+  hands.use(core, () => Promise.allSettled([keep.erase(), live.erase()]));
   live.use(core).catch((error) => console.warn(error));
 }
 
@@ -68,7 +81,7 @@ function takeOver(registration) {
 
 /** Registers the service worker and watches for new versions, without ever forcing one on the page. */
 async function keepFresh() {
-  if (!('serviceWorker' in navigator) || !window.isSecureContext) return;
+  if (byId('core-inside') || !('serviceWorker' in navigator) || !window.isSecureContext) return;
   const container = navigator.serviceWorker;
   let controlled = Boolean(container.controller);
   container.addEventListener('controllerchange', () => {
@@ -76,7 +89,7 @@ async function keepFresh() {
     else if (controlled) offer(reload); // another tab took the new version
     controlled = true;
   });
-  const registration = await container.register('./sw.js', { scope, updateViaCache: 'none' });
+  const registration = await container.register('./sw.js', { scope: './', updateViaCache: 'none' });
   const watch = (worker) => {
     const ready = () => {
       if (worker.state === 'installed' && container.controller) offer(() => takeOver(registration));

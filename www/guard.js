@@ -14,6 +14,16 @@
     fit = false;
   }
   window.dotdownFit = fit;
+  // The page comes with the worked day of a first visitor in it. Who has been here before, or brings a link, waits for
+  // theirs and is not shown another's first.
+  var own = location.hash.length > 1 && location.hash !== '#day';
+  try {
+    own = own || Boolean(navigator.serviceWorker && navigator.serviceWorker.controller);
+    for (var i = 0; !own && i < localStorage.length; i++) own = localStorage.key(i).indexOf('dotdown.') === 0;
+  } catch (ignored) {
+    // nothing is kept here
+  }
+  if (own) document.documentElement.setAttribute('data-wait', '');
   if (!fit) {
     document.addEventListener('DOMContentLoaded', function () {
       document.getElementById('too-old').removeAttribute('hidden');

@@ -1,8 +1,11 @@
-// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file. And
-// the button that hands the preparation to the phone's calendar.
+// What the share panel's buttons do: copy the link, hand it to the share sheet, save it as a file, open a file. The
+// button that hands the preparation to the phone's calendar. And those of the about panel: report and erase.
+
+import { lastError } from './keep.js';
 
 const MOST_BYTES = 100_000;
 let core;
+let forget;
 
 /** Says a sentence inside the panel. */
 function say(sentence) {
@@ -14,20 +17,21 @@ function say(sentence) {
 async function copy(field) {
   try {
     await navigator.clipboard.writeText(field.value);
-    say('The link is copied.');
+    say('Copied.');
   } catch {
     field.focus();
     field.select();
-    say('Copy the marked link by hand: this browser refuses to.');
+    say('Copy what is marked by hand: this browser refuses to.');
   }
 }
 
 /** Hands the link to the phone's share sheet. Turning back is no error. */
 async function send(field) {
   try {
-    await navigator.share({ title: 'Dotdown plan', url: field.value });
+    const what = field.value.startsWith('http') ? 'url' : 'text';
+    await navigator.share({ title: 'Dotdown plan', [what]: field.value });
   } catch (error) {
-    if (error.name !== 'AbortError') say('The share sheet did not open. Copy the link instead.');
+    if (error.name !== 'AbortError') say('The share sheet did not open. Copy it instead.');
   }
 }
 
@@ -85,9 +89,56 @@ async function open(input) {
   input.value = '';
   if (!file) return;
   if (file.size > MOST_BYTES) return say('This file is too large for a plan.');
-  const text = await file.text();
+  take(await file.text());
+}
+
+/** Gives the text of a link, a file or a paste to the core. */
+function take(text) {
   document.getElementById('share').close();
   core.receive(text);
+}
+
+/** Whether the page is ready to open with no signal, in words. */
+function offline() {
+  if (document.getElementById('core-inside')) return 'one file, needs no network';
+  try {
+    return navigator.serviceWorker.controller ? 'ready' : 'not ready';
+  } catch {
+    return 'not offered here';
+  }
+}
+
+/** Copies a problem report, and shows it: nobody should send what he has not seen. */
+async function report() {
+  const place = document.querySelector('[data-report]');
+  const said = document.querySelector('[data-report-said]');
+  const size = `${screen.width}\u00d7${screen.height} at ${devicePixelRatio}, window ${innerWidth}\u00d7${innerHeight}`;
+  place.textContent = core.problemReport(navigator.userAgent, size, offline(), lastError(), document.querySelector('[data-report-plan]').checked);
+  place.hidden = false;
+  try {
+    await navigator.clipboard.writeText(place.textContent);
+    said.textContent = 'Copied. Paste it into a message.';
+  } catch {
+    getSelection().selectAllChildren(place);
+    said.textContent = 'Copy the marked text by hand: this browser refuses to.';
+  }
+}
+
+/** Erases everything that the phone keeps for this page, and starts it anew. */
+async function erase() {
+  core.forget(); // or it would save once more on its way out
+  await forget();
+  location.replace('#day');
+  location.reload();
+}
+
+/** Follows a link within the page in a viewer's frame, where it would lead out of the page or be refused. */
+function follow(event) {
+  const link = event.target.closest('a[href^="#"]');
+  const bare = (url) => url.split('#')[0];
+  if (!link || (bare(link.href) === bare(location.href) && (origin !== 'null' || parent === window))) return;
+  event.preventDefault();
+  core.follow(link.hash.slice(1));
 }
 
 /** Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls. */
@@ -103,9 +154,10 @@ function clear({ target }) {
   else if (bottom > foot - 8) scrollBy(0, bottom - foot + 16);
 }
 
-/** Listens once the core is there. */
-export function use(started) {
+/** Listens once the core is there; `erased` erases what the phone keeps. */
+export function use(started, erased) {
   core = started;
+  forget = erased;
   document.addEventListener('focusin', clear);
   const panel = document.getElementById('share');
   panel.addEventListener('click', ({ target }) => {
@@ -114,12 +166,25 @@ export function use(started) {
     if (act === 'copy') copy(field);
     else if (act === 'send') send(field);
     else if (act === 'save') save(field);
+    else if (act === 'paste') take(panel.querySelector('[data-paste]').value);
     else if (act === 'close-share' || target === panel) panel.close();
   });
   panel.addEventListener('change', ({ target }) => {
     if (target.matches('[data-open]')) open(target);
   });
-  document.addEventListener('click', ({ target }) => {
-    if (target.closest('[data-act="calendar"]')) toCalendar();
+  document.addEventListener('click', (event) => {
+    follow(event);
+    const { target } = event;
+    const act = target.closest('[data-act]')?.dataset.act;
+    if (act === 'calendar') toCalendar();
+    else if (act === 'report') report();
+    else if (act === 'erase-now') erase();
+    else if (act === 'erase' || act === 'erase-not') {
+      // Asked twice: it is the one thing that cannot be taken back.
+      const sure = document.querySelector('[data-erase-sure]');
+      sure.hidden = act !== 'erase';
+      document.querySelector('[data-erase-said]').textContent = sure.hidden ? '' : 'Plan, ticks and session will be gone for good.';
+      if (sure.hidden) document.querySelector('[data-act="erase"]').focus();
+    }
   });
 }

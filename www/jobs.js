@@ -19,23 +19,30 @@ function settle({ id, result, error, progress }) {
   else job.resolve(result);
 }
 
+/** What is said where the browser, or a viewer of files, runs no worker for the page. */
+const NONE = 'The background work could not run here. Open the page in a browser that is up to date.';
+
 /** Ends the worker, and with it every job that has not answered. */
-function drop(reason) {
+function drop(message, code = 'stopped') {
   worker?.terminate();
   worker = undefined;
   const jobs = [...waiting.values()];
   waiting.clear();
-  for (const job of jobs) job.reject(Object.assign(new Error(reason), { code: 'stopped', field: '' }));
+  for (const job of jobs) job.reject(Object.assign(new Error(message), { code, field: '' }));
 }
 
 function open() {
   if (!module) throw new Error('the core is not loaded yet');
   // The worker fetches no wasm: in Firefox a worker's own fetch passes the service worker by, and fails offline.
-  worker = new Worker(new URL('./worker.js', import.meta.url), { type: 'module' });
+  // The page as one file carries the worker's script inside.
+  const inside = document.getElementById('worker-inside')?.textContent;
+  worker = inside
+    ? new Worker(URL.createObjectURL(new Blob([inside], { type: 'text/javascript' })))
+    : new Worker(new URL('./worker.js', import.meta.url), { type: 'module' });
   worker.onmessage = ({ data }) => settle(data);
   worker.onerror = (event) => {
     event.preventDefault();
-    drop('the background work could not run');
+    drop(NONE, 'failed');
   };
   worker.postMessage({ module });
 }
@@ -56,9 +63,14 @@ export function search(request, tell) {
 function begin(name, args, tell) {
   const id = next++;
   const result = new Promise((resolve, reject) => {
-    if (!worker) open();
     waiting.set(id, { resolve, reject, tell });
-    worker.postMessage({ id, name, args });
+    try {
+      if (!worker) open();
+      worker.postMessage({ id, name, args });
+    } catch (error) {
+      console.warn(error);
+      drop(NONE, 'failed');
+    }
   });
   return { id, result };
 }

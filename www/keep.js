@@ -30,7 +30,7 @@ let base;
 function database() {
   base ??= (async () => {
     // Named by the page's path: other copies of the page under this origin keep their own.
-    const request = indexedDB.open(`dotdown ${new URL('./', location.href).pathname}`, 1);
+    const request = indexedDB.open(`dotdown ${location.pathname.replace(/[^/]*$/, '')}`, 1);
     request.onupgradeneeded = () => request.result.createObjectStore('texts');
     const opened = await done(request, 'onsuccess');
     opened.onclose = () => { base = undefined; };
@@ -112,6 +112,33 @@ async function restore() {
   for (const [name, text] of written) localStorage.setItem(name, text);
 }
 
+/** Notes what went wrong, for the reader's problem report. */
+function wrong(what) {
+  try {
+    localStorage.setItem(`${PREFIX}error`, `${document.documentElement.dataset.build ?? ''} ${what}`.slice(0, 300));
+  } catch {
+    // nothing is kept here
+  }
+}
+
+/** The last thing that went wrong. */
+export function lastError() {
+  try {
+    return localStorage.getItem(`${PREFIX}error`) ?? '';
+  } catch {
+    return '';
+  }
+}
+
+/** Erases all texts and their second copy. */
+export async function erase() {
+  removeEventListener('dotdown:kept', saved);
+  for (const name of texts().keys()) localStorage.removeItem(name);
+  const transaction = (await database()).transaction('texts', 'readwrite', { durability: 'strict' });
+  transaction.objectStore('texts').clear();
+  await done(transaction, 'oncomplete');
+}
+
 /** Puts back what the first copy lacks, because it was damaged. */
 function recall() {
   try {
@@ -125,6 +152,8 @@ function recall() {
 export async function begin() {
   addEventListener('dotdown:kept', saved);
   addEventListener('dotdown:damaged', recall);
+  addEventListener('error', ({ message }) => message && wrong(message));
+  addEventListener('unhandledrejection', ({ reason }) => wrong(reason));
   await Promise.race([restore(), new Promise((resolve) => setTimeout(resolve, MOST_MS))]).catch(() => {});
 }
 

@@ -4,7 +4,7 @@
 import { handOver } from './hands.js';
 
 // Named by the page's path: other copies of the page under this origin keep their own.
-const NAME = `dotdown session ${new URL('./', location.href).pathname}`;
+const NAME = `dotdown session ${location.pathname.replace(/[^/]*$/, '')}`;
 const ASIDE = 'dotdown.aside.log';
 const still = matchMedia('(prefers-reduced-motion: reduce)');
 const channel = 'BroadcastChannel' in window ? new BroadcastChannel(NAME) : undefined;
@@ -162,7 +162,7 @@ function claim() {
       if (lock) return hold();
       navigator.locks.request(NAME, () => { const held = hold(); load(); return held; });
       return undefined;
-    });
+    }).catch(() => resolve((driving = true))); // no locks here, and nothing kept that another tab could write to
   });
 }
 
@@ -279,13 +279,29 @@ async function read(input) {
   settle();
 }
 
+/** Tells the core how much room is left for the column of water between what stands above it and the buttons. */
+function fit() {
+  const place = document.querySelector('[data-live="column"]');
+  const pad = document.querySelector('.pad');
+  if (!place || !pad) return;
+  const bar = document.querySelector('body > nav').getBoundingClientRect();
+  const foot = bar.top > innerHeight / 2 ? bar.height : 0; // on a wide screen the bar lies above
+  // With large letters the buttons do not stay at the foot, and the column need not make room for them.
+  const loose = Number.parseFloat(getComputedStyle(pad).bottom) < 0;
+  const room = loose ? 0.7 * place.clientWidth : innerHeight - foot - pad.offsetHeight - 12 - place.getBoundingClientRect().top - scrollY;
+  core.liveRoom(room / place.clientWidth);
+}
+
 /** Starts or stops what runs with the session: the tick, the screen kept awake. */
 function settle() {
   const seen = document.visibilityState === 'visible';
   const runs = open && core.liveRuns();
   clearInterval(timer);
   timer = undefined;
-  if (open && seen) due = core.liveShow(Date.now(), true);
+  if (open && seen) {
+    fit();
+    due = core.liveShow(Date.now(), true);
+  }
   if (runs && seen) timer = setInterval(tick, still.matches ? 1000 : 400);
   looked = undefined;
   keepAwake(runs && seen);
@@ -346,6 +362,11 @@ async function save(kind) {
 
 const KEYS = { f: 'fed', 1: 'fed', b: 'bite', 2: 'bite', h: 'fish', 3: 'fish', u: 'undo' };
 
+/** Erases the session's log, whatever tab drives it. */
+export async function erase() {
+  await store?.clear();
+}
+
 /** Listens once the core is there. */
 export async function use(started) {
   core = started;
@@ -363,6 +384,8 @@ export async function use(started) {
   });
   document.addEventListener('change', ({ target }) => target.matches?.('[data-live-open]') && read(target));
   document.addEventListener('visibilitychange', settle);
+  addEventListener('resize', settle);
+  addEventListener('hashchange', settle);
   channel?.addEventListener('message', () => !driving && load(true));
   ready = database().catch((error) => {
     if (error?.name === 'VersionError') core.liveTell('A newer version of the page keeps its session on this phone. It is kept: update this page to go on with it.');

@@ -4,14 +4,16 @@
 
 use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, metres};
 use crate::kit::{Item, RIGS_OF_EACH};
+use crate::plan::presets::usual_mass;
 use crate::plan::rig_more::{Entry, Hold, StrengthBy};
-use crate::plan::{Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
+use crate::plan::{BoxShot, Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
 use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
-use crate::rig::glass::{GlassLoad, GlassTest, HungShot, load_from_glass};
+use crate::rig::glass::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
 use crate::rig::layout::{Group, Layout, RIG_LENGTH_MOST_MM, Role};
-use crate::rig::sheet::{self, Sheet, SheetRequest, make_up};
+use crate::rig::sheet::{self, Sheet, SheetRequest, make_up, winder_words};
+use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, back_shot, check_tackle};
-use crate::units::{System, TenthMg, Units, tenth_mm};
+use crate::units::{Sign, System, TenthMg, Units, tenth_mm};
 
 /// How long a fall is followed, s.
 const FOLLOWED_S: f64 = 90.0;
@@ -150,6 +152,7 @@ pub fn sheet(plan: &Plan, day: &Day, i: usize, units: Units) -> Result<Sheet, St
         hooklength_diameter_mm: f64::from(rig.hooklength_um) * 1e-3,
         back_shot: back(rig),
         inches: units.lengths == System::Imperial,
+        comma: units.sign == Sign::Comma,
     };
     make_up(&request, &sheet::Settings::default()).map_err(|e| e.to_string())
 }
@@ -172,7 +175,7 @@ pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
     };
     for line in &totals.line_mm {
         let metres = made(line.count.div_ceil(1000));
-        let name = ["Line ", &line.name, ", metres"].concat();
+        let name = ["Line ", &units.signed(line.name.clone()), ", metres"].concat();
         put(
             ["line-", &line.name.replace([' ', '.'], "-")].concat(),
             name,
@@ -181,7 +184,8 @@ pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
         );
     }
     for winder in &totals.winders {
-        let name = ["Winders, ", &winder.name].concat();
+        let inches = units.lengths == System::Imperial;
+        let name = ["Winders, ", &winder_words(&winder.name, inches)].concat();
         put(["winders-", &winder.name.replace(' ', "-")].concat(), name, made(winder.count), "made-up rigs");
     }
     let behind = sheets.iter().filter_map(|s| s.back_shot.as_ref()).map(|b| u64::from(b.count)).sum();
@@ -211,7 +215,7 @@ pub fn glass(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, String>> {
             mass_tenth_mg: exact(size.mass_tenth_mg),
             density_kg_per_m3: f64::from(size.density_kg_per_m3),
             count: u32::try_from(hung.count).ok()?,
-            uncertainty: 0.06,
+            uncertainty: mass_uncertainty(size),
         })
     });
     let test = GlassTest {
@@ -227,6 +231,18 @@ pub fn glass(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, String>> {
         tip_left_mm: f64::from(rig.more.glass_show_tenth_mm) / 10.0,
     };
     Some(load_from_glass(&test).map_err(|e| e.to_string()))
+}
+
+/// Standard uncertainty of a shot's mass in the box, as a part of it: the trade's usual mass of that size counts as
+/// ± 10 %, one that was changed as twenty weighed together on a scale that steps by 0.01 g.
+fn mass_uncertainty(size: &BoxShot) -> f64 {
+    let nominal = NOMINAL_MASS_SPREAD / 3f64.sqrt();
+    if usual_mass(&size.name).is_none_or(|usual| usual == size.mass_tenth_mg) {
+        return nominal;
+    }
+    let reading_g = (0.2 * f64::from(size.mass_tenth_mg)).round() / 100.0;
+    weigh_batch(&BatchWeighing { count: 20, reading_g, resolution_g: 0.01 })
+        .map_or(nominal, |weighed| weighed.relative)
 }
 
 /// Shot at places, from a pattern that was found: each in its size of the box.

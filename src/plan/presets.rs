@@ -71,6 +71,12 @@ fn shot_box() -> Vec<BoxShot> {
         .collect()
 }
 
+/// The mass that a size of this name has in the worked days' box, tenths of a milligram: the trade's, not weighed.
+#[must_use]
+pub fn usual_mass(name: &str) -> Option<i32> {
+    BOX.iter().find(|size| size.0 == name).map(|size| size.1)
+}
+
 /// Place of No. 12 and No. 10 in the box.
 const NO_12: i32 = 1;
 const NO_10: i32 = 3;

@@ -6,7 +6,7 @@
 use super::layout::{Layout, LayoutError, Role};
 use super::tackle::BackShot;
 use crate::error::Fault;
-use crate::units::fixed;
+use crate::units::{Sign, Units, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 
@@ -54,6 +54,9 @@ pub struct SheetRequest {
     /// Whether lengths are told in inches.
     #[serde(default)]
     pub inches: bool,
+    /// Whether decimals are written behind a comma.
+    #[serde(default)]
+    pub comma: bool,
 }
 
 /// One line of the shotting.
@@ -307,9 +310,11 @@ fn order_of_work(
     winder_mm: i32,
 ) -> Vec<String> {
     let tell = |mm: i32| rule(mm, request.inches);
+    let sign = if request.comma { Sign::Comma } else { Sign::Point };
+    let across = |mm: f64| Units { sign, ..Units::default() }.number(mm, 3);
     let layout = &request.layout;
     let mut order = vec![
-        format!("Cut {} of {} mm main line.", main.cut, fixed(main.diameter_mm, 3)),
+        format!("Cut {} of {} mm main line.", main.cut, across(main.diameter_mm)),
         format!("Thread on the float {}: eye, then the rubbers.", request.float),
         "Tie a loop for the pole tip.".to_owned(),
     ];
@@ -321,7 +326,7 @@ fn order_of_work(
         order.push(format!(
             "Cut {} of {} mm line and tie the hook {}; loop the other end: {} in all.",
             hooklength.cut,
-            fixed(hooklength.diameter_mm, 3),
+            across(hooklength.diameter_mm),
             request.hook,
             tell(hooklength.finished_mm)
         ));
@@ -351,7 +356,7 @@ fn order_of_work(
         ));
     }
     order.push("Dot the float in a glass of water and write down what really dotted it.".to_owned());
-    order.push(format!("Put it on a {winder_mm} mm winder and write the rig's name on it."));
+    order.push(format!("Put it on a winder of {} and write the rig’s name on it.", tell(winder_mm)));
     order
 }
 
@@ -362,6 +367,20 @@ fn add(tallies: &mut Vec<Tally>, name: &str, count: u64) {
         None if count > 0 => tallies.push(Tally { name: name.to_owned(), count }),
         None => {}
     }
+}
+
+/// A winder's length from its name in [`Totals`], such as `180 mm`, as it is read off a rule.
+///
+/// # Example
+/// ```
+/// use dotdown::rig::sheet::winder_words;
+/// assert_eq!(winder_words("180 mm", false), "180 mm");
+/// assert_eq!(winder_words("180 mm", true), "7 1/16 in");
+/// ```
+#[must_use]
+pub fn winder_words(name: &str, inches: bool) -> String {
+    let mm = name.strip_suffix(" mm").and_then(|mm| mm.parse().ok());
+    mm.map_or_else(|| name.to_owned(), |mm| rule(mm, inches))
 }
 
 /// What all these rigs take together, each thing in the order of its first rig.
@@ -416,6 +435,7 @@ mod tests {
             hooklength_diameter_mm: 0.12,
             back_shot: back_shot(900, true),
             inches: false,
+            comma: false,
         }
     }
 
@@ -465,7 +485,7 @@ mod tests {
                 "23 5/8 in from the hook: 9 x No. 10 (bulk).",
                 "Back shot, in wind: 2 x No. 8, 17 11/16 in above the float.",
                 "Dot the float in a glass of water and write down what really dotted it.",
-                "Put it on a 130 mm winder and write the rig's name on it.",
+                "Put it on a winder of 5 1/8 in and write the rig’s name on it.",
             ]
         );
     }

@@ -1,6 +1,6 @@
 //! The bait: how fast it falls, how much of it, and how it is prepared.
 
-use super::column::{Column, LEFT, WIDTH, px};
+use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::{add, flag, fold, number, pick, place, remove, text};
 use super::page::Page;
 use super::stopwatch::Part;
@@ -154,10 +154,12 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
         let side = if off > 0.0 { " % slower here)" } else { " % faster here)" };
         inputs.push((
             "the trade’s 18 inches",
-            ["7.5 s (the middle is ", &units.number(off.abs(), 0), side].concat(),
+            [&units.number(TRADE_CHECK_S, 1), " s (the middle is ", &units.number(off.abs(), 0), side]
+                .concat(),
         ));
     }
     why(
+        page.choices.units,
         "sink",
         "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the one cube that was measured, and what a label does not say. It ends where most tins lie; ten timed drops in a bucket narrow it, and then stand in its place. Other shapes fall by the same laws through their sphericity, from 0.6 (a sliced disc) to 1 (a ball).",
         &inputs,
@@ -170,7 +172,7 @@ fn feeds(page: &Page, sink: &Sink) -> Markup {
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
     let Some(phase) = plan.feed.first() else { return html! {} };
     let depth_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
-    let column = Column { depth_m, units };
+    let column = Column { depth_m, units, high: HEIGHT };
     let every = f64::from(phase.every_s);
     let (low, high) = (sink.speed_m_per_s.low, sink.speed_m_per_s.high);
     let name = [
@@ -292,7 +294,7 @@ fn how_much(page: &Page) -> Markup {
         }
         (warning_list(page.day.warnings.iter().filter(|w| matches!(w.code, "tin_limit" | "block" | "late_feed" | "fast_feed"))))
         @let tins = if amount.cubes_per_tin > 0 { f64::from(hour) / f64::from(amount.cubes_per_tin) } else { f64::NAN };
-        (why(
+        (why(page.choices.units,
             "amount",
             "Each phase feeds its cubes at its rhythm from its start. Cubes come whole out of the block at the cutter’s pitch; the rest is off-cuts. Hook baits and the reserve come on top, and tins are whole.",
             &[("28 cubes every 15 s, an hour of it", [&hour.to_string(), " cubes, ", &units.number(tins, 1), " tins"].concat())],
@@ -341,19 +343,24 @@ fn slowest(page: &Page) -> String {
 fn checklist(page: &Page) -> Markup {
     let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
     html! {
-        h2 { "Prep checklist" }
-        p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
-        @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
-            @if page.day.prep.iter().any(|s| s.morning == morning) {
-                h3 { (title) }
-                ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+        section class="checklist" {
+            h2 { "Prep checklist" }
+            p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
+            @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
+                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                    h3 { (title) }
+                    ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+                }
             }
+            p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
+            p class="acts" {
+                button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
+                button type="button" id="print-prep" data-print="prep" { "Print the checklist" }
+            }
+            p class="hint" role="status" data-calendar-said {}
         }
-        p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
-        p class="acts" { button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" } }
-        p class="hint" role="status" data-calendar-said {}
-        (caution("Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
-        (why(
+        (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
+        (why(page.choices.units,
             "prep",
             "Worked back from the all-in with the durations below: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
             &[],
@@ -385,7 +392,7 @@ fn inputs_today(page: &Page) -> Markup {
             (pick("other.form", &other.form, "Form"))
             (number(page, "other.second", Some(other.second_tenth_mm)))
             (number(page, "other.density", other.density_kg_per_m3))
-            p class="hint" { "Pellets, corn, paste: the size above is the edge or the diameter; length or thickness counts for a cylinder (0.5 to 3 diameters) or a disc (0.18 to 1). Without a label give a density, or leave it empty and let a tub test tell." }
+            p class="hint" { (page.choices.units.prose("Pellets, corn, paste: the size above is the edge or the diameter; length or thickness counts for a cylinder (0.5 to 3 diameters) or a disc (0.18 to 1). Without a label give a density, or leave it empty and let a tub test tell.")) }
         }))
         (fold("feed", "Feeding", true, &html! {
             @for (i, phase) in plan.feed.iter().enumerate() {

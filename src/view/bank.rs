@@ -33,7 +33,7 @@ pub(super) fn results(page: &Page) -> Markup {
                 }
             }
         }
-        (bank_cautions())
+        (bank_cautions(page.choices.units))
     }
 }
 
@@ -48,7 +48,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (flag("bank.silent", bank.silent, "No sound at a feed"))
             (number(page, "bank.fish", bank.fish_g))
             @if page.live.is_some() { p class="hint" { "Changes here count from the next session on; sound at once." } }
-            @if page.live.is_some() { (bank_cautions()) }
+            @if page.live.is_some() { (bank_cautions(page.choices.units)) }
         },
     )
 }

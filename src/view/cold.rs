@@ -31,7 +31,7 @@ pub(super) fn results(page: &Page) -> Markup {
             Ok(curve) => (frozen(&curve, units)),
             Err(sentence) => p class="refusal" { (sentence) },
         }
-        (caution("Thawing", "Thaw cold and in the shade, and use it the same day: do not freeze again what has been warm for hours."))
+        (caution(page.choices.units, "Thawing", "Thaw cold and in the shade, and use it the same day: do not freeze again what has been warm for hours."))
     }
 }
 
@@ -68,7 +68,7 @@ fn time(page: &Page, chill: &Chill, id: &str, what: &str, mine: i32) -> Markup {
         @if mine != proposed && plan.prep.freeze_min > 0 {
             button type="button" class="wide" id={ "use-" (id) } data-act={ "use:" (id) } { "Use " (duration_words(proposed)) ", long enough for nearly every bag" }
         }
-        (why(
+        (why(page.choices.units,
             &["cold-", id].concat(),
             "The heat balance through half a bag in small steps of time and depth, with the meat’s own heat content, ice and conductivity from its label; both faces in the cold or the warm. Within 2 % of a much finer solution. What is not known so well is the surface: its range makes the band.",
             &inputs,
@@ -111,7 +111,7 @@ fn frozen(curve: &FrozenCurve, units: Units) -> Markup {
             }
             text x="183" y="183" text-anchor="middle" { "°C right through the cube" }
         }
-        (why(
+        (why(units,
             "frozen",
             "Ice is light. As the cube cools, more of its water is ice and less of its weight is left under water. In the lake a small cube loses its last ice in about a minute, so only the first seconds are slow. Air makes it worse.",
             &[],

@@ -19,6 +19,8 @@ pub(super) struct Column {
     pub(super) depth_m: f64,
     /// The units of the scale.
     pub(super) units: Units,
+    /// From the surface to the bottom in the drawing; [`HEIGHT`] unless the place is another.
+    pub(super) high: f64,
 }
 
 /// A number for a drawing: one decimal is a tenth of a pixel.
@@ -29,15 +31,15 @@ pub(super) fn px(value: f64) -> String {
 impl Column {
     /// Where a depth stands in the drawing; held between the surface and a little below the bottom.
     pub(super) fn y(self, depth_m: f64) -> f64 {
-        TOP + HEIGHT * between(depth_m / self.depth_m, -0.05, 1.03)
+        TOP + self.high * between(depth_m / self.depth_m, -0.05, 1.03)
     }
 
     /// The drawing with its water, scale and bottom, `inside` drawn on it; `name` says in words what is seen.
     pub(super) fn draw(self, key: &str, name: &str, inside: &Markup) -> Markup {
-        let bottom = TOP + HEIGHT;
+        let bottom = TOP + self.high;
         html! {
             svg class="column" data-drawing=(key) viewBox={ "0 0 " (px(WIDTH)) " " (px(bottom + 14.0)) } role="img" aria-label=(name) {
-                rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(HEIGHT)) {}
+                rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(self.high)) {}
                 (self.scale())
                 (inside)
                 line class="surface" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(WIDTH)) y2=(px(TOP)) {}
@@ -54,7 +56,7 @@ impl Column {
         };
         let steps: &[u32] =
             if self.units.lengths == System::Imperial { &[1, 2, 5, 10] } else { &[1, 2, 5, 10, 20, 50] };
-        let fits = |step: &&u32| HEIGHT * f64::from(**step) * unit_m / self.depth_m >= 18.0;
+        let fits = |step: &&u32| self.high * f64::from(**step) * unit_m / self.depth_m >= 18.0;
         let step = steps.iter().find(fits).copied().unwrap_or(50);
         let shown =
             |n: u32| if self.units.lengths == System::Imperial { f64::from(n) } else { f64::from(n) / 10.0 };

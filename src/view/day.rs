@@ -33,7 +33,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @for point in &day.points { div { dt { (point.what) } dd { (signed(point.points)) } } }
             div class="sum" { dt { "together" } dd { (signed(sum)) } }
         }
-        (why(
+        (why(page.choices.units,
             "points",
             "More than nothing speaks for fishing shallow, nothing or less for the bottom. Warm, bright, still water and a high or rising pressure bring fish up; cold, cloud, wind and a low or falling pressure keep them down. You may overrule it under “Start on”. Always carry a rig for both.",
             &[],
@@ -91,12 +91,20 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (named(page, "rules.hook", plan.rules.hook, Some("Largest hook size")))
             (flag("rules.barbless", plan.rules.barbless, "Barbless hooks only"))
             (pick("rules.lead", &plan.rules.lead, "Lead"))
-            p class="hint" { "An empty field means no limit. Lead shot from over 0.06 g to 28.35 g is not for fishing in England and Wales." }
+            p class="hint" { (page.choices.units.prose("An empty field means no limit. Lead shot from over 0.06 g to 28.35 g is not for fishing in England and Wales.")) }
         }))
         (fold("worked", "Worked days", false, &html! {
             p class="hint" { "Invented waters to start from. Your plan can be taken back after opening one." }
             @for preset in presets() {
                 button type="button" class="wide" data-act={ "preset:" (preset.id) } { (preset.title) }
+            }
+            p class="hint" {
+                "Each has a link to send: "
+                @for (i, preset) in presets().iter().enumerate() {
+                    @if i > 0 { ", " }
+                    a href={ "#" (preset.id) } { "#" (preset.id) }
+                }
+                "."
             }
         }))
         (fold("reading", "Reading", false, &html! {
@@ -112,7 +120,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
                 .map(|(theme, name, words)| (["theme:", name].concat(), *words, *theme == page.choices.theme)).collect();
             (switch("Screen", &themes.iter().map(|(a, w, on)| (a.as_str(), *w, *on)).collect::<Vec<_>>()))
         }))
-        (bank_cautions())
+        (bank_cautions(page.choices.units))
     }
 }
 

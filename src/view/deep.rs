@@ -12,11 +12,11 @@ use crate::units::between;
 
 /// Falls that are kept.
 const MOST_KEPT: usize = 12;
-/// The aims, with the words of the trade.
+/// The aims, with the words of the trade; a length belongs behind the third.
 pub const AIMS: [(Aim, &str); 4] = [
     (Aim::FallWithFeed, "Fall with the feed"),
     (Aim::GetDownFast, "Get down fast, through small fish"),
-    (Aim::SlowLast30Cm, "Slow the last 30 cm"),
+    (Aim::SlowLast30Cm, "Slow the last "),
     (Aim::SettleSoonest, "Settle soonest"),
 ];
 
@@ -27,6 +27,15 @@ pub struct Told {
     pub rig: Rig,
     /// Its fall, or a sentence.
     pub fall: Result<Sunk, String>,
+}
+
+/// The size of a rig card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CardSize {
+    /// Four on an A4.
+    A6,
+    /// Two on an A4.
+    A5,
 }
 
 /// The second pattern.
@@ -81,6 +90,8 @@ pub struct Deep {
     pub ladder: [i32; 3],
     /// A weighing: place of the size, how many, what the scale showed and its step (hundredths of a gram).
     pub weigh: [i32; 4],
+    /// The size of the rig cards that are printed.
+    pub card: CardSize,
 }
 
 impl Default for Deep {
@@ -97,6 +108,7 @@ impl Default for Deep {
             still: false,
             ladder: [3, 3_048, 1_143],
             weigh: [0, 20, 68, 1],
+            card: CardSize::A6,
         }
     }
 }
@@ -238,6 +250,7 @@ impl Page {
             "count" => deep.ladder[0] = (deep.ladder[0] + by).clamp(1, 6),
             "first" => deep.ladder[1] = (deep.ladder[1] + by * 508).clamp(1_524, 30_480),
             "step" => deep.ladder[2] = (deep.ladder[2] + by * 127).clamp(254, 6_096),
+            "card" => deep.card = if rest == "a5" { CardSize::A5 } else { CardSize::A6 },
             "ladder" => self.make_ladder(),
             "glass" => self.use_glass(),
             "weigh" => self.weigh(rest),

@@ -12,8 +12,8 @@ use crate::day::rig_depth::Sunk;
 use crate::plan::rig_more::{Entry, Hold};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::layout::{Move, When};
-use crate::rig::search::{Figures, Proposal};
-use crate::units::{Kind, Units, tenth_mm};
+use crate::rig::search::{Aim, Figures, Proposal};
+use crate::units::{Kind, System, Units, tenth_mm};
 use maud::{Markup, html};
 
 /// Where the float stands in the drawing.
@@ -72,7 +72,7 @@ fn shown(page: &Page) -> Option<Shown<'_>> {
         own,
         own_rig,
         beside,
-        column: Column { depth_m, units: page.choices.units },
+        column: Column { depth_m, units: page.choices.units, high: HEIGHT },
         end_s: page.watch_s(),
     })
 }
@@ -275,6 +275,14 @@ fn drawing(page: &Page) -> Markup {
 
 const CHART_H: f64 = 150.0;
 
+/// A depth on the chart's axis, where a unit in metric would not fit.
+fn axis(units: Units, depth_m: f64) -> String {
+    match units.lengths {
+        System::Metric => units.number(depth_m * 100.0, 1),
+        System::Imperial => units.depth_m(depth_m),
+    }
+}
+
 fn chart_x(t_s: f64, end_s: f64) -> f64 {
     LEFT + (WIDTH - LEFT - 8.0) * t_s / end_s.max(0.1)
 }
@@ -311,14 +319,14 @@ fn chart(page: &Page) -> Markup {
             rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(CHART_H)) {}
             @for i in 0..=4 {
                 @let z = depth_m * f64::from(i) / 4.0;
-                text x=(px(LEFT - 4.0)) y=(px(y(z) + 4.0)) text-anchor="end" { (units.depth_m(z)) }
+                text x=(px(LEFT - 4.0)) y=(px(y(z) + 4.0)) text-anchor="end" { (axis(units, z)) }
             }
             @for i in 0..=marks {
                 @let t = f64::from(i * step_s);
                 line class="mark" x1=(px(chart_x(t, shown.end_s))) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(TOP + CHART_H)) {}
                 text x=(px(chart_x(t, shown.end_s))) y=(px(TOP + CHART_H + 14.0)) text-anchor="middle" { (i * step_s) }
             }
-            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { "seconds after the lay" }
+            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { @if units.lengths == System::Metric { "cm down, against " } "seconds after the lay" }
             @if let Some(t) = free_end {
                 line class="feed" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(y((shown.own.cube_m_per_s.unwrap_or(0.0) * t).min(depth_m)))) {}
             }
@@ -439,6 +447,7 @@ fn fall_why(page: &Page) -> Markup {
         inputs.push(("places with shot", rig.shots.len().to_string()));
     }
     why(
+        page.choices.units,
         "fall",
         "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input and moves times by about 3 %. Trust the order of two patterns before the seconds of one.",
         &inputs,
@@ -467,7 +476,9 @@ fn places(page: &Page, shots: &[Shot]) -> String {
 fn figures_words(units: Units, f: &Figures) -> String {
     let mut words = [
         &units.number(f.to_bottom_s, 1),
-        " s to the bottom, last 30 cm ",
+        " s to the bottom, last ",
+        &units.depth_m(0.3),
+        " ",
         &units.number(f.last_30_cm_s, 1),
         " s",
     ]
@@ -486,7 +497,7 @@ pub(super) fn finder_inside(page: &Page) -> Markup {
     html! {
         div class="switch" role="group" aria-label="What the fall should do" {
             @for (k, (aim, words)) in AIMS.iter().enumerate() {
-                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) }
+                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) @if *aim == Aim::SlowLast30Cm { (page.choices.units.depth_m(0.3)) } }
             }
         }
         div class="row" {
@@ -506,9 +517,9 @@ pub(super) fn finder_inside(page: &Page) -> Markup {
             @else { button type="button" class="main" id="find" data-act="deep:start" { "Search" } }
         }
         div data-part="found" { (found(page)) }
-        (why(
+        (why(page.choices.units,
             "find",
-            "Shot keep their order of size and go in groups on a grid of 1 cm. For each number of groups coarse places are tried, the three best are improved by ever smaller moves, and at last every neighbour of the best. On small rigs, where all patterns can be tried, the proposals came within 1 % of the best score; for larger ones there is no such proof.",
+            "Shot keep their order of size and go in groups on a grid of 10 mm. For each number of groups coarse places are tried, the three best are improved by ever smaller moves, and at last every neighbour of the best. On small rigs, where all patterns can be tried, the proposals came within 1 % of the best score; for larger ones there is no such proof.",
             &[],
             "pattern search after Hooke and Jeeves 1961; the fall as above.",
         ))
@@ -543,12 +554,17 @@ pub(super) fn found(page: &Page) -> Markup {
     }
 }
 
+/// What a proposal does, in this reader's units.
+fn proposal_words(units: Units, words: &str) -> String {
+    units.prose(words).replace("last 30 cm", &["last ", &units.depth_m(0.3)].concat())
+}
+
 fn proposal(page: &Page, k: usize, found: &Proposal) -> Markup {
     let beside = page.deep.beside == Beside::Proposal(k);
     html! {
         div class="card" data-result="find.proposal" {
             p { strong { "Proposal " (k + 1) @if found.best { ", the one to try" } ": " } (places(page, &found.shots)) }
-            p { (found.words) @if !found.exact { " Within 1 % so far." } }
+            p { (proposal_words(page.choices.units, &found.words)) @if !found.exact { " Within 1 % so far." } }
             p class="acts" {
                 button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:proposal." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
                 button type="button" data-act={ "deep:use." (k) } { "Use it" }

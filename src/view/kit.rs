@@ -21,7 +21,10 @@ pub(super) fn results(page: &Page) -> Markup {
                 @for item in &group.items { (thing(page, item)) }
             }
         }
-        button type="button" class="quiet" data-act="unpack" { "Take all ticks off" }
+        p class="acts" {
+            button type="button" id="print-kit" data-print="kit" { "Print the list" }
+            button type="button" data-act="unpack" { "Take all ticks off" }
+        }
     }
 }
 

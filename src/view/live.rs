@@ -1,7 +1,7 @@
 //! The running session on the bank screen: its state, what each tap makes of it, and its markup in parts, so that a
 //! tick of the clock writes only what moves.
 
-use super::column::{Column, LEFT, WIDTH, px};
+use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::fold;
 use super::page::Page;
 use super::why::why;
@@ -11,8 +11,13 @@ use crate::bank::session::{Advice, AdviceKind, Glance, Session, State, Totals};
 use crate::day::{Day, day, session_setup::session_setup};
 use crate::error::Fault;
 use crate::plan::{self, Group, KitItem, Plan};
-use crate::units::{Units, fixed};
+use crate::small::sort_by_key;
+use crate::units::{Units, between, fixed};
 use maud::{Markup, html};
+
+/// Least and most height of the water in the drawing.
+const LEAST_HIGH: f64 = 110.0;
+const MOST_HIGH: f64 = 420.0;
 
 /// The session in hand.
 #[derive(Clone, Debug)]
@@ -28,6 +33,8 @@ pub struct Live {
     advice: Advice,
     water_m: f64,
     cubes_per_tin: f64,
+    /// Height of the water in the drawing.
+    high: f64,
 }
 
 /// A refusal as its sentence.
@@ -58,7 +65,17 @@ impl Live {
         let glance = session.glance(at_ms);
         let cubes_per_tin = day.amount.as_ref().map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
         Ok((
-            Self { session, at_ms, watching: false, state, glance, advice, water_m, cubes_per_tin },
+            Self {
+                session,
+                at_ms,
+                watching: false,
+                state,
+                glance,
+                advice,
+                water_m,
+                cubes_per_tin,
+                high: HEIGHT,
+            },
             read.told,
         ))
     }
@@ -105,6 +122,11 @@ impl Live {
             self.state = state;
             self.advice = advice;
         }
+    }
+
+    /// Makes the column fit the room that is left for it: height over width.
+    pub fn fit(&mut self, room: f64) {
+        self.high = between(room * WIDTH - 28.0, LEAST_HIGH, MOST_HIGH);
     }
 
     /// When the next feed is due, ms since 1970; none when nothing is due or the clock is stopped.
@@ -285,7 +307,7 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
             (fold("live-more", "More", false, &more(off)))
         }
         (fold("live-totals", "Totals", live.state.ended, &html! { div data-live="totals" { (totals(live, units)) } }))
-        (why(
+        (why(page.choices.units,
             "live",
             "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
             &[
@@ -478,7 +500,7 @@ fn ended(live: &Live) -> Markup {
 
 /// The water with the last feeds, the hook bait, the rigs' depths and where the fish are thought to be.
 fn column(live: &Live, units: Units) -> Markup {
-    let column = Column { depth_m: live.water_m, units };
+    let column = Column { depth_m: live.water_m, units, high: live.high };
     let (glance, fish) = (&live.glance, &live.state.fish);
     let most = fish.chance.iter().copied().fold(1e-9, f64::max);
     let mut outline = [&px(WIDTH), ",", &px(column.y(0.0))].concat();
@@ -497,6 +519,18 @@ fn column(live: &Live, units: Units) -> Markup {
     if let Some(hook_m) = glance.hook_m {
         name.push_str(&[" The hook bait is ", &units.depth_m(hook_m), " down."].concat());
     }
+    // Names stand beside their marks, and below one another where two marks are close.
+    let lowest = column.y(live.water_m) - 4.0;
+    let mut order: Vec<usize> = (0..live.state.rigs.len()).collect();
+    sort_by_key(&mut order, |place| live.state.rigs.get(*place).map_or(0.0, |rig| rig.depth_m));
+    let mut last = f64::NEG_INFINITY;
+    let mut heights = vec![0.0; order.len()];
+    for place in order {
+        if let (Some(rig), Some(height)) = (live.state.rigs.get(place), heights.get_mut(place)) {
+            last = (column.y(rig.depth_m) + 4.0).min(lowest).max(last + 11.5);
+            *height = last;
+        }
+    }
     let inside = html! {
         polygon class="fish" points=(outline) {}
         text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
@@ -504,7 +538,7 @@ fn column(live: &Live, units: Units) -> Markup {
             @let y = column.y(rig.depth_m);
             @let mine = place == live.state.rig as usize;
             line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
-            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px((y + 4.0).min(column.y(live.water_m) - 4.0))) { (rig.name) }
+            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px(heights.get(place).copied().unwrap_or(y))) { (rig.name) }
         }
         g data-live="sinking" { (sinking(live, units)) }
     };
@@ -513,7 +547,7 @@ fn column(live: &Live, units: Units) -> Markup {
 
 /// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.
 fn sinking(live: &Live, units: Units) -> Markup {
-    let column = Column { depth_m: live.water_m, units };
+    let column = Column { depth_m: live.water_m, units, high: live.high };
     html! {
         @for cloud in &live.glance.clouds {
             path class={ "cube" @if cloud.landed { " landed" } } d=(cloud_path(column, cloud)) {}

@@ -61,8 +61,8 @@ fn holds(page: &Page, rig: &Rig) -> Markup {
                 @else { p class="hint" { "Enter the elastic’s diameter to see how hard it pulls." } }
             },
         }
-        (caution("A line that breaks", CAUTION))
-        (why(
+        (caution(page.choices.units, "A line that breaks", CAUTION))
+        (why(page.choices.units,
             "tackle",
             "A line breaks at its knot. The spool’s figure, or 800 MPa (600 to 1000) times the section, times what a knot leaves: 0.8 (0.6 to 0.95). Both are rules of thumb. Elastic is rubber: pull is stress at its stretch times its relaxed section. The published points are of a bench vulcanisate, not of angling elastic, and the band says so.",
             &[],
@@ -150,14 +150,30 @@ fn make_up(page: &Page) -> Markup {
                     }
                     h3 { "Order of work" }
                     ol class="turns" data-result="sheet.order" { @for step in &made.order { li { (step) } } }
-                    p class="acts" { button type="button" data-print="yes" { "Print" } }
                 },
             }
             @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back).is_none() {
                 p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
-            (why("sheet", "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns.", &[], "common practice, from memory."))
+            (cards(page))
+            (why(page.choices.units, "sheet", if units.lengths == System::Imperial { "Knot allowances: 4 inches a knot in the main line, 3 1/8 in the hooklength. The shortest winder that takes the rig in 12 turns." } else { "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns." }, &[], "common practice, from memory."))
         }
+    }
+}
+
+/// Which cards to print.
+fn cards(page: &Page) -> Markup {
+    let a5 = page.deep.card == super::deep::CardSize::A5;
+    html! {
+        h3 { "Cards for the box" }
+        div class="row" role="group" aria-label="Size of the cards" {
+            div class="switch" {
+                @for (act, words, on) in [("deep:card.a6", "A6, four on an A4", !a5), ("deep:card.a5", "A5, two on an A4", a5)] {
+                    button type="button" id=(act.replace(['.', ':'], "-")) data-act=(act) aria-pressed=(if on { "true" } else { "false" }) { (words) }
+                }
+            }
+        }
+        p class="acts" { button type="button" id="print-cards" data-print="cards" { "Print a card of each rig" } }
     }
 }
 
@@ -209,7 +225,7 @@ fn ladder(page: &Page) -> Markup {
         (count_row("Rigs", &count.to_string(), "deep:count.-", "deep:count.+"))
         (count_row("First depth", &units.text(first, Kind::Depth), "deep:first.-", "deep:first.+"))
         (count_row("Step", &units.text(step, Kind::Depth), "deep:step.-", "deep:step.+"))
-        p class="hint" { "Three rigs 4 to 5 inches apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
+        p class="hint" { "Three rigs " @if units.lengths == System::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
         p class="acts" { button type="button" data-act="deep:ladder" { "Make the ladder" } }
     }
 }
@@ -231,7 +247,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
                 p class="acts" { button type="button" data-act="deep:glass" { "Use this load" } }
             },
         }
-        (why("glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of the shot counts as ± 10 % unless weighed; the tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
+        (why(page.choices.units, "glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as ± 10 % while it is the trade’s usual figure; one that you changed in the shot box counts as twenty weighed together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
     }
 }
 

@@ -3,6 +3,7 @@
 //! [`page::Page`] is the state of the page and what an action does to it; each screen has a file of its own.
 //! Everything that came from outside is escaped by the markup library; no style and no script is ever written.
 
+pub mod about;
 mod bait;
 mod bank;
 mod cold;
@@ -17,8 +18,9 @@ mod kit;
 pub mod live;
 mod make;
 pub mod page;
+pub mod print;
 mod rigs;
-mod share;
+pub mod share;
 pub mod stopwatch;
 mod tub;
 mod wash;
@@ -106,12 +108,6 @@ pub fn notices(page: &Page) -> String {
     .into_string()
 }
 
-/// The markup of the share panel.
-#[must_use]
-pub fn share_panel(page: &Page, link: &str, can_send: bool) -> String {
-    share::panel(page, link, can_send).into_string()
-}
-
 /// A short sentence of what the open screen says now, for a screen reader after a change.
 #[must_use]
 pub fn announcement(page: &Page) -> String {
@@ -130,7 +126,7 @@ pub fn announcement(page: &Page) -> String {
         Screen::Rigs => day.rigs.get(page.rig).map_or_else(String::new, |rig| {
             ["Rig ", &rig.name, ": ", rig.trouble.as_deref().unwrap_or(&rig.shot_words), "."].concat()
         }),
-        Screen::Kit => String::new(),
+        Screen::Kit | Screen::About => String::new(),
     }
 }
 
@@ -143,6 +139,7 @@ fn results_of(page: &Page) -> Markup {
             Screen::Rigs => (rigs::results(page)),
             Screen::Kit => (kit::results(page)),
             Screen::Bank => (bank::results(page)),
+            Screen::About => (about::results(page)),
         }
     }
 }
@@ -154,6 +151,7 @@ fn inputs_of(page: &Page) -> Markup {
         Screen::Rigs => rigs::inputs(page),
         Screen::Kit => kit::inputs(page),
         Screen::Bank => bank::inputs(page),
+        Screen::About => html! {},
     }
 }
 

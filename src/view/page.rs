@@ -9,7 +9,7 @@ use crate::plan::{self, Dropper, Group, KitItem, Phase, Plan, PoleLine, ShotCoun
 use crate::small::{Map, Set};
 use crate::units::{Kind, Sign, System, Units};
 
-/// The five destinations.
+/// The five destinations, and the page about the page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Screen {
     /// The day in five lines.
@@ -23,16 +23,19 @@ pub enum Screen {
     Kit,
     /// The live session.
     Bank,
+    /// About the page itself; not in the bar, but at the foot of each screen.
+    About,
 }
 
 impl Screen {
     /// All of them, in the order of the bar.
-    pub const ALL: [(Self, &'static str); 5] = [
+    pub const ALL: [(Self, &'static str); 6] = [
         (Self::Day, "day"),
         (Self::Bait, "bait"),
         (Self::Rigs, "rigs"),
         (Self::Kit, "kit"),
         (Self::Bank, "bank"),
+        (Self::About, "about"),
     ];
 
     /// The screen that a link's fragment names.
@@ -140,6 +143,8 @@ pub struct Page {
     pub deep: super::deep::Deep,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
+    /// What the page knows of its own making.
+    pub made: super::about::Made,
     /// The live session, if one was started.
     pub live: Option<Box<super::live::Live>>,
     /// What the last taken-back-able action replaced.
@@ -170,6 +175,7 @@ impl Page {
             pending: None,
             deep: super::deep::Deep::default(),
             notices: Vec::new(),
+            made: super::about::Made::default(),
             live: None,
             before: None,
         }
@@ -249,6 +255,12 @@ impl Page {
             self.pending = Some(Box::new(plan));
         }
         Shows::Screen
+    }
+
+    /// The worked day that a link names; says whether there is one.
+    pub fn offer_worked(&mut self, id: &str) -> bool {
+        let found = presets().into_iter().find(|p| p.id == id);
+        found.map(|preset| self.offer(preset.plan)).is_some()
     }
 
     /// Puts another plan in place of the one in hand, which can be taken back.

@@ -9,7 +9,7 @@ use crate::day::RigDay;
 use crate::plan::{Dotted, Rig};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
-use crate::units::{Kind, Units, fixed};
+use crate::units::{Kind, Units};
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -28,7 +28,7 @@ pub(super) fn results(page: &Page) -> Markup {
             (super::fall::section(page))
             (super::make::results(page, rig))
         }
-        (caution("Lead", "Over 0.06 g lead shot is not for fishing in England and Wales, and some venues allow none. Wash your hands before you eat."))
+        (caution(page.choices.units, "Lead", "Over 0.06 g lead shot is not for fishing in England and Wales, and some venues allow none. Wash your hands before you eat."))
     }
 }
 
@@ -38,7 +38,7 @@ fn drawing(page: &Page) -> Markup {
     let deepest =
         plan.rigs.iter().map(|r| r.depth_tenth_mm).chain([plan.water.depth_tenth_mm]).max().unwrap_or(10_000);
     let water_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
-    let column = Column { depth_m: f64::from(deepest) * 1e-4, units };
+    let column = Column { depth_m: f64::from(deepest) * 1e-4, units, high: HEIGHT };
     let count = plan.rigs.len().max(1) as f64;
     let step = (WIDTH - LEFT - 20.0) / count;
     let name = [
@@ -86,6 +86,8 @@ fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open
         .flat_map(|l| &l.groups)
         .map(|g| (day.depth_m - f64::from(g.from_hook_mm) * 1e-3, g.count, g.role))
         .collect();
+    // The last rig's words stand on its left, where they would not fit on its right.
+    let (words_x, anchor) = if x > WIDTH - 84.0 { (x - 8.0, Some("end")) } else { (x + 8.0, None) };
     html! {
         g class=(if open { "rig open" } else { "rig" }) {
             line class="line" x1=(px(x)) y1=(px(TOP)) x2=(px(x)) y2=(px(joint)) {}
@@ -100,7 +102,7 @@ fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open
                 }
             }
             rect class="cube" x=(px(x - 3.5)) y=(px((hook - 3.5).min(TOP + HEIGHT - 7.0))) width="7" height="7" {}
-            text class="value" x=(px(x + 8.0)) y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
+            text class="value" x=(px(words_x)) text-anchor=[anchor] y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
         }
     }
 }
@@ -140,7 +142,7 @@ fn tip(page: &Page, rig: &Rig, set: &ShotSet, balance: &Balance) -> Markup {
                 " with the " (name) "."
             }
         }
-        (why(
+        (why(page.choices.units,
             "balance",
             "Everything under the float counts by its weight in water: shot, hook, bait, line. Each millimetre of tip that shows is a millimetre that does not lift. All sets from the box are searched in whole numbers; the list holds those that no other set beats on distance from the wanted tip, number of sizes and number of shot together.",
             &[
@@ -252,7 +254,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             @for (j, shot) in plan.shot_box.iter().enumerate() {
                 @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
                 fieldset {
-                    legend { (shot.name) " " span class="soft" { (fixed(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
+                    legend { (shot.name) " " span class="soft" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
                     (text(page, &at("name"), &shot.name, "Name"))
                     (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
                     (number(page, &at("density"), Some(shot.density_kg_per_m3)))

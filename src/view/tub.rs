@@ -42,9 +42,9 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         (drops(page, units))
         (learned(page, units))
-        (why(
+        (why(page.choices.units,
             "tub",
-            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. The landing tap comes about 0.1 s late and each pair of taps is 0.1 s off: that is allowed for. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; the bucket’s depth, read 3 mm wrong, stays in the band. In 2,000 simulated tests the band held the truth in about nine of ten.",
+            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. The landing tap comes about 0.1 s late and each pair of taps is 0.1 s off: that is allowed for. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; the bucket’s depth, read 3 mm wrong, stays in the band. In 2000 simulated tests the band held the truth in about nine of ten.",
             &inputs_of(page, units),
             "Bayes’ rule on a grid; densities and drag as for the fall. The thumb’s times and the spread of pieces are judgement, no published source.",
         ))

@@ -48,7 +48,7 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
             tbody { @for hold in &floaters.six_and_eight { (row(page, hold)) } }
         }
         p { "For pieces laid gently; one that is thrown breaks through the more easily, the smaller the number. The pull of the surface grows with the edge, the weight with its cube: 6 mm is held " (ratio(units, &floaters.six_and_eight)) " times as firmly as 8 mm." }
-        (why(
+        (why(page.choices.units,
             "float",
             "Pushed under, a piece held by the surface sinks, and one lighter than water comes up again. Grease keeps water off the top face: wash. Fat or air makes it light: skim off, or take another tin when more than a fifth are. Ice does too: thaw. A piece laid gently on still water stays up while the surface’s pull along its four edges, and the dimple’s, match its weight under water; one that is thrown breaks through more easily.",
             &[
@@ -102,8 +102,8 @@ fn rinses(page: &Page, units: Units) -> Markup {
                 @if let Some(seconds) = wash.burns_in_s {
                     p class="warning" data-result="wash.burn" { "This water scalds an adult’s hand in " @if seconds < 90.0 { (units.number(seconds, 0)) " s" } @else { (units.number(seconds / 60.0, 0)) " min" } "." }
                 }
-                (caution("Hot water", wash.caution))
-                (why(
+                (caution(page.choices.units, "Hot water", wash.caution))
+                (why(page.choices.units,
                     "wash",
                     "Each rinse leaves of the cloudiness the share that stays in the sieve: kept / (kept + added). One part in a hundred looks clear. Many small rinses take less water than one large one. Warm water first: it softens fat; grease still on the meat is not counted.",
                     &[],

@@ -4,11 +4,13 @@
 //! `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (everything else). After a change
 //! the state is saved first and shown second.
 
-use super::{deep, storage};
+use super::patch::patch;
+use super::{deep, print, storage};
 use crate::plan::link;
 use crate::small::Map;
 use crate::view::page::{Page, Screen, Shows};
-use crate::view::{announcement, head, notices, results, screen, share_panel};
+use crate::view::print::Paper;
+use crate::view::{about, announcement, head, notices, results, screen, share};
 use std::cell::RefCell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -31,6 +33,8 @@ pub(super) struct App {
     aside: bool,
     /// Long work and the player.
     pub(super) deep: deep::Runner,
+    /// What a button asked to be printed.
+    pub(super) printing: Option<Paper>,
 }
 
 thread_local! {
@@ -63,6 +67,10 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
     if let Some(sentence) = &found.trouble {
         page.say(sentence, false);
     }
+    if let Some(root) = document.document_element() {
+        page.made.build = root.get_attribute("data-build").unwrap_or_default();
+        page.made.whole = root.get_attribute("data-whole");
+    }
     let aside = found.aside.is_some();
     if let Some(kept) = found.aside {
         page.offer(kept.page.plan);
@@ -81,12 +89,14 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
             refused: found.refused,
             aside,
             deep: deep::Runner::new(jobs),
+            printing: None,
         });
     });
     listen(&document)?;
     deep::listen()?;
+    print::listen()?;
     with_app(|app| {
-        app.follow_hash();
+        app.follow(&hash());
         app.show_theme()?;
         app.show(Shows::Screen)?;
         app.deep_soon();
@@ -116,6 +126,33 @@ pub fn calendar_file() -> Option<String> {
     with_app(|app| crate::day::bait_depth::calendar_file(&app.page.plan, &app.page.day, now).ok()).flatten()
 }
 
+/// A problem report for the reader to copy. What a script knows of the browser comes in; the plan's link goes in only
+/// when the reader asks for it.
+#[wasm_bindgen(js_name = problemReport)]
+#[must_use]
+pub fn problem_report(
+    browser: &str,
+    screen: &str,
+    offline: &str,
+    error: &str,
+    with_plan: bool,
+) -> Option<String> {
+    with_app(|app| {
+        let seen = about::Seen { browser, screen, offline, error };
+        about::report(&app.page, &seen, with_plan)
+    })
+}
+
+/// Ends the page, so that it saves nothing any more: what the phone keeps is about to be erased.
+#[wasm_bindgen]
+pub fn forget() {
+    APP.with(|cell| {
+        if let Ok(mut app) = cell.try_borrow_mut() {
+            *app = None;
+        }
+    });
+}
+
 /// Puts a listener on the document or window for as long as the page lives.
 pub(super) fn on(
     target: &web_sys::EventTarget,
@@ -133,18 +170,7 @@ fn listen(document: &Document) -> Result<(), JsValue> {
     on(document, "input", |event| typed(event, false))?;
     on(document, "change", |event| typed(event, true))?;
     on(document, "click", clicked)?;
-    on(&window, "hashchange", |_| {
-        with_app(|app| {
-            app.follow_hash();
-            app.settle(Shows::Screen);
-            if let Ok(Some(main)) = document_element("main") {
-                let _ = main.focus();
-            }
-            if let Ok(window) = self::window() {
-                window.scroll_to_with_x_and_y(0.0, 0.0);
-            }
-        });
-    })?;
+    on(&window, "hashchange", |_| follow(&hash()))?;
     on(document, "visibilitychange", |_| {
         with_app(|app| {
             if document_hidden() {
@@ -158,6 +184,29 @@ fn listen(document: &Document) -> Result<(), JsValue> {
             with_app(App::take_over);
         }
     })
+}
+
+/// The fragment of the page's address, without its sign.
+fn hash() -> String {
+    let hash = window().and_then(|w| w.location().hash()).unwrap_or_default();
+    hash.strip_prefix('#').map(str::to_owned).unwrap_or(hash)
+}
+
+/// Goes where a fragment says: a screen, or a plan.
+#[wasm_bindgen]
+pub fn follow(fragment: &str) {
+    with_app(|app| {
+        if !app.follow(fragment) {
+            return;
+        }
+        app.settle(Shows::Screen);
+        if let Ok(Some(main)) = document_element("main") {
+            let _ = main.focus();
+        }
+        if let Ok(window) = window() {
+            window.scroll_to_with_x_and_y(0.0, 0.0);
+        }
+    });
 }
 
 fn document_hidden() -> bool {
@@ -281,8 +330,10 @@ impl App {
             let part = self.page.part;
             self.serial = kept.serial;
             let live = self.page.live.take();
+            let made = core::mem::take(&mut self.page.made);
             self.page = kept.page;
             self.page.live = live;
+            self.page.made = made;
             self.page.screen = here;
             self.page.part = part;
             self.page.bad = bad;
@@ -291,24 +342,25 @@ impl App {
         }
     }
 
-    /// Goes where the address says: a screen, or a plan that came with a link.
-    fn follow_hash(&mut self) {
-        let Ok(window) = window() else { return };
-        let hash = window.location().hash().unwrap_or_default();
-        let name = hash.strip_prefix('#').unwrap_or(&hash);
-        if name.is_empty() {
-            return;
+    /// Goes where a fragment says: a screen, or a plan that came with a link. Says whether it leads anywhere.
+    fn follow(&mut self, name: &str) -> bool {
+        // The second is the link past the bar, which the browser follows by itself.
+        if matches!(name, "" | "main") {
+            return false;
         }
         if let Some(screen) = Screen::named(name) {
             self.page.screen = screen;
-            return;
+            return true;
         }
-        self.take_text(name);
+        if !self.page.offer_worked(name) {
+            self.take_text(name);
+        }
         // The link has been read: a reload shall not ask again.
         let here = ["#", self.page.screen.name()].concat();
-        if let Ok(history) = window.history() {
+        if let Ok(history) = window().and_then(|w| w.history()) {
             let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&here));
         }
+        true
     }
 
     /// Reads a plan from outside and offers it.
@@ -329,19 +381,19 @@ impl App {
     pub(super) fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
         let document = document()?;
         let put = |id: &str, markup: &str| {
-            if let Some(element) = document.get_element_by_id(id) {
-                element.set_inner_html(markup);
-            }
+            document.get_element_by_id(id).map_or(Ok(()), |element| patch(&element, markup))
         };
         self.written.clear();
-        put("head", &head(&self.page));
-        put("notices", &notices(&self.page));
+        put("head", &head(&self.page))?;
+        put("notices", &notices(&self.page))?;
         let Some(main) = document.get_element_by_id("main") else { return Ok(()) };
         self.keep_folds(&main)?;
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
         let part = main.query_selector("[data-part=results]")?;
         match (shows, part) {
-            (Shows::Results, Some(part)) => part.set_inner_html(&results(&self.page)),
+            (Shows::Results, Some(part)) => patch(&part, &results(&self.page))?,
+            // The first time the worked day may stand there already.
+            _ if !main.has_attribute("data-ready") => patch(&main, &screen(&self.page))?,
             _ => main.set_inner_html(&screen(&self.page)),
         }
         self.open_folds(&main)?;
@@ -381,7 +433,7 @@ impl App {
     /// Marks the open screen in the bar.
     fn show_place(&self, document: &Document) -> Result<(), JsValue> {
         for (screen, name) in Screen::ALL {
-            if let Some(link) = document.query_selector(&["nav a[href='#", name, "']"].concat())? {
+            if let Some(link) = document.query_selector(&["body > * > a[href='#", name, "']"].concat())? {
                 if screen == self.page.screen {
                     link.set_attribute("aria-current", "page")?;
                 } else {
@@ -478,13 +530,23 @@ impl App {
     fn open_share(&self) -> Result<(), JsValue> {
         let window = window()?;
         let location = window.location();
-        let text = [&location.origin()?, &location.pathname()?, "#", &link::write(&self.page.plan)].concat();
+        let plan = link::write(&self.page.plan);
+        // The address of a file on this phone leads nobody here.
+        let hosted = location.protocol()?.starts_with("http");
+        let text =
+            if hosted { [&location.origin()?, &location.pathname()?, "#", &plan].concat() } else { plan };
         let can_send = js_sys::Reflect::has(&window.navigator(), &"share".into()).unwrap_or(false);
         if let Some(dialog) = document_element("share")?.and_then(|e| e.dyn_into::<HtmlDialogElement>().ok())
         {
-            dialog.set_inner_html(&share_panel(&self.page, &text, can_send));
+            dialog.set_inner_html(&share::panel(&self.page, &share::Way { text: &text, hosted, can_send }));
             if !dialog.open() {
                 dialog.show_modal()?;
+            }
+            let room = dialog.query_selector("[data-share-said]")?.map_or(0, |said| said.client_width());
+            if let Some(code) = dialog.query_selector(".code")?
+                && let Some(side) = code.get_attribute("data-side").and_then(|side| side.parse().ok())
+            {
+                code.set_attribute("width", &share::code_width(side, room).to_string())?;
             }
         }
         Ok(())

@@ -73,13 +73,8 @@ pub(super) fn listen() -> Result<(), JsValue> {
 
 fn clicked(event: &Event) {
     let Some(element) = event.target().and_then(|t| t.dyn_into::<Element>().ok()) else { return };
-    let pressed = |name: &str| matches!(element.closest(name), Ok(Some(_)));
-    if pressed("[data-play]") {
+    if matches!(element.closest("[data-play]"), Ok(Some(_))) {
         with_app(App::play);
-    } else if pressed("[data-print]")
-        && let Ok(window) = window()
-    {
-        let _ = window.print();
     }
 }
 
@@ -221,7 +216,7 @@ impl App {
         let Some(part) = document.query_selector(place)? else { return Ok(()) };
         self.keep_folds(&part)?;
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
-        part.set_inner_html(markup);
+        super::patch::patch(&part, markup)?;
         self.open_folds(&part)?;
         if let Some(id) = focused
             && let Some(element) = document.get_element_by_id(&id)

@@ -126,6 +126,16 @@ pub fn live_show(at_ms: f64, full: bool) -> Option<f64> {
     .flatten()
 }
 
+/// How much room the screen leaves for the column of water, height over width.
+#[wasm_bindgen(js_name = liveRoom)]
+pub fn live_room(room: f64) {
+    with_app(|app| {
+        if let Some(live) = app.page.live.as_mut() {
+            live.fit(room);
+        }
+    });
+}
+
 /// After a tap was stored: writes the screen anew where its form changed, and tells a screen reader.
 #[wasm_bindgen(js_name = liveShown)]
 pub fn live_shown(word: &str, advised: u32, at_ms: f64) {

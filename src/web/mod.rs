@@ -7,11 +7,15 @@
 //! | [`session_api`] | the live session for any script |
 //! | [`app`] | the page: events in, markup out |
 //! | [`deep`] | long work for the rigs in the worker, and the player of a fall |
+//! | [`patch`] | writes markup and leaves what is the same |
+//! | [`print`] | what goes on paper |
 //! | [`storage`] | what the phone keeps, in two slots |
 
 pub mod api;
 pub mod app;
 pub mod deep;
 pub mod live;
+mod patch;
+mod print;
 pub mod session_api;
 mod storage;

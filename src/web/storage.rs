@@ -31,7 +31,7 @@ pub(super) struct Found {
 /// Reads both slots and sets aside what cannot be read. Where one is damaged, its second copy is asked for.
 pub(super) fn load() -> Found {
     let Some(storage) = storage() else {
-        let trouble = "This browser keeps nothing for this page. Share the link to keep your plan.";
+        let trouble = "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share.";
         return Found { trouble: Some(trouble.to_owned()), refused: true, ..Found::default() };
     };
     let mut found = Found { aside: aside(&storage), ..Found::default() };

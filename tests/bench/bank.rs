@@ -146,9 +146,10 @@ fn times() {
 
 /// How far the scenario lets anyone go: the same filter, told the truth's own numbers; then with its swaps
 /// free as well.
-fn known_truth(sessions: u64) {
+fn known_truth(fall_m_per_s: f64, sessions: u64) {
+    let usual = Truth { fall_m_per_s, ..USUAL };
     for (words, swap_casts) in [("told the truth's own numbers", 2), ("and with swaps free of charge", 0)] {
-        let truth = Truth { swap_casts, ..USUAL };
+        let truth = Truth { swap_casts, ..usual };
         let mut setup = setup(&truth);
         setup.depth.activity_levels = 1;
         setup.depth.guesses = vec![Guess { band_m: USUAL.band_m, fall: 1.0 }];
@@ -160,7 +161,7 @@ fn known_truth(sessions: u64) {
         }
         let (mut oracle, mut advised) = (0, 0);
         for seed in 0..sessions {
-            oracle += Day::new(USUAL, seed).oracle();
+            oracle += Day::new(usual, seed).oracle();
             advised += Day::new(truth, seed).advised(&setup).0;
         }
         println!("{words}: {:.3} of the oracle that pays", f64::from(advised) / f64::from(oracle));
@@ -192,9 +193,12 @@ fn main() {
     println!("who always knows the best rig and pays 40 s for each swap.");
     println!("\nHook baits at rest at once:");
     table(f64::INFINITY, sessions);
-    known_truth(sessions);
-    println!("\nHook baits falling at 0.10 m/s:");
-    table(0.10, sessions);
+    known_truth(f64::INFINITY, sessions);
+    for fall_m_per_s in [0.10, 0.15] {
+        println!("\nHook baits falling at {fall_m_per_s:.2} m/s:");
+        table(fall_m_per_s, sessions);
+        known_truth(fall_m_per_s, sessions);
+    }
     println!("\nFalls that are not what the session was told:");
     wrong_falls(sessions);
     println!();

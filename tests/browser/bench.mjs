@@ -24,12 +24,23 @@ function packed(change = () => {}) {
 function blank(folder) {
   const file = path.join(folder, 'index.html');
   const page = readFileSync(file, 'utf8').replace(/<script[^>]*><\/script>/g, '').replace(/<link rel="(modulepreload|preload)"[^>]*>/g, '');
-  writeFileSync(file, page.replace(/<main([^>]*)><\/main>/, '<main$1><p data-result="blank">0</p></main>'));
+  writeFileSync(file, page.replace(/<main[\s\S]*<\/main>/, '<main><p data-result="blank">0</p></main>'));
 }
 
+/** Marks the first result that is painted, and the moment from which the page takes changes. */
 const READY = `
-  const note = () => { if (document.querySelector('main [data-result]')) { performance.mark('ready'); return true; } };
-  if (!note()) { const watch = new MutationObserver(() => note() && watch.disconnect()); watch.observe(document, { childList: true, subtree: true }); }`;
+  const painted = (name) => requestAnimationFrame(() => { const channel = new MessageChannel(); channel.port1.onmessage = () => performance.mark(name); channel.port2.postMessage(0); });
+  let shown = false;
+  const note = () => {
+    const main = document.querySelector('main');
+    if (!main || document.documentElement.hasAttribute('data-wait') || !main.querySelector('[data-result]')) return false;
+    if (!shown) painted('shown');
+    shown = true;
+    if (main.inert) return false;
+    painted('live');
+    return true;
+  };
+  if (!note()) { const watch = new MutationObserver(() => note() && watch.disconnect()); watch.observe(document, { attributes: true, childList: true, subtree: true }); }`;
 
 /** Slows processor and network as on a phone. */
 async function slow(session, network) {
@@ -39,10 +50,11 @@ async function slow(session, network) {
   await session.cdp('Network.emulateNetworkConditions', { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 0.75e6 / 8 });
 }
 
-/** Milliseconds from the start of the navigation to the first result on the screen. */
+/** Milliseconds from the start of the navigation to the first result on the screen, and until it takes changes. */
 async function ready(session, url) {
   await session.driver.get(url);
-  return until(() => session.run(`return performance.getEntriesByName('ready')[0]?.startTime`), 'the first result');
+  await until(() => session.run(`return performance.getEntriesByName('live')[0]?.startTime`), 'the live page');
+  return session.run(`return ['shown', 'live'].map((name) => performance.getEntriesByName(name)[0].startTime)`);
 }
 
 async function first(site) {
@@ -81,7 +93,7 @@ async function keys(site) {
   const rows = [];
   try {
     await session.driver.get(server.url);
-    await until(() => session.run(`return document.querySelectorAll('main [data-result]').length`), 'the first result');
+    await until(() => session.run(`return !document.querySelector('main').inert`), 'the live page');
     await slow(session, false);
     for (const screen of ['day', 'bait', 'rigs', 'kit', 'bank']) {
       await session.run(`location.hash = arguments[0]`, screen);
@@ -125,10 +137,13 @@ try {
     firsts.push(await first(site));
     agains.push(await again(site));
   }
+  const [shown, live] = [0, 1].map((i) => firsts.map((one) => one[i]));
   const ms = (values) => `${Math.round(median(values))} ms (${Math.round(Math.min(...values))} to ${Math.round(Math.max(...values))})`;
-  console.log(`first visit, empty cache   ${ms(firsts)}; goal 1500 ms`);
-  console.log(`blank page, same markup    ${ms(floors)}; ratio ${(median(firsts) / median(floors)).toFixed(2)}`);
-  console.log(`again, server stopped      ${ms(agains)}; goal 500 ms`);
+  const blanks = floors.map(([one]) => one);
+  console.log(`first visit, empty cache   first result ${ms(shown)}; goal 1500 ms`);
+  console.log(`                           takes changes ${ms(live)}`);
+  console.log(`blank page, same markup    ${ms(blanks)}; ratios ${(median(shown) / median(blanks)).toFixed(2)} and ${(median(live) / median(blanks)).toFixed(2)}`);
+  console.log(`again, server stopped      takes changes ${ms(agains.map((one) => one[1]))}; goal 500 ms`);
   for (const [screen, field, middle, high] of await keys(site)) {
     console.log(`change to result, ${screen.padEnd(5)}    ${middle.toFixed(1)} ms, 98th percentile ${high.toFixed(1)} ms (${field}); goal 50 ms`);
   }

@@ -9,15 +9,16 @@ import net from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { createInterface } from 'node:readline';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { Capabilities, WebDriver } from 'selenium-webdriver';
+import { recorder } from './recorder.mjs';
 import { Executor, HttpClient } from 'selenium-webdriver/http/index.js';
 
 export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 export const SITE = process.env.DOTDOWN_SITE ?? path.join(ROOT, 'site');
 export const SHOTS = process.env.DOTDOWN_SHOTS ?? path.join(ROOT, 'shots');
 const SERVER = process.env.DOTDOWN_SERVER ?? path.join(ROOT, 'target/debug/examples/serve');
-const INSTALL = 'sudo apt-get install chromium chromium-driver firefox-esr webkit2gtk-driver xvfb';
+const INSTALL = 'sudo apt-get install chromium chromium-driver firefox-esr webkit2gtk-driver xvfb poppler-utils';
 
 /** How long a wait may last: generous, because the machine may be slow; a wait that succeeds returns at once. */
 export const PATIENCE = 30_000;
@@ -138,19 +139,28 @@ function screen() {
   return display;
 }
 
+/** Keeps Chromium from asking its maker for the time, an account, hints or parts: what is recorded is the page's. */
+const QUIET = [
+  '--disable-features=NetworkTimeServiceQuerying,OptimizationHints,AutofillServerCommunication', '--disable-default-apps', '--disable-extensions',
+  ...['gaia-url', 'google-apis-url', 'component-updater=url-source'].map((name) => `--${name}=http://127.0.0.1:9/`),
+];
+
 /** What each engine needs: its driver's command line, and the capabilities of a session in a given profile folder. */
 const RECIPES = {
   chromium: {
     driver: (port) => [program('chromedriver'), [`--port=${port}`]],
-    capabilities: (profile, { width, height }) => ({
+    capabilities: (profile, { width, height }, proxy) => ({
       browserName: 'chrome',
       webSocketUrl: true,
       'goog:chromeOptions': {
         binary: program('chromium'),
+        prefs: { spellcheck: { dictionaries: [], dictionary: '' }, browser: { enable_spellchecking: false } }, // or it fetches a dictionary
         args: [
           '--headless=new', '--disable-background-networking', '--disable-component-update', '--disable-sync',
+          ...QUIET,
           '--no-first-run', '--no-default-browser-check', '--disable-gpu', '--disable-dev-shm-usage',
-          `--window-size=${width},${height}`, `--user-data-dir=${profile}`,
+          // This machine is never asked through a proxy; everything else is.
+          `--proxy-server=http://127.0.0.1:${proxy}`, `--window-size=${width},${height}`, `--user-data-dir=${profile}`,
           ...(process.getuid?.() === 0 ? ['--no-sandbox'] : []),
         ],
       },
@@ -158,23 +168,26 @@ const RECIPES = {
   },
   firefox: {
     driver: (port) => [program('geckodriver'), ['--port', String(port), '--websocket-port', '0']],
-    capabilities: (profile, { width, height }) => ({
+    capabilities: (profile, { width, height }, proxy) => ({
       browserName: 'firefox',
       webSocketUrl: true,
       'moz:firefoxOptions': {
         binary: program('firefox-esr', 'firefox'),
         args: ['-headless', '-profile', profile, `--width=${width}`, `--height=${height}`],
-        prefs: { 'app.update.enabled': false, 'browser.shell.checkDefaultBrowser': false },
+        prefs: {
+          'app.update.enabled': false, 'browser.shell.checkDefaultBrowser': false, 'network.proxy.type': 1,
+          ...Object.fromEntries(['http', 'ssl'].flatMap((kind) => [[`network.proxy.${kind}`, '127.0.0.1'], [`network.proxy.${kind}_port`, proxy]])),
+        },
       },
     }),
   },
   webkit: {
     driver: (port) => [program('WebKitWebDriver'), [`--port=${port}`]],
     // Without browserName: the driver of WebKitGTK knows none.
-    capabilities: () => ({
+    capabilities: (profile, options, proxy) => ({
       'webkitgtk:browserOptions': {
         binary: miniBrowser(),
-        args: ['--automation'],
+        args: ['--automation', `--proxy=http://127.0.0.1:${proxy}`, '--ignore-host=127.0.0.1', '--ignore-host=localhost'],
       },
     }),
   },
@@ -207,6 +220,20 @@ function listeningSite() {
   cpSync(fileURLToPath(new URL('listen.js', import.meta.url)), path.join(copy, 'listen.js'));
   changeSite(copy, 'listen.js', (script) => script);
   return copy;
+}
+
+/** The page as one file, for an engine: `url` leads to a copy in a folder of its own, as when it was sent to somebody. */
+export function oneFile(engine) {
+  const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-file-'));
+  const file = path.join(folder, 'dotdown.html');
+  let page = readFileSync(path.join(SITE, 'dotdown.html'), 'utf8');
+  if (engine === 'webkit') {
+    const listen = readFileSync(fileURLToPath(new URL('listen.js', import.meta.url)), 'utf8');
+    const hash = createHash('sha256').update(listen).digest('base64');
+    page = page.replace('script-src ', () => `script-src 'sha256-${hash}' `).replace('<script', () => `<script>${listen}</script>\n<script`);
+  }
+  writeFileSync(file, page);
+  return { folder, file, url: String(pathToFileURL(file)), stop: async () => rmSync(folder, { recursive: true, force: true }) };
 }
 
 /** Changes one file of a site's copy, and the service worker's list and version with it, as a new build would. */
@@ -256,6 +283,7 @@ export class Session {
     const port = await freePort();
     const [file, args] = recipe.driver(port);
     const env = { ...process.env, HOME: this.home, XDG_RUNTIME_DIR: path.join(this.home, 'run'), TZ: 'Europe/London' };
+    if (this.engine === 'firefox') env.MOZ_REMOTE_SETTINGS_DEVTOOLS = '1'; // lets the driver switch off Firefox's own settings service
     if (this.engine === 'webkit') Object.assign(env, { DISPLAY: await screen(), GDK_BACKEND: 'x11', LIBGL_ALWAYS_SOFTWARE: '1' });
     this.service = start(file, args, { env });
     this.service.stderr.resume();
@@ -263,7 +291,7 @@ export class Session {
     await until(() => reachable(port), `the driver of ${this.engine}`);
     const executor = new Executor(new HttpClient(`http://127.0.0.1:${port}`));
     executor.defineCommand('cdp', 'POST', '/session/:sessionId/goog/cdp/execute');
-    const capabilities = new Capabilities(recipe.capabilities(this.home, this.options));
+    const capabilities = new Capabilities(recipe.capabilities(this.home, this.options, await recorder()));
     this.driver = WebDriver.createSession(executor, capabilities);
     await this.driver.getSession();
     await this.driver.manage().setTimeouts({ script: 120_000, pageLoad: 60_000 });
@@ -321,6 +349,11 @@ export class Session {
       rmSync(path.join(this.home, lock), { force: true });
     }
     this.driver = undefined;
+  }
+
+  /** The process ids that run pages and their workers, in Chromium. */
+  renderers() {
+    return descendants(this.service.pid).filter((pid) => readFileSync(`/proc/${pid}/cmdline`, 'utf8').includes('--type=renderer'));
   }
 
   /** Ends browser and driver, whatever state they are in; the profile stays when the caller brought it. */

@@ -8,7 +8,8 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { test } from 'node:test';
 import { By, Key } from 'selenium-webdriver';
-import { ENGINES, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
+import { strays } from './recorder.mjs';
+import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
 
 export const SCREENS = ['day', 'bait', 'rigs', 'kit', 'bank'];
 export { By, Key, assert, until };
@@ -31,7 +32,7 @@ export class Page {
   }
 
   async ready() {
-    await until(() => this.run(`return document.querySelectorAll('[data-result]').length > 0`), 'the first result');
+    await until(() => this.run(`return Boolean(document.querySelector('main[data-ready] [data-result]'))`), 'the first result');
   }
 
   /** Reloads as a user does: the driver's own refresh passes the service worker by in Firefox. */
@@ -51,6 +52,12 @@ export class Page {
     const link = await this.driver.findElement(By.css(`nav a[href="#${screen}"]`));
     await link.click();
     await until(() => this.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), `the screen ${screen}`);
+  }
+
+  /** Shows what stands about the page itself, by the link at the foot of every screen. */
+  async about() {
+    await this.run(`document.querySelector('footer a[href="#about"]').click()`);
+    await until(() => this.run(`return document.querySelector('footer a[aria-current]') && document.getElementById('about-title')`), 'the about panel');
   }
 
   /** Every visible figure of the screen in view, by name (and by its place, where a name stands several times). */
@@ -156,15 +163,56 @@ export class Page {
 }
 
 /**
- * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
- * request to another origin, unless it is there to cause them.
+ * Goes through everything that can be seen, one part after another, and gives the name of each while it is open: the
+ * five screens, the parts of the bait, a session before, while it runs and after, the share panel.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, patience = 0, ...options } = {}) {
+export async function* everyPart(page) {
+  for (const screen of ['day', 'kit']) {
+    await page.show(screen);
+    yield screen;
+  }
+  await page.show('bait');
+  for (const part of ['tub', 'wash', 'cold', 'fall']) {
+    await page.act(`part:${part}`);
+    await until(() => page.run(`return document.getElementById('part-' + arguments[0]).getAttribute('aria-pressed') === 'true'`, part), part);
+    yield `bait, ${part}`;
+  }
+  await page.show('rigs');
+  await until(() => page.result('fall.settle'), 'the fall');
+  yield 'rigs';
+  await page.show('bank');
+  yield 'bank, before';
+  const tap = (word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
+  await tap('start');
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
+  await tap('fed');
+  await until(() => page.run(`return Boolean(document.querySelector('[data-live="sinking"] .cube'))`), 'the feed in the water');
+  yield 'bank, running';
+  await tap('end');
+  await until(() => page.result('live.summary'), 'the summary');
+  yield 'bank, after';
+  await tap('away');
+  await until(() => page.run(`return Boolean(document.getElementById('live-start'))`), 'the log to be put away');
+  await page.about();
+  yield 'about';
+  await page.act('share');
+  await until(() => page.run(`return document.querySelector('[data-share-link]')?.checkVisibility()`), 'the share panel');
+  yield 'the share panel';
+  await page.driver.actions().sendKeys(Key.ESCAPE).perform();
+  await until(() => page.run(`return !document.querySelector('dialog[open]')`), 'the panel to close');
+}
+
+/**
+ * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
+ * request to another origin, unless it is there to cause them, and on anything at all that was sent to another machine. With `fromFile` it opens the page as one file.
+ */
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, fromFile = false, patience = 0, ...options } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
     test(`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
-      const server = await Server.start({ site: siteFor(engine) });
+      const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;
+      strays(); // what a failed test has left
       try {
         page = new Page(server, await Session.open(engine, { ...options, profile }));
         if (open) await page.open(fragment);
@@ -178,6 +226,7 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
         await server.stop();
         if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
       }
+      assert.deepEqual(strays(), [], 'something was sent to another machine');
     });
   }
 }

@@ -3,23 +3,22 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { HtmlValidate } from 'html-validate';
-import { assert, inEachEngine, SCREENS, until } from './page.mjs';
+import { assert, everyPart, inEachEngine, Key, SCREENS, until } from './page.mjs';
 
 const AXE = readFileSync(fileURLToPath(new URL('node_modules/axe-core/axe.min.js', import.meta.url)), 'utf8');
-const THEMES = ['light', 'dark'];
 
-/** Every violation that axe finds in the page as it stands; contrast is held to 7:1. */
-async function violations(page) {
+/** Every violation that axe finds in the page as it stands, by all its rules or by some; contrast is held to 7:1. */
+async function violations(page, only) {
   // Evaluated, not inserted: the page's policy allows no script tag from a test.
   await page.run(`if (!window.axe) { ${AXE} }`);
   // The fixed bar covers whatever the page happens to be scrolled to; sizes are judged without it.
-  await page.run(`document.querySelector('body > nav').style.position = 'static'`);
+  await page.run(`document.querySelector('body > nav').style.position = 'static'; for (const pad of document.querySelectorAll('.pad')) pad.style.position = 'static'`);
   return page.driver.executeAsyncScript(`
-    const done = arguments[0];
-    axe.run(document, { rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } } })
+    const [only, done] = arguments;
+    axe.run(document, { ...(only ? { runOnly: only } : {}), rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } } })
       .then(({ violations }) => done(violations.flatMap(({ id, nodes }) => nodes.map((node) => id + ': ' + node.html.slice(0, 160) + ' ' + (node.any[0]?.message ?? '')))))
       .catch((error) => done([String(error)]))
-      .finally(() => document.querySelector('body > nav').style.removeProperty('position'));`);
+      .finally(() => { for (const one of document.querySelectorAll('body > nav, .pad')) one.style.removeProperty('position'); });`, only ?? null);
 }
 
 const unfold = (page) => page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
@@ -27,19 +26,17 @@ const theme = (page, value) => page.session.cdp('Emulation.setEmulatedMedia', { 
 const phone = (page, width, height) => page.session.cdp('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor: 2, mobile: width < 600 });
 
 for (const width of [320, 360, 1280]) {
-  inEachEngine(`axe finds nothing on any screen, in both themes, ${width} px wide`, async (page) => {
+  inEachEngine(`axe finds nothing on any screen or part of one, in both themes, ${width} px wide`, async (page) => {
     await phone(page, width, 740);
-    for (const value of THEMES) {
-      await theme(page, value);
-      for (const screen of SCREENS) {
-        await page.show(screen);
-        await unfold(page);
-        assert.deepEqual(await violations(page), [], `${screen}, ${value}`);
-      }
+    for await (const part of everyPart(page)) {
+      await unfold(page);
+      await theme(page, 'light');
+      assert.deepEqual(await violations(page), [], `${part}, light`);
+      // Only colours differ at night, and no colour differs by width.
+      if (width !== 360) continue;
+      await theme(page, 'dark');
+      assert.deepEqual(await violations(page, ['color-contrast', 'color-contrast-enhanced']), [], `${part}, dark`);
     }
-    await page.act('share');
-    await until(() => page.run(`return document.querySelector('[data-share-link]')?.checkVisibility()`), 'the share panel');
-    assert.deepEqual(await violations(page), [], 'the share panel');
   }, { engines: ['chromium'] });
 }
 
@@ -60,31 +57,72 @@ inEachEngine('the markup of every screen is valid', async (page) => {
       'no-trailing-whitespace': 'off', 'require-sri': 'off', 'no-inline-style': 'error', 'no-implicit-button-type': 'error',
     },
   });
-  for (const screen of SCREENS) {
-    await page.show(screen);
+  for await (const screen of everyPart(page)) {
     const report = await validate.validateString(`<!doctype html>\n${await page.run('return document.documentElement.outerHTML')}`);
     const faults = report.results.flatMap(({ messages }) => messages.map((one) => `${one.ruleId}: ${one.message} (${one.selector})`));
     assert.deepEqual(faults, [], screen);
   }
 }, { engines: ['chromium'] });
 
-inEachEngine('nothing is cut or scrolls sideways at 320 px, with text at 200 %, or in landscape', async (page) => {
-  for (const [width, height, scale] of [[320, 568, 1], [360, 740, 2], [740, 360, 1], [1280, 800, 1]]) {
+/** What lies outside the page or a drawing, is cut by its own box, or is broken within a word. */
+const CUT = `
+  const faults = [];
+  const width = document.documentElement.clientWidth;
+  const seen = (one) => one.checkVisibility() && !one.closest('.unseen, .skip');
+  for (const one of document.querySelectorAll('body *')) {
+    if (!seen(one) || one.closest('svg svg')) continue;
+    const box = one.getBoundingClientRect();
+    if (box.width <= 1) continue;
+    const scrolls = (up) => { for (let box = up.parentElement; box && box !== document.body; box = box.parentElement) if (/auto|scroll/.test(getComputedStyle(box).overflowX)) return true; return false; };
+    if ((box.right > width + 1 || box.left < -1) && !scrolls(one)) faults.push('outside: ' + one.outerHTML.slice(0, 120));
+    const text = one.matches('svg text') && one.ownerSVGElement.getBoundingClientRect();
+    if (text && (box.right > text.right + 1 || box.left < text.left - 1 || box.bottom > text.bottom + 1)) faults.push('outside its drawing: ' + one.outerHTML.slice(0, 120));
+    if (one.matches('input.text, [data-share-link], [type=range], [type=file]')) continue; // what a user wrote may be longer
+    if (one.matches('input, button, select, .button') && one.scrollWidth > one.clientWidth + 1) faults.push('cut: ' + one.outerHTML.slice(0, 120));
+  }
+  const range = document.createRange();
+  for (const one of document.querySelectorAll('button, .button, nav a, h1, h2, h3, th, dt, dd, label, legend, summary')) {
+    if (!seen(one)) continue;
+    const walk = document.createTreeWalker(one, NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+      const node = walk.currentNode;
+      for (const { index, 0: word } of node.data.matchAll(/[^\\s-]+/g)) {
+        if (word.length > 9) continue; // a break in a word that long is no loss at such a width
+        range.setStart(node, index);
+        range.setEnd(node, index + word.length);
+        const lines = new Set([...range.getClientRects()].filter((r) => r.width > 0).map((r) => Math.round(r.top)));
+        if (lines.size > 1 && node.parentElement.checkVisibility()) faults.push('broken: ' + word);
+      }
+    }
+  }
+  return [...new Set(faults)].slice(0, 8);`;
+
+inEachEngine('nothing is cut, broken or scrolls sideways on small screens and with text at 200 %', async (page) => {
+  for (const [width, height, scale, units] of [[320, 568, 1, 'metric'], [320, 640, 2, 'imperial'], [360, 740, 2, 'metric'], [740, 360, 1, 'imperial'], [1280, 800, 1, 'metric']]) {
     await phone(page, width, height);
     await page.run(`document.documentElement.style.setProperty('font-size', arguments[0])`, `${scale * 100}%`);
-    for (const screen of SCREENS) {
-      await page.show(screen);
+    await page.show('day');
+    await page.act(`units:${units}`);
+    for await (const part of everyPart(page)) {
       await unfold(page);
-      const wide = await page.run(`
-        const width = document.documentElement.clientWidth;
-        return [...document.querySelectorAll('body *')].filter((one) => {
-          if (!one.checkVisibility() || one.closest('svg svg, .unseen, .skip')) return false;
-          for (let box = one.parentElement; box; box = box.parentElement) if (/auto|scroll/.test(getComputedStyle(box).overflowX) && box !== document.body && box !== document.documentElement) return false;
-          const { left, right, width: own } = one.getBoundingClientRect();
-          return own > 1 && (right > width + 1 || left < -1);
-        }).slice(0, 5).map((one) => one.outerHTML.slice(0, 120));`);
-      assert.deepEqual(wide, [], `${screen} at ${width} px, text ${scale * 100} %`);
+      assert.deepEqual(await page.run(CUT), [], `${part} at ${width} px, text ${scale * 100} %, ${units}`);
     }
+  }
+}, { engines: ['chromium'] });
+
+inEachEngine('the water of a running session stands clear of the buttons', async (page) => {
+  for (const [width, height, scale] of [[360, 740, 1], [320, 640, 1], [320, 640, 2], [412, 915, 1], [1280, 800, 1]]) {
+    await phone(page, width, height);
+    await page.run(`document.documentElement.style.setProperty('font-size', arguments[0])`, `${scale * 100}%`);
+    await page.show('bank');
+    await page.run(`document.querySelector('[data-tap="start"]')?.click()`);
+    await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
+    await page.run(`scrollTo(0, 0); document.activeElement.blur(); window.dispatchEvent(new Event('resize'))`);
+    const [water, pad] = await page.run(`return ['[data-drawing="live"]', '.pad'].map((one) => { const { top, bottom, height } = document.querySelector(one).getBoundingClientRect(); return { top, bottom, height }; })`);
+    assert.ok(water.bottom <= pad.top + 1, `${width}x${height}, ${scale * 100} %: the water ends at ${water.bottom}, the buttons begin at ${pad.top}`);
+    assert.ok(water.height >= 90, `${water.height} px of water`);
+    // As large as the letters are, the buttons and the water can be brought into view.
+    if (scale === 1) assert.ok(pad.bottom <= height + 1, `the buttons end at ${pad.bottom}`);
   }
 }, { engines: ['chromium'] });
 

@@ -1,10 +1,12 @@
 // What stands around the page: sentences for old browsers, the policy, the manifest, valid markup.
 
-import { readFileSync } from 'node:fs';
+import { readFileSync, readdirSync } from 'node:fs';
+import http from 'node:http';
 import path from 'node:path';
 import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
 import { SITE } from './harness.mjs';
+import { strays } from './recorder.mjs';
 import { assert, By, inEachEngine, until } from './page.mjs';
 
 const file = (name) => readFileSync(path.join(SITE, name));
@@ -38,6 +40,12 @@ test('nothing in the site names an address outside it', () => {
     assert.doesNotMatch(text, /(https?:)?\/\/[a-z0-9-]+\.[a-z]/i, name);
     assert.doesNotMatch(text, /(src|href|url|from)\s*[=(:]?\s*['"]\//, `${name}: an address from the root`);
   }
+});
+
+test('no script holds what talks past a policy, or tells anybody of a visit', () => {
+  const scripts = readdirSync(SITE).filter((name) => /\.(js|html)$/.test(name));
+  assert.ok(scripts.length > 5);
+  for (const name of scripts) assert.doesNotMatch(String(file(name)), /RTCPeerConnection|RTCDataChannel|sendBeacon|WebSocket|WebTransport|EventSource|XMLHttpRequest/, name);
 });
 
 test('the policy says exactly what it allows', () => {
@@ -97,6 +105,30 @@ inEachEngine('the policy stops each thing it forbids', async (page) => {
   }
   // Firefox's driver evaluates in a world of its own, which the page's policy does not bind.
   if (page.engine !== 'firefox') assert.match(stopped, /eval/);
+  // Chromium readies a connection for a frame or a form before it asks the policy, which then refuses the request. The
+  // page has neither, and no text can become one (hostile.test.mjs).
+  const left = strays().filter((one) => page.engine !== 'chromium' || one !== 'CONNECT other.invalid:443');
+  assert.deepEqual(left, [], 'something left this machine in spite of the policy');
+
+  // A page without the policy is caught at the same, so this silence proves something.
+  const plain = http.createServer((_, response) => response.writeHead(200, { 'Content-Type': 'text/html' }).end('<!doctype html><title>plain</title>'));
+  await new Promise((resolve) => plain.listen(0, '127.0.0.1', resolve));
+  try {
+    await page.driver.get(`http://127.0.0.1:${plain.address().port}/`);
+    await page.run(`
+      fetch('http://other.invalid/fetched').catch(() => {});
+      new Image().src = 'https://picture.invalid/x';
+      navigator.sendBeacon('https://beacon.invalid/x', 'a secret');
+      new WebSocket('wss://socket.invalid/x').onerror = () => {};`);
+    const caught = [];
+    await until(() => {
+      caught.push(...strays());
+      return ['GET http://other.invalid/fetched', 'CONNECT picture.invalid:443', 'CONNECT beacon.invalid:443', 'CONNECT socket.invalid:443'].every((one) => caught.includes(one));
+    }, 'the recorder to catch all four').catch((error) => assert.fail(`${error.message}: ${caught}`));
+  } finally {
+    plain.close();
+    plain.closeAllConnections();
+  }
 }, { faults: true });
 
 const sentence = async (page, id, pattern) => {

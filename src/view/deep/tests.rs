@@ -257,3 +257,22 @@ fn the_sheet_follows_the_units_and_the_back_shot() {
     assert!(made.main.cut.ends_with(" mm") && made.back_shot.is_some());
     assert!(sheet(&page.plan, &page.day, 99, Units::default()).is_err());
 }
+
+/// A mass of the table counts as ± 10 %, standard uncertainty 0.1 / sqrt 3 (JCGM 100:2008, 4.3.7); one that was
+/// weighed narrows the load.
+#[test]
+fn weighed_shot_narrows_what_the_glass_says() {
+    let mut page = Page::new();
+    page.act("add:rigs.0.more.glass");
+    page.type_in("rigs.0.more.glass.0.count", "12");
+    let band = |page: &Page| {
+        let found = glass(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
+        found.plus_minus_tenth_mg / f64::from(found.load_tenth_mg.0)
+    };
+    let from_table = band(&page);
+    assert!(from_table > 2.0 * 0.1 / 3f64.sqrt() * 0.9, "{from_table}");
+    let mass = page.plan.shot_box[0].mass_tenth_mg;
+    page.plan.shot_box[0].mass_tenth_mg = mass + mass / 20;
+    let weighed = band(&page);
+    assert!(weighed < 0.5 * from_table, "{weighed} against {from_table}");
+}

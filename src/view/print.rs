@@ -1,0 +1,432 @@
+//! What goes on paper: rig cards to scale for the box, the prep checklist, the kit list.
+//!
+//! Everything is laid out in millimetres inside fixed boxes; a drawing's units are millimetres of paper. Four cards of
+//! A6 or two of A5 lie on a sheet of A4 with a margin of 10 mm, cut along its middle lines.
+
+use super::column::px;
+use super::deep::CardSize;
+use super::page::{Page, Screen};
+use super::share::code;
+use super::stopwatch::Part;
+use crate::day::moment;
+use crate::day::rig_depth::{sheet, tackle};
+use crate::plan::{Dotted, Rig};
+use crate::rig::layout::Layout;
+use crate::rig::sheet::{Sheet, Tally, rule, totals, winder_words};
+use crate::units::{Kind, System, Units, between};
+use maud::{Markup, html};
+
+/// A thing to print.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paper {
+    /// A card of each rig and one of the set.
+    Cards,
+    /// The prep checklist.
+    Prep,
+    /// The kit list.
+    Kit,
+}
+
+impl Paper {
+    /// What a button's `data-print` names.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "cards" => Some(Self::Cards),
+            "prep" => Some(Self::Prep),
+            "kit" => Some(Self::Kit),
+            _ => None,
+        }
+    }
+}
+
+/// Markup for paper: what a button asked for, else what belongs to the open screen. With it, whether it stands in the
+/// screen's place (`true`) or on a page after it. Nothing where the screen prints as it is.
+#[must_use]
+pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(String, bool)> {
+    let wanted = asked.or(match page.screen {
+        Screen::Rigs => Some(Paper::Cards),
+        Screen::Kit => Some(Paper::Kit),
+        Screen::Bait if page.part == Part::Fall => Some(Paper::Prep),
+        _ => None,
+    })?;
+    let markup = match wanted {
+        Paper::Cards => cards(page, link),
+        Paper::Prep => prep(page, link),
+        Paper::Kit => kit(page, link),
+    };
+    Some((markup.into_string(), asked.is_some() || wanted != Paper::Prep))
+}
+
+/// Where the float stands and where a strip ends, mm from the drawing's top.
+const STRIP: (f64, f64) = (8.0, 105.0);
+/// Where the line runs, and where words begin, mm from the left.
+const LINE_X: f64 = 7.0;
+const WORDS_X: f64 = 13.5;
+/// Least distance between two lines of words, mm.
+const PITCH: f64 = 3.2;
+/// Scales that a card may have.
+const SCALES: [i32; 16] = [1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 40, 50, 100, 125];
+
+/// The sheets of cards.
+fn cards(page: &Page, link: Option<&str>) -> Markup {
+    let (each, size) = if page.deep.card == CardSize::A5 { (2, "cards a5") } else { (4, "cards a6") };
+    let rigs = page.plan.rigs.len();
+    html! {
+        @for first in (0..=rigs).step_by(each) {
+            section class=(size) {
+                @for i in first..first + each {
+                    @if i < rigs { (card(page, i)) } @else if i == rigs { (set_card(page, link)) }
+                }
+            }
+        }
+    }
+}
+
+/// Venue and day.
+fn place_and_day(page: &Page) -> Markup {
+    let water = &page.plan.water;
+    html! { (if water.venue.is_empty() { &page.plan.name } else { &water.venue }) ", " (page.day.when) }
+}
+
+/// The card of one rig.
+fn card(page: &Page, i: usize) -> Markup {
+    let units = page.choices.units;
+    let (Some(rig), Some(day)) = (page.plan.rigs.get(i), page.day.rigs.get(i)) else { return html! {} };
+    html! {
+        article class="rig-card" {
+            div class="paper-head" {
+                h2 { "Rig " (rig.name) ", " (day.purpose_words()) }
+                p { (place_and_day(page)) }
+            }
+            @match (sheet(&page.plan, &page.day, i, units), &day.layout) {
+                (Ok(made), Some(layout)) => {
+                    @let strips = if page.deep.card == CardSize::A5 { 2 } else { 1 };
+                    @let scale = scale_of(layout.float_to_hook_mm, strips);
+                    @for strip in 0..strips { (strip_drawing(page, layout, &made, scale, strip, strips)) }
+                    (facts(page, rig, &made, &day.shot_words, scale, strips))
+                }
+                (Err(sentence), _) => p { (sentence) },
+                _ => {},
+            }
+        }
+    }
+}
+
+/// The largest scale, as 1 to so many, at which the rig fits.
+fn scale_of(length_mm: i32, strips: i32) -> i32 {
+    let room = (STRIP.1 - STRIP.0) * f64::from(strips);
+    let fits = |scale: &&i32| f64::from(length_mm) <= room * f64::from(**scale);
+    SCALES.iter().find(fits).copied().unwrap_or(200)
+}
+
+/// Distance between the marks along the line, mm, and in words.
+fn marks(scale: i32, units: Units) -> (f64, &'static str) {
+    match (units.lengths, scale) {
+        (System::Metric, ..=12) => (50.0, "5 cm"),
+        (System::Metric, ..=40) => (100.0, "10 cm"),
+        (System::Metric, _) => (500.0, "50 cm"),
+        (System::Imperial, ..=12) => (50.8, "2 in"),
+        (System::Imperial, ..=40) => (101.6, "4 in"),
+        (System::Imperial, _) => (609.6, "2 ft"),
+    }
+}
+
+/// Something on the line that has words: its distance from the hook, the words, and whether it is shot.
+struct Mark {
+    from_hook_mm: i32,
+    words: String,
+    shot: bool,
+}
+
+/// What has words on a rig, from the float down.
+fn named_places(layout: &Layout, made: &Sheet, inches: bool) -> Vec<Mark> {
+    let mut list = vec![Mark {
+        from_hook_mm: layout.float_to_hook_mm,
+        words: rule(layout.float_to_hook_mm, inches) + " float",
+        shot: false,
+    }];
+    let mut joint = made.hooklength.is_some().then_some(layout.hooklength_mm);
+    for shot in made.shots.iter().rev() {
+        if let Some(mm) = joint.filter(|mm| *mm >= shot.from_hook_mm) {
+            list.push(Mark { from_hook_mm: mm, words: rule(mm, inches) + " loop", shot: false });
+            joint = None;
+        }
+        // A longer name stands in full beside the drawing.
+        let long = shot.name.chars().count() > 6;
+        let mut name: String = shot.name.chars().take(if long { 4 } else { 6 }).collect();
+        if long {
+            name.push('…');
+        }
+        let words = [shot.from_hook.as_str(), ", ", &shot.count.to_string(), " × ", &name].concat();
+        list.push(Mark { from_hook_mm: shot.from_hook_mm, words, shot: true });
+    }
+    if let Some(mm) = joint {
+        list.push(Mark { from_hook_mm: mm, words: rule(mm, inches) + " loop", shot: false });
+    }
+    list.push(Mark { from_hook_mm: 0, words: "0 hook".to_owned(), shot: false });
+    list
+}
+
+/// One strip of a rig, to scale: the whole of it, or its upper or lower half.
+fn strip_drawing(page: &Page, layout: &Layout, made: &Sheet, scale: i32, strip: i32, strips: i32) -> Markup {
+    let units = page.choices.units;
+    let inches = units.lengths == System::Imperial;
+    let length = f64::from(layout.float_to_hook_mm);
+    let part = length / f64::from(strips);
+    let top_mm = length - part * f64::from(strip);
+    let (last, first) = (strip + 1 == strips, strip == 0);
+    let end_mm = if last { 0.0 } else { top_mm - part };
+    let y = |from_hook: f64| STRIP.0 + (top_mm - from_hook) / f64::from(scale);
+    let inside = |mark: &&Mark| {
+        let at = f64::from(mark.from_hook_mm);
+        at <= top_mm && (at > end_mm || last)
+    };
+    let places = named_places(layout, made, inches);
+    let places: Vec<&Mark> = places.iter().filter(inside).collect();
+    // Where they would not all go under one another, two share a line, by their distances alone.
+    let each = if places.len() > 30 { 2 } else { 1 };
+    let told = |chunk: &[&Mark]| -> Option<(f64, String)> {
+        let part = |mark: &&Mark| mark.words.split(',').next().unwrap_or_default().to_owned();
+        let first = chunk.first()?;
+        let words = if each == 1 {
+            first.words.clone()
+        } else {
+            chunk.iter().map(part).collect::<Vec<_>>().join(" + ")
+        };
+        Some((y(f64::from(first.from_hook_mm)), words))
+    };
+    let lines: Vec<(f64, String)> = places.chunks(each).filter_map(told).collect();
+    let heights: Vec<f64> = lines.iter().map(|line| line.0).collect();
+    let joint = between(f64::from(layout.hooklength_mm), end_mm, top_mm);
+    let (step, _) = marks(scale, units);
+    #[expect(clippy::cast_possible_truncation, reason = "a few hundred at most")]
+    let ticks = ((end_mm / step).ceil() as i32)..=((top_mm / step).floor() as i32);
+    html! {
+        svg class="strip-drawing" data-scale=(scale) width="50mm" height="110mm" viewBox="0 0 50 110" role="img" aria-label="The rig to scale; its places are written beside it." {
+            @for k in ticks {
+                @let at = px2(y(f64::from(k) * step));
+                line class="thin" x1="3" y1=(at) x2="5" y2=(at) {}
+            }
+            line class="main" x1=(px(LINE_X)) y1=(px2(y(top_mm))) x2=(px(LINE_X)) y2=(px2(y(joint))) {}
+            line class="thin" x1=(px(LINE_X)) y1=(px2(y(joint))) x2=(px(LINE_X)) y2=(px2(y(end_mm))) {}
+            @if first { path class="main" d="M7 0V2M7 2q-2.4 2.6 0 6q2.4-3.4 0-6z" {} }
+            @else { path class="thin" d="M4.5 3h5M4.5 5h5M7 5v3" {} }
+            @if last { rect class="main bait" x=(px(LINE_X - 1.1)) y=(px2(y(0.0) - 1.1)) width="2.2" height="2.2" {} }
+            @else { path class="thin" d={ "M4.5 " (px2(y(end_mm))) "h5m-5 2h5" } {} }
+            @for mark in &places {
+                @let at = px2(y(f64::from(mark.from_hook_mm)));
+                @if mark.shot { path class="shot" d={ "M" (px(LINE_X)) " " (at) "h0" } {} }
+                @else if mark.from_hook_mm > 0 { line class="main" x1=(px(LINE_X - 1.2)) y1=(at) x2=(px(LINE_X + 1.2)) y2=(at) {} }
+            }
+            @for ((at, words), words_y) in lines.iter().zip(spread(&heights)) {
+                path class="thin" d={ "M8.6 " (px2(*at)) "L12.8 " (px2(words_y)) } {}
+                text x=(px(WORDS_X)) y=(px2(words_y + 0.9)) { (words) }
+            }
+        }
+    }
+}
+
+/// A number with two decimals: a hundredth of a millimetre of paper.
+fn px2(value: f64) -> String {
+    crate::units::fixed(value, 2)
+}
+
+/// Heights of lines of words, as near as can be to where they belong, none over another and none below the strip.
+fn spread(wanted: &[f64]) -> Vec<f64> {
+    let mut list = Vec::with_capacity(wanted.len());
+    let mut least = 1.5;
+    for y in wanted {
+        let at = y.max(least);
+        list.push(at);
+        least = at + PITCH;
+    }
+    let mut most = STRIP.1;
+    // More than a strip holds: closer, but still apart.
+    let pitch = PITCH.min((STRIP.1 - 1.5) / wanted.len().max(2) as f64);
+    for at in list.iter_mut().rev() {
+        *at = at.min(most);
+        most = *at - pitch;
+    }
+    list
+}
+
+/// What stands beside the drawing.
+fn facts(page: &Page, rig: &Rig, made: &Sheet, shots: &str, scale: i32, strips: i32) -> Markup {
+    let (plan, units) = (&page.plan, page.choices.units);
+    let inches = units.lengths == System::Imperial;
+    let held = tackle(rig).ok();
+    let strength = |kg: Option<f64>| {
+        kg.map_or_else(String::new, |kg| {
+            [", ", &kept(&(units.number(kg, 2) + " kg")), " at the knot"].concat()
+        })
+    };
+    let line = |um: i32| kept(&(units.number(f64::from(um) * 1e-3, 3) + " mm"));
+    let shown = kept(&units.text(rig.show_tenth_mm, Kind::Size));
+    let ruled = |mm: i32| kept(&rule(mm, inches));
+    let dotted = if rig.dotted == Dotted::Hanging { ", bait hanging" } else { ", bait on the bottom" };
+    html! {
+        dl {
+            (fact("Line", &[&crate::day::line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Kind::Depth)), " deep"].concat()))
+            (fact("Float", &[&made.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
+            (fact("Shot", shots))
+            (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), kept(&made.main.cut)].concat()))
+            @if let Some(cut) = &made.hooklength {
+                (fact("Hooklength", &[ruled(cut.finished_mm), " of ".to_owned(), line(rig.hooklength_um), strength(held.as_ref().and_then(|t| t.hooklength.as_ref()).map(|h| h.kg.mid)), ", cut ".to_owned(), kept(&cut.cut)].concat()))
+            }
+            (fact("Hook", &made.hook))
+            @if let Some(back) = &made.back_shot { (fact("Back shot", &[back.count.to_string(), " × ".to_owned(), back.size.clone(), ", ".to_owned(), ruled(back.above_float_mm), " above the float".to_owned()].concat())) }
+            (fact("Winder", &[&ruled(made.winder_mm), ", ", &units.number(made.winder_turns, 1), " turns"].concat()))
+            (fact("Order", if made.hooklength.is_some() { "cut, float on, loop both ends, tie and join the hooklength, set the float, shot on from the hook up, dot in a glass, wind on." } else { "cut, float on, loop the top, tie the hook, set the float, shot on from the hook up, dot in a glass, wind on." }))
+            (fact("Scale", &["1\u{a0}:\u{a0}", &scale.to_string(), ", a mark each ", &kept(marks(scale, units).1), if strips > 1 { "; the right strip goes on where the left ends" } else { "" }].concat()))
+        }
+    }
+}
+
+fn fact(name: &str, value: &str) -> Markup {
+    html! { div { dt { (name) } " " dd { (value) } } }
+}
+
+/// A number with its unit, kept on one line.
+fn kept(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
+}
+
+fn tally_words(list: &[Tally]) -> String {
+    list.iter().map(|t| [&t.count.to_string(), "\u{a0}× ", &t.name].concat()).collect::<Vec<_>>().join(", ")
+}
+
+/// The card of the whole set: what all rigs take together, the plan's link, and a bar to check the printer by.
+fn set_card(page: &Page, link: Option<&str>) -> Markup {
+    let units = page.choices.units;
+    let inches = units.lengths == System::Imperial;
+    let sheets: Vec<Sheet> =
+        (0..page.plan.rigs.len()).filter_map(|i| sheet(&page.plan, &page.day, i, units).ok()).collect();
+    let all = totals(&sheets);
+    let cut: Vec<String> = all
+        .line_mm
+        .iter()
+        .map(|t| {
+            let mm = rule(i32::try_from(t.count).unwrap_or(i32::MAX), inches);
+            kept(&[&mm, " of ", &units.signed(t.name.clone())].concat())
+        })
+        .collect();
+    let (bar, words) = if inches {
+        ("M0 .5V3M0 1.75H50.8M50.8 .5V3", "2 in")
+    } else {
+        ("M0 .5V3M0 1.75H50M50 .5V3", "50 mm")
+    };
+    html! {
+        article class="rig-card set" {
+            div class="paper-head" { h2 { "The set, one of each rig" } p { (place_and_day(page)) } }
+            dl {
+                (fact("Shot", &tally_words(&all.shots)))
+                (fact("Floats", &tally_words(&all.floats)))
+                (fact("Hooks", &tally_words(&all.hooks)))
+                (fact("Winders", &all.winders.iter().map(|t| [&t.count.to_string(), " × ", &kept(&winder_words(&t.name, inches))].concat()).collect::<Vec<_>>().join(", ")))
+                (fact("Line to cut", &cut.join(", ")))
+                (fact("Printed true?", &["the bar is ", words, " long. If not, print at 100 %."].concat()))
+            }
+            svg class="true-bar" width="52mm" height="4mm" viewBox="0 0 52 4" role="img" aria-label={ "A bar of " (words) } { path class="main" d=(bar) {} }
+            @if let Some(picture) = link.and_then(code) { div class="link" { (picture) p { "The whole plan: open it with a phone’s camera." } } }
+        }
+    }
+}
+
+/// A list's head: its name, the day, and the plan's link.
+fn head(page: &Page, title: &str, link: Option<&str>) -> Markup {
+    html! {
+        div class="paper-head" {
+            div { h1 { (title) } p { (place_and_day(page)) } }
+            @if let Some(picture) = link.and_then(code) { div class="link" { (picture) } }
+        }
+    }
+}
+
+/// An empty box, or one that was ticked.
+fn tick_box(page: &Page, id: &str) -> Markup {
+    html! { span class="box" { @if page.ticks.contains(id) { "✓" } } }
+}
+
+fn prep(page: &Page, link: Option<&str>) -> Markup {
+    html! {
+        section class="paper-list" {
+            (head(page, "Prep checklist", link))
+            @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
+                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                    h2 { (title) }
+                    ol {
+                        @for step in page.day.prep.iter().filter(|s| s.morning == morning) {
+                            li {
+                                (tick_box(page, &["prep-", step.id].concat()))
+                                p {
+                                    strong { (moment(&page.plan, step.start_min)) " " (step.name) }
+                                    @if step.end_min > step.start_min { ", until " (moment(&page.plan, step.end_min)) }
+                                    br; (step.how)
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn kit(page: &Page, link: Option<&str>) -> Markup {
+    html! {
+        section class="paper-list kit" {
+            (head(page, "Kit list", link))
+            div class="groups" {
+                @for group in page.day.kit.iter().filter(|g| g.items.iter().any(|i| i.count > 0)) {
+                    h2 { (group.name) }
+                    ul {
+                        @for item in group.items.iter().filter(|i| i.count > 0) {
+                            li { (tick_box(page, &["kit-", &item.id].concat())) p { strong { (item.count) } " " (item.name) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn each_screen_prints_what_belongs_to_it() {
+        let mut page = Page::new();
+        let printed = |page: &Page, asked| paper(page, asked, Some("https://peg.invalid/#x"));
+        assert_eq!(printed(&page, None), None, "the day prints as it is");
+        let (cards, alone) = printed(&page, Some(Paper::Cards)).unwrap();
+        assert!(alone && cards.matches("rig-card").count() == page.plan.rigs.len() + 1);
+        page.screen = Screen::Bait;
+        assert!(!printed(&page, None).unwrap().1, "the checklist comes after the bait");
+        page.tick("prep-cut", true);
+        let (list, _) = printed(&page, Some(Paper::Prep)).unwrap();
+        assert_eq!((list.matches("✓").count(), list.matches("class=\"code\"").count()), (1, 1));
+        assert_eq!(paper(&page, Some(Paper::Kit), None).unwrap().0.matches("class=\"code\"").count(), 0);
+    }
+
+    #[test]
+    fn a_rig_takes_the_largest_scale_that_fits() {
+        assert_eq!([scale_of(97, 1), scale_of(98, 1), scale_of(98, 2), scale_of(12_000, 1)], [1, 2, 1, 125]);
+    }
+
+    proptest! {
+        /// Lines of words stay in their order, apart, and on the strip; alone they stay where they belong.
+        #[test]
+        fn words_never_lie_over_one_another(mut wanted in proptest::collection::vec(STRIP.0..STRIP.1, 1..32)) {
+            wanted.sort_by(f64::total_cmp);
+            let got = spread(&wanted);
+            prop_assert!(got.windows(2).all(|w| w[1] - w[0] >= PITCH - 1e-9), "{got:?}");
+            prop_assert!(got.iter().all(|y| (1.0..=STRIP.1).contains(y)), "{got:?}");
+            if wanted.len() == 1 {
+                prop_assert_eq!(got, wanted);
+            }
+        }
+    }
+}
