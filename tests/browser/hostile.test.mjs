@@ -130,42 +130,6 @@ inEachEngine('a number typed key by key into a field is refused beside it, and t
   await until(async () => (await page.result('sink.speed')) !== speed, 'a comma to be taken');
 });
 
-inEachEngine('stored data that cannot be read is told, kept aside, and replaced by nothing', async (page) => {
-  await page.set('bait.edge', '9');
-  const keys = await page.run(`return Object.keys(localStorage)`);
-  assert.ok(keys.length > 0, 'the plan is stored');
-  const spoiled = await page.run(`
-    const spoiled = {};
-    for (const key of Object.keys(localStorage).filter((one) => one !== 'dotdown.count')) {
-      spoiled[key] = localStorage.getItem(key).slice(0, -9) + '<i>\\u0000';
-      localStorage.setItem(key, spoiled[key]);
-    }
-    return spoiled;`);
-  await page.open();
-  await page.notice(/read|damaged|kept/i);
-  await inert(page);
-  const now = await page.run(`return Object.values(localStorage)`);
-  assert.ok(Object.values(spoiled).some((text) => now.some((one) => one.includes(text))), 'the old text is kept');
-  await page.set('bait.edge', '8');
-  await page.reload();
-  assert.match(await page.value('bait.edge'), /^8/, 'and a new plan is stored beside it');
-});
-
-for (const [what, script] of [
-  ['refused', `Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError') } })`],
-  ['full', `Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }`],
-]) {
-  inEachEngine(`storage that is ${what}: a sentence, and the plan in hand works on`, async (page) => {
-    await page.session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: script });
-    await page.open('#bait');
-    const speed = await page.result('sink.speed');
-    await page.set('bait.edge', '9');
-    await until(async () => (await page.result('sink.speed')) !== speed, 'a new speed');
-    await page.notice(/sav|stor|keep|kept/i);
-    assert.match(await page.value('bait.edge'), /^9/);
-  }, { engines: ['chromium'], open: false, faults: true });
-}
-
 /** Makes a plan in the page, by the core's own functions, with a markup in each of its texts; gives its link text. */
 const hostilePlan = (page) => page.driver.executeAsyncScript(`
   const [markup, done] = arguments;

@@ -171,41 +171,6 @@ inEachEngine('two tabs do not overwrite each other', async (page) => {
     'the first tab to follow, or to say that another one changed the plan');
 }, { engines: ['chromium', 'firefox'] });
 
-/** Kills of the whole browser: a few here, two hundred in a long run. */
-const KILLS = process.env.DOTDOWN_LONG ? 200 : 5;
-
-inEachEngine('what the page said it kept is there after the browser was killed at any moment', async (page) => {
-  const { profile } = page.session.options;
-  const state = () => page.run(`return { kept: Number(document.documentElement.dataset.kept ?? 0), count: Number(localStorage.getItem('dotdown.count')),
-    edge: document.querySelector('[data-field="bait.edge"]').value }`);
-  await page.show('bait');
-  const seen = new Map(); // what the field held at each save
-  let last = 0;
-  for (let kill = 0; kill < KILLS; kill++) {
-    const steps = await page.run(`return [...document.querySelectorAll('[data-step="bait.edge"]')]`);
-    await page.run(`arguments[0].scrollIntoView({ block: 'center' })`, steps[0]);
-    for (let press = 0; press < 3; press++) {
-      await steps[kill % 4 < 2 ? 1 : 0].click();
-      const now = await state();
-      seen.set(now.count, now.edge);
-    }
-    // A random moment after the last tap: before, while and after it reaches the disk.
-    await new Promise((resolve) => setTimeout(resolve, Math.random() * 60));
-    const { kept } = await state();
-    assert.ok(kept >= last, 'saves are counted upwards');
-    await page.session.crash();
-    page.session = await Session.open(page.engine, { profile });
-    page.driver = page.session.driver;
-    await page.open('#bait');
-    const after = await state();
-    assert.ok(after.count >= kept, `kill ${kill}: save ${kept} was told as kept, ${after.count} is there`);
-    if (seen.has(after.count)) assert.equal(after.edge, seen.get(after.count), `kill ${kill}: save ${after.count}`);
-    assert.deepEqual((await page.notices()).filter((text) => /damaged|read/i.test(text)), []);
-    last = after.count;
-    seen.clear();
-  }
-}, { engines: ['chromium', 'firefox'], keep: true, patience: KILLS });
-
 inEachEngine('a change is told as kept within a moment, and then outlives a kill', async (page) => {
   const { profile } = page.session.options;
   for (const edge of ['7', '8.5']) {
