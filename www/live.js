@@ -12,6 +12,8 @@ let store;
 let open = false; // a session is in hand
 let driving = false; // and this tab may write to it
 let refused = false;
+let plan; // the link of the session's plan
+let last; // the log that was put away, where the phone keeps nothing
 const unsaved = [];
 let timer;
 let ticks = 0;
@@ -44,11 +46,12 @@ async function database() {
   return {
     begin: (link, lines = []) => write((log) => { log.clear(); log.put(link, 'plan'); add(log, lines); }),
     append: (lines) => write((log) => add(log, lines)),
-    clear: () => write((log) => log.clear()),
+    // Put away, not gone: it can be brought back until the next session begins.
+    away: (kept) => write((log) => { log.clear(); log.put(kept, 'away'); }),
     async read() {
       const log = db.transaction('log').objectStore('log');
-      const [link, lines] = await Promise.all([answered(log.get('plan')), answered(log.getAll(IDBKeyRange.lowerBound(0)))]);
-      return { link, log: lines.filter((line) => line !== link).join('\n') };
+      const [link, away, lines] = await Promise.all([answered(log.get('plan')), answered(log.get('away')), answered(log.getAll(IDBKeyRange.lowerBound(0)))]);
+      return { link, away, log: lines.filter((line) => typeof line === 'string' && line !== link).join('\n') };
     },
   };
 }
@@ -66,14 +69,14 @@ function small() {
   const read = () => {
     const lines = [];
     for (let i = 0, line; (line = localStorage.getItem(key(i))) !== null; i++) lines.push(line);
-    return { link: localStorage.getItem(key('plan')) ?? undefined, log: lines.join('\n') };
+    return { link: localStorage.getItem(key('plan')) ?? undefined, away: JSON.parse(localStorage.getItem(key('away')) ?? 'null') ?? undefined, log: lines.join('\n') };
   };
   const clear = () => Object.keys(localStorage).filter((one) => one.startsWith(key(''))).forEach((one) => localStorage.removeItem(one));
   const append = async (lines) => lines.forEach((line) => localStorage.setItem(key(Number.parseInt(line, 10)), line));
   return {
     append,
     begin: (link, lines = []) => { clear(); localStorage.setItem(key('plan'), link); return append(lines); },
-    clear: async () => clear(),
+    away: async (kept) => { clear(); localStorage.setItem(key('away'), JSON.stringify(kept)); },
     read: async () => read(),
   };
 }
@@ -94,9 +97,10 @@ function claim() {
 
 /** Shows the session that is kept, if there is one. */
 async function load() {
-  const { link, log } = await store.read();
+  const { link, log, away } = await store.read();
+  plan = link;
   open = Boolean(link) && await claim().then((mine) => core.liveOpen(link, log, Date.now(), !mine));
-  if (!link) core.liveAway();
+  if (!link) core.liveAway(Boolean(away));
   const kept = core.liveFile('log');
   // What could not be read was left out, and the records behind it have new numbers: they are written anew, at once.
   if (open && driving && kept !== log) await store.begin(link, kept ? kept.split('\n') : []).catch(() => {});
@@ -122,13 +126,8 @@ async function keep(line) {
 async function tap(word) {
   listen();
   if (word === 'start') return begin();
-  if (word === 'away') {
-    core.liveAway();
-    open = false;
-    await store.clear().catch(() => {});
-    channel?.postMessage('');
-    return settle();
-  }
+  if (word === 'away') return putAway();
+  if (word === 'back') return bringBack();
   let words = word;
   if (word === 'note') {
     const field = document.getElementById('live-note');
@@ -144,9 +143,31 @@ async function tap(word) {
   return undefined;
 }
 
+/** Puts the log away. It is kept aside until the next session begins. */
+async function putAway() {
+  const { link } = await store.read().catch(() => ({}));
+  last = { link: link ?? plan, log: core.liveFile('log') };
+  core.liveAway(true);
+  open = false;
+  await store.away(last).catch(() => {});
+  channel?.postMessage('');
+  settle();
+  document.getElementById('tap-back')?.focus();
+}
+
+/** Brings the log back that was put away last. */
+async function bringBack() {
+  const { away = last } = await store.read().catch(() => ({}));
+  if (!away?.link || !(await claim())) return load();
+  await store.begin(away.link, away.log ? away.log.split('\n') : []).catch(() => {});
+  channel?.postMessage('');
+  return load();
+}
+
 async function begin() {
   if (!(await claim())) return load();
   const link = core.liveStart(Date.now());
+  plan = link;
   open = Boolean(link);
   if (open) {
     await store.begin(link).catch(() => core.liveTell('This phone keeps nothing for this page. The session runs, but is lost when the page closes: save its log as a file.'));
@@ -165,6 +186,7 @@ async function read(input) {
   const text = await file.text();
   if (!(await claim())) return load();
   const link = core.liveImport(text, Date.now());
+  plan = link;
   open = Boolean(link);
   if (open) await store.begin(link, core.liveFile('log').split('\n')).catch(() => core.liveTell('This phone would not keep the log.'));
   settle();

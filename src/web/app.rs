@@ -270,9 +270,10 @@ impl App {
             let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
             let part = self.page.part;
             self.serial = kept.serial;
-            let live = self.page.live.take();
+            let (live, away) = (self.page.live.take(), self.page.put_away);
             self.page = kept.page;
             self.page.live = live;
+            self.page.put_away = away;
             self.page.screen = here;
             self.page.part = part;
             self.page.bad = bad;
