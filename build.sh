@@ -14,6 +14,7 @@ readonly WASM=wasm32-unknown-unknown
 readonly BINARYEN=132.0.0
 readonly ESBUILD=0.28.2
 readonly GECKODRIVER=0.37.0
+readonly LIGHTHOUSE=12.8.2
 readonly BROWSER_PACKAGES='chromium chromium-driver firefox-esr webkit2gtk-driver xvfb poppler-utils'
 export PATH=$TOOLS/bin:$PATH
 
@@ -200,6 +201,15 @@ need_browsers() {
       fail "the browser tests need all three engines: run 'sudo apt-get install $BROWSER_PACKAGES'"
   fi
   cargo_tool geckodriver $GECKODRIVER geckodriver
+}
+
+# Installs Lighthouse, which only the bench needs.
+need_lighthouse() {
+  local at=$TOOLS/lighthouse
+  if [ "$(node -p "require('$at/node_modules/lighthouse/package.json').version" 2>/dev/null)" = $LIGHTHOUSE ]; then return; fi
+  say "npm install lighthouse@$LIGHTHOUSE (once)"
+  mkdir -p "$at"
+  npm install --prefix "$at" --no-save --no-audit --no-fund --silent "lighthouse@$LIGHTHOUSE" >&2
 }
 
 # --- the site ------------------------------------------------------------------------------------------------------
@@ -447,6 +457,9 @@ bench() {
   (cd tests/browser && node bench_finder.mjs)
   say 'time to ready (Chromium, 4x slower processor, slow 4G)'
   (cd tests/browser && node bench.mjs)
+  say 'Lighthouse, mobile profile, median of five runs of each screen'
+  need_lighthouse || fail "Lighthouse could not be fetched: run 'npm install lighthouse@$LIGHTHOUSE' in .tools/lighthouse"
+  (cd tests/browser && DOTDOWN_LIGHTHOUSE=$TOOLS/lighthouse node bench_lighthouse.mjs)
 }
 
 # Fuzzes everything that is read from outside with libFuzzer, guided by coverage: so many seconds for each target, then

@@ -130,6 +130,13 @@ pub const LIMITS: &[Limit] = &[
     row("bank.fish", "A usual fish", Kind::Grams, 20, 20_000, 50),
 ];
 
+/// Numbers that are typed on the page but belong to no plan: a weighing of shot.
+pub const BESIDE: &[Limit] = &[
+    row("weigh.count", "Shot on the scale", Kind::Count, 1, 200, 1),
+    row("weigh.shown", "The scale shows", Kind::ShotMass, 1, 5_000_000, 100),
+    row("weigh.step", "Step of the scale", Kind::ShotMass, 1, 1_000, 10),
+];
+
 /// The most entries of each list in the plan, by the list's path.
 pub const LISTS: &[(&str, usize, usize)] = &[
     // path, least, most
@@ -152,7 +159,7 @@ pub const MOST_CHARS: usize = 40;
 /// The row for a path with places in it, such as `rigs.2.depth`.
 #[must_use]
 pub fn limit_of(path: &str) -> Option<&'static Limit> {
-    LIMITS.iter().find(|limit| matches(limit.path, path))
+    LIMITS.iter().chain(BESIDE).find(|limit| matches(limit.path, path))
 }
 
 /// The least and most entries of the list at `path`.
@@ -279,6 +286,16 @@ impl Limit {
             (Kind::Depth, System::Metric) => 100,
             _ => self.step,
         }
+    }
+
+    /// Where a value goes by `steps` presses of its button: to the next whole step, held within the limits. From
+    /// between two steps it goes to the nearer one in its direction.
+    #[must_use]
+    pub fn moved(&self, value: i32, steps: i32, units: Units) -> i32 {
+        let step = self.step_in(units);
+        let over = if steps > 0 || value.rem_euclid(step) == 0 { 0 } else { step };
+        let base = value.div_euclid(step) * step + over;
+        base.saturating_add(steps.saturating_mul(step)).clamp(self.least, self.most)
     }
 
     /// Holds a whole number against this row.

@@ -16,6 +16,8 @@ let unread; // a stored session that this version cannot read
 let open = false; // a session is in hand
 let driving = false; // and this tab may write to it
 let refused = false;
+let plan; // the link of the session's plan
+let last; // the log that was put away, where the phone keeps nothing
 const unsaved = [];
 let timer;
 let ticks = 0;
@@ -70,10 +72,12 @@ async function database() {
       };
     }),
     clear: () => write((log) => log.clear()),
+    // Put away, not gone: it can be brought back until the next session begins.
+    away: (kept) => write((log) => { log.clear(); log.put(kept, 'away'); }),
     async read() {
       const log = db.transaction('log').objectStore('log');
-      const [link, lines] = await Promise.all([answered(log.get('plan')), answered(log.getAll(IDBKeyRange.lowerBound(0)))]);
-      return { link, log: lines.filter((line) => line !== link).join('\n') };
+      const [link, away, lines] = await Promise.all([answered(log.get('plan')), answered(log.get('away')), answered(log.getAll(IDBKeyRange.lowerBound(0)))]);
+      return { link, away, log: lines.filter((line) => typeof line === 'string' && line !== link).join('\n') };
     },
   };
 }
@@ -144,10 +148,11 @@ function small() {
     begin: async (link, lines) => begin(link, lines),
     append: async (lines, link, whole) => (localStorage.getItem(key('plan')) === null ? begin(link, whole) : add(lines)),
     clear: async () => clear(),
+    away: async (kept) => { clear(); localStorage.setItem(key('away'), JSON.stringify(kept)); },
     read: async () => {
       const lines = [];
       for (let i = 0, line; (line = localStorage.getItem(key(i))) !== null; i++) lines.push(line);
-      return { link: localStorage.getItem(key('plan')) ?? undefined, log: lines.join('\n') };
+      return { link: localStorage.getItem(key('plan')) ?? undefined, away: JSON.parse(localStorage.getItem(key('away')) ?? 'null') ?? undefined, log: lines.join('\n') };
     },
   };
 }
@@ -168,12 +173,12 @@ function claim() {
 
 /** Shows the session that is kept, if there is one. */
 async function load(watched = false) {
-  let { link, log } = await store.read().catch(() => ({}));
+  let { link, log, away } = await store.read().catch(() => ({}));
   if (!link && !watched) ({ link, log } = (await recall().catch(() => undefined)) ?? {});
   open = Boolean(link) && await claim().then((mine) => core.liveOpen(link, log, Date.now(), !mine));
   unread = link && !open ? { link, log } : undefined;
   plan = link;
-  if (!link) core.liveAway();
+  if (!link) core.liveAway(Boolean(away));
   const kept = core.liveFile('log');
   // What could not be read was left out, and the records behind it have new numbers: they are written anew, at once.
   if (open && driving && kept !== log) {
@@ -222,13 +227,8 @@ async function tap(word) {
   listen();
   await ready;
   if (word === 'start') return begin();
-  if (word === 'away') {
-    core.liveAway();
-    open = false;
-    await inTurn(() => store.clear()).catch(() => {});
-    channel?.postMessage('');
-    return settle();
-  }
+  if (word === 'away') return putAway();
+  if (word === 'back') return bringBack();
   let words = word;
   if (word === 'note') {
     const field = document.getElementById('live-note');
@@ -244,9 +244,31 @@ async function tap(word) {
   return undefined;
 }
 
+/** Puts the log away. It is kept aside until the next session begins. */
+async function putAway() {
+  const { link } = await store.read().catch(() => ({}));
+  last = { link: link ?? plan, log: core.liveFile('log') };
+  core.liveAway(true);
+  open = false;
+  await inTurn(() => store.away(last)).catch(() => {});
+  channel?.postMessage('');
+  settle();
+  document.getElementById('tap-back')?.focus();
+}
+
+/** Brings the log back that was put away last. */
+async function bringBack() {
+  const { away = last } = await store.read().catch(() => ({}));
+  if (!away?.link || !(await claim())) return load();
+  await storeAnew(away.link, away.log ? away.log.split('\n') : []).catch(() => {});
+  channel?.postMessage('');
+  return load();
+}
+
 async function begin() {
   if (!(await claim())) return load();
   const link = core.liveStart(Date.now());
+  plan = link;
   open = Boolean(link);
   if (open) {
     await storeAnew(link).catch(() => {
@@ -269,6 +291,7 @@ async function read(input) {
   await ready;
   if (!(await claim())) return load();
   const link = core.liveImport(text, Date.now());
+  plan = link;
   open = Boolean(link);
   if (open) {
     await storeAnew(link, core.liveFile('log').split('\n')).catch(() => {

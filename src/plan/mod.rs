@@ -675,21 +675,11 @@ impl Plan {
     pub fn step(&mut self, path: &str, steps: i32, units: Units) -> Result<(), LimitError> {
         let none = || LimitError::NoSuchField { path: path.to_owned() };
         let limit = limits::limit_of(path).ok_or_else(none)?;
-        let step = limit.step_in(units);
-        let (least, most) = (limit.least, limit.most);
-        let moved = |value: i32| {
-            // From between two steps the button goes to the nearer one in its direction.
-            let base = if steps > 0 {
-                value.div_euclid(step) * step
-            } else {
-                value.div_euclid(step) * step + if value.rem_euclid(step) > 0 { step } else { 0 }
-            };
-            base.saturating_add(steps.saturating_mul(step)).clamp(least, most)
-        };
+        let moved = |value: i32| limit.moved(value, steps, units);
         let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
         match self.slot(path).ok_or_else(none)? {
             Slot::Number(value) => *value = moved(*value),
-            Slot::Maybe(value) => *value = Some(value.map_or(i32::midpoint(least, most), moved)),
+            Slot::Maybe(value) => *value = Some(value.map_or(i32::midpoint(limit.least, limit.most), moved)),
             _ => return Err(none()),
         }
         // A count that would pass the one it is a part of stays where it is.

@@ -13,6 +13,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
     html! {
         p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
+            @if page.put_away { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
             label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
         h2 { "In the order to try them" }
         div data-result="bank.order" { @for turn in &day.order {

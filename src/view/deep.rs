@@ -4,6 +4,7 @@
 
 use super::page::Page;
 use crate::day::rig_depth::{Sunk, fall_rig, glass, groups_of, use_groups};
+use crate::limits::{LimitError, limit_of};
 use crate::plan::{Purpose, ShotCount};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::layout::{Layout, Move};
@@ -88,7 +89,7 @@ pub struct Deep {
     pub still: bool,
     /// A ladder's count, first depth and step (tenths of a millimetre).
     pub ladder: [i32; 3],
-    /// A weighing: place of the size, how many, what the scale showed and its step (hundredths of a gram).
+    /// A weighing: place of the size, how many, what the scale showed and its step (tenths of a milligram).
     pub weigh: [i32; 4],
     /// The size of the rig cards that are printed.
     pub card: CardSize,
@@ -107,7 +108,7 @@ impl Default for Deep {
             search: None,
             still: false,
             ladder: [3, 3_048, 1_143],
-            weigh: [0, 20, 68, 1],
+            weigh: [0, 20, 6_800, 100],
             card: CardSize::A6,
         }
     }
@@ -253,7 +254,7 @@ impl Page {
             "card" => deep.card = if rest == "a5" { CardSize::A5 } else { CardSize::A6 },
             "ladder" => self.make_ladder(),
             "glass" => self.use_glass(),
-            "weigh" => self.weigh(rest),
+            "weigh" if rest == "use" => self.use_weighed(),
             _ => {}
         }
     }
@@ -368,32 +369,36 @@ impl Page {
         self.refresh();
     }
 
-    /// `0+` the next size, `1-` one shot fewer, `2++` ten hundredths of a gram more, `use` writes the mass.
-    fn weigh(&mut self, rest: &str) {
-        let sizes = i32::try_from(self.plan.shot_box.len()).unwrap_or(1);
-        if rest == "use" {
-            let size = usize::try_from(self.deep.weigh[0]).ok();
-            let (Some(i), Ok(mass)) = (size, self.weighed()) else { return };
-            self.remember("The weighed mass is in the shot box.");
-            if let Some(shot) = self.plan.shot_box.get_mut(i) {
-                shot.mass_tenth_mg = i32::try_from(mass.mass_tenth_mg.0).unwrap_or(10).clamp(10, 50_000);
-            }
-            self.bad.clear();
-            self.refresh();
-            return;
+    /// The number of the weighing at `weigh.NAME`.
+    pub(super) fn weigh_slot(&mut self, path: &str) -> Option<&mut i32> {
+        let place = ["weigh.count", "weigh.shown", "weigh.step"].iter().position(|name| *name == path)?;
+        self.deep.weigh.get_mut(place + 1)
+    }
+
+    /// What was typed or chosen for the weighing.
+    pub(super) fn weigh_in(&mut self, name: &str, path: &str, typed: &str) -> Result<(), LimitError> {
+        let (units, sizes) = (self.choices.units, self.plan.shot_box.len());
+        let none = || LimitError::NoSuchField { path: path.to_owned() };
+        if name == "size" {
+            let place = typed.parse::<usize>().ok().filter(|i| *i < sizes);
+            self.deep.weigh[0] = place.and_then(|i| i32::try_from(i).ok()).ok_or_else(none)?;
+            return Ok(());
         }
-        let signs = rest.trim_start_matches(|c: char| c.is_ascii_digit());
-        let Ok(k) = rest[..rest.len() - signs.len()].parse::<usize>() else { return };
-        let by = match signs {
-            "+" => 1,
-            "-" => -1,
-            "++" => 10,
-            _ => -10,
-        };
-        let most = [sizes - 1, 200, 50_000, 10];
-        if let (Some(value), Some(&most)) = (self.deep.weigh.get_mut(k), most.get(k)) {
-            *value = (*value + by).clamp(i32::from(k > 0), most.max(0));
+        let value = limit_of(path).ok_or_else(none)?.read(path, typed, units)?;
+        *self.weigh_slot(path).ok_or_else(none)? = value;
+        Ok(())
+    }
+
+    /// Writes the mass that was weighed into the shot box.
+    fn use_weighed(&mut self) {
+        let size = usize::try_from(self.deep.weigh[0]).ok();
+        let (Some(i), Ok(mass)) = (size, self.weighed()) else { return };
+        self.remember("The weighed mass is in the shot box.");
+        if let Some(shot) = self.plan.shot_box.get_mut(i) {
+            shot.mass_tenth_mg = i32::try_from(mass.mass_tenth_mg.0).unwrap_or(10).clamp(10, 50_000);
         }
+        self.bad.clear();
+        self.refresh();
     }
 
     /// The mass of one shot by the weighing.
@@ -404,8 +409,8 @@ impl Page {
         let [_, count, shown, step] = self.deep.weigh;
         crate::rig::glass::weigh_batch(&crate::rig::glass::BatchWeighing {
             count: u32::try_from(count).unwrap_or(1),
-            reading_g: f64::from(shown) / 100.0,
-            resolution_g: f64::from(step) / 100.0,
+            reading_g: f64::from(shown) * 1e-4,
+            resolution_g: f64::from(step) * 1e-4,
         })
         .map_err(|e| e.to_string())
     }

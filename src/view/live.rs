@@ -494,7 +494,7 @@ fn ended(live: &Live) -> Markup {
             button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
             button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }
         }
-        p class="hint" { "Keeping writes a note into the plan and the tins used onto the kit list. Save the log as a file before it is put away." }
+        p class="hint" { "Keeping writes a note into the plan and the tins used onto the kit list. A log that is put away can be brought back until the next session starts; save it as a file for longer." }
     }
 }
 

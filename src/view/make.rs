@@ -253,27 +253,22 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
 
 fn weighing(page: &Page) -> Markup {
     let units = page.choices.units;
-    let [size, count, shown, step] = page.deep.weigh;
+    let [size, count, ..] = page.deep.weigh;
     let name =
         usize::try_from(size).ok().and_then(|i| page.plan.shot_box.get(i)).map_or("", |s| s.name.as_str());
-    let grams = |cg: i32| [&units.number(f64::from(cg) / 100.0, 2), " g"].concat();
     html! {
         h2 { "Weigh a batch of shot" }
-        (count_row("Size", name, "deep:weigh.0-", "deep:weigh.0+"))
-        (count_row("On the scale", &count.to_string(), "deep:weigh.1-", "deep:weigh.1+"))
-        (count_row("It shows", &grams(shown), "deep:weigh.2-", "deep:weigh.2+"))
-        (count_row("It shows, by tens", &grams(shown), "deep:weigh.2--", "deep:weigh.2++"))
-        (count_row("Step of the scale", &grams(step), "deep:weigh.3-", "deep:weigh.3+"))
         @match page.weighed() {
             Err(sentence) => p class="refusal" data-result="weigh.trouble" { (sentence) },
             Ok(mass) => {
                 p data-result="weigh.mass" {
-                    "One weighs " strong { (units.number(f64::from(mass.mass_tenth_mg.0) * 1e-4, 4)) " g" } ", not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g."
+                    (count) " × " (name) ": one weighs " strong { (units.number(f64::from(mass.mass_tenth_mg.0) * 1e-4, 4)) " g" } ", not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g."
                     @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." }
                 }
                 p class="acts" { button type="button" data-act="deep:weigh.use" { "Write it into the shot box" } }
             },
         }
+        p class="hint" { "Put many of one size on a kitchen scale, and enter what it shows under “Weigh shot” in the inputs." }
     }
 }
 
@@ -317,6 +312,13 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("glass_show"), Some(more.glass_show_tenth_mm)))
             (number(page, &path("glass_water"), Some(more.glass_tenth_c)))
             (number(page, &path("maker"), more.maker_tenth_mg))
+        }))
+        (fold("weigh", "Weigh shot", false, &html! {
+            @let [size, count, shown, step] = page.deep.weigh;
+            (place("weigh.size", page.plan.shot_box.iter().map(|s| s.name.as_str()), size, "Size"))
+            (number(page, "weigh.count", Some(count)))
+            (number(page, "weigh.shown", Some(shown)))
+            (number(page, "weigh.step", Some(step)))
         }))
     }
 }

@@ -147,6 +147,8 @@ pub struct Page {
     pub made: super::about::Made,
     /// The live session, if one was started.
     pub live: Option<Box<super::live::Live>>,
+    /// Whether a log was put away and can be brought back.
+    pub put_away: bool,
     /// What the last taken-back-able action replaced.
     before: Option<Box<(Plan, Set)>>,
 }
@@ -177,6 +179,7 @@ impl Page {
             notices: Vec::new(),
             made: super::about::Made::default(),
             live: None,
+            put_away: false,
             before: None,
         }
     }
@@ -199,7 +202,11 @@ impl Page {
     /// What was typed into the field at `path`. On a refusal the plan and its day stay as they were and the sentence
     /// is kept beside the field.
     pub fn type_in(&mut self, path: &str, typed: &str) -> Shows {
-        match self.plan.set(path, typed, self.choices.units) {
+        let set = match path.strip_prefix("weigh.") {
+            Some(name) => self.weigh_in(name, path, typed),
+            None => self.plan.set(path, typed, self.choices.units),
+        };
+        match set {
             Ok(()) => {
                 self.bad.remove(path);
                 self.refresh();
@@ -215,7 +222,10 @@ impl Page {
 
     /// The plus or minus button of the field at `path`.
     pub fn step(&mut self, path: &str, by: i32) -> Shows {
-        if self.plan.step(path, by, self.choices.units).is_err() {
+        let units = self.choices.units;
+        if let (Some(value), Some(limit)) = (self.weigh_slot(path), crate::limits::limit_of(path)) {
+            *value = limit.moved(*value, by, units);
+        } else if self.plan.step(path, by, units).is_err() {
             return Shows::Nothing;
         }
         self.bad.remove(path);
@@ -227,6 +237,9 @@ impl Page {
     pub fn text_at(&mut self, path: &str) -> Option<String> {
         let kind = crate::limits::limit_of(path)?.kind;
         let units = self.choices.units;
+        if let Some(value) = self.weigh_slot(path) {
+            return Some(field_text(units, *value, kind));
+        }
         match self.plan.slot(path)? {
             Slot::Number(value) => Some(field_text(units, *value, kind)),
             Slot::Maybe(value) => Some(value.map_or_else(String::new, |v| field_text(units, v, kind))),

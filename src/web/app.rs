@@ -329,11 +329,12 @@ impl App {
             let (here, bad) = (self.page.screen, core::mem::take(&mut self.page.bad));
             let part = self.page.part;
             self.serial = kept.serial;
-            let live = self.page.live.take();
+            let (live, away) = (self.page.live.take(), self.page.put_away);
             let made = core::mem::take(&mut self.page.made);
             self.page = kept.page;
             self.page.live = live;
             self.page.made = made;
+            self.page.put_away = away;
             self.page.screen = here;
             self.page.part = part;
             self.page.bad = bad;

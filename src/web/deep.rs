@@ -1,7 +1,7 @@
 //! Long work for the rigs screen, and the player of a fall.
 //!
 //! Falls and searches run in the worker, one fall at a time, a little after the last change. The player asks for frames
-//! only while it plays, and changes a few attributes of the drawing; a hidden page gets no frames.
+//! only while it plays, and changes a few attributes of the drawing; out of view or on a hidden page it stops.
 
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
@@ -67,6 +67,14 @@ pub(super) fn listen() -> Result<(), JsValue> {
                 let _ = app.draw_moment();
             });
         }
+    })?;
+    on(&document, "visibilitychange", |_| {
+        with_app(|app| {
+            // Seen again, it stands where it stood until somebody plays it.
+            if app.deep.last_ms.take().is_some() {
+                let _ = app.draw_moment();
+            }
+        });
     })?;
     on(&document, "click", clicked)
 }
@@ -256,7 +264,8 @@ impl App {
         let passed = if last.is_nan() { 0.0 } else { crate::units::between(now - last, 0.0, MOST_FRAME_MS) };
         self.deep.at_s += passed / 1000.0;
         self.deep.last_ms = Some(now);
-        if self.deep.at_s >= self.page.watch_s() || self.page.screen != Screen::Rigs {
+        // Before anything is written in this frame, so that nothing has to be laid out for the look.
+        if self.deep.at_s >= self.page.watch_s() || self.page.screen != Screen::Rigs || !in_view() {
             self.deep.last_ms = None;
         }
         let _ = self.draw_moment();
@@ -303,6 +312,16 @@ impl App {
         }
         Ok(())
     }
+}
+
+/// Whether any of the player's drawing is on the screen.
+fn in_view() -> bool {
+    let look = || {
+        let place = document().ok()?.query_selector(".sinking svg").ok()??.get_bounding_client_rect();
+        let high = window().ok()?.inner_height().ok()?.as_f64()?;
+        Some(place.bottom() > 0.0 && place.top() < high)
+    };
+    look().unwrap_or(false)
 }
 
 /// Whether a button changes nothing but the finder.

@@ -19,6 +19,7 @@ fn put(app: &mut App, opened: Result<(Live, Vec<String>), String>, watching: boo
     match opened {
         Ok((mut live, told)) => {
             live.watching = watching;
+            app.page.put_away = false;
             app.page.live = Some(Box::new(live));
             for sentence in told {
                 app.page.say(&sentence, false);
@@ -207,11 +208,12 @@ pub fn live_file(kind: &str) -> Option<String> {
     with_app(|app| app.page.live.as_ref().map(|live| live.file(kind))).flatten()
 }
 
-/// The session is put away.
+/// The session is put away; `kept` says whether it can be brought back.
 #[wasm_bindgen(js_name = liveAway)]
-pub fn live_away() {
+pub fn live_away(kept: bool) {
     with_app(|app| {
-        if app.page.live.take().is_some() {
+        let changed = core::mem::replace(&mut app.page.put_away, kept) != kept;
+        if app.page.live.take().is_some() || changed {
             let _ = app.show(Shows::Screen);
         }
     });

@@ -1,24 +1,14 @@
 // Times the page on a phone-like profile in Chromium: four times slower processor, slow 4G (1.6 Mbit/s, 150 ms).
 // Prints medians over fresh profiles, and the same for a blank page of the same markup, to tell ours from the machine's.
 
-import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
-import { brotliCompressSync } from 'node:zlib';
-import { Server, Session, SITE, until } from './harness.mjs';
+import { packed } from './packed.mjs';
+import { Server, Session, until } from './harness.mjs';
 
 const RUNS = Number(process.env.RUNS ?? 5);
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
 const quantile = (values, share) => [...values].sort((a, b) => a - b)[Math.ceil(values.length * share) - 1];
-
-/** A copy of the site with a brotli file beside each file, as a host would send it. */
-function packed(change = () => {}) {
-  const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-bench-'));
-  cpSync(SITE, folder, { recursive: true });
-  change(folder);
-  for (const name of readdirSync(folder)) writeFileSync(path.join(folder, `${name}.br`), brotliCompressSync(readFileSync(path.join(folder, name))));
-  return folder;
-}
 
 /** The same markup, styles and picture of a page, with no script: the floor of this machine. */
 function blank(folder) {

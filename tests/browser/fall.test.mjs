@@ -140,3 +140,47 @@ inEachEngine('without motion the fall stands in four moments', async (page) => {
   assert.equal(await page.run(`return document.getElementById('play')`), null);
   assert.equal(await page.run(`return document.querySelectorAll('.ghost').length`), 4);
 }, { engines: ['chromium'] });
+
+inEachEngine('the player stops out of view and on a hidden page, and then asks for no frame', async (page) => {
+  await openRigs(page);
+  await page.run(`
+    window.frames = 0;
+    const ask = window.requestAnimationFrame.bind(window);
+    window.requestAnimationFrame = (step) => { window.asked = (window.asked ?? 0) + 1; return ask(step); };`);
+  const asked = () => page.run(`return window.asked ?? 0`);
+  const word = () => page.run(`return document.getElementById('play').textContent`);
+  const play = async () => {
+    await page.run(`const b = document.getElementById('play'); b.scrollIntoView({ block: 'center' }); b.click()`);
+    const before = await asked();
+    await until(async () => (await asked()) > before + 2 && (await word()) === 'Pause', 'the player to run');
+  };
+  const still = async (what) => {
+    await until(async () => (await word()) === 'Play', `the player to stop ${what}`);
+    const before = await asked();
+    await new Promise((resolve) => setTimeout(resolve, 400));
+    assert.equal(await asked(), before, `no frame is asked for ${what}`);
+  };
+  await play();
+  await page.run(`scrollTo(0, document.documentElement.scrollHeight)`);
+  await still('out of view');
+  await play();
+  await page.run(`
+    Object.defineProperty(document, 'visibilityState', { value: 'hidden', configurable: true });
+    document.dispatchEvent(new Event('visibilitychange', { bubbles: true }));
+    delete document.visibilityState;`);
+  await still('on a hidden page');
+});
+
+inEachEngine('a weighing of shot is typed like any other number, and refused with a sentence', async (page) => {
+  await page.show('rigs');
+  await page.set('weigh.size', '3');
+  await page.set('weigh.count', '50');
+  await page.set('weigh.shown', '1.75');
+  await until(async () => /^50 × No\. 10: one weighs 0\.0350 g/.test(await page.result('weigh.mass')), 'the mass of one');
+  await page.set('weigh.shown', 'much');
+  await until(() => page.run(`return document.querySelector('[data-error="weigh.shown"]').textContent.length > 10`), 'a sentence');
+  await page.set('weigh.shown', '1,8');
+  await until(async () => /0\.0360 g/.test(await page.result('weigh.mass')), 'either decimal sign');
+  await page.act('deep:weigh.use');
+  assert.match(await page.value('shot_box.3.mass'), /^0\.0360/);
+}, { engines: ['chromium'] });

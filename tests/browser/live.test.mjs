@@ -219,3 +219,37 @@ inEachEngine('the running screen reads well, fits a phone and does not chatter',
   assert.deepEqual(small, [], 'every button is large');
   for (const word of ['fed', 'bite', 'fish']) assert.ok(await page.run(`return document.getElementById('tap-' + arguments[0]).getAttribute('aria-keyshortcuts').length === 1`, word));
 });
+
+inEachEngine('a log that was put away comes back with one tap, after a reload too, until the next session', async (page) => {
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await tapped(page, 'bite', 'Bites missed', 1);
+  const back = () => page.run(`return document.querySelector('[data-tap="back"]')?.checkVisibility() ?? false`);
+  for (const reload of [false, true]) {
+    await press(page, 'end');
+    await until(() => page.result('live.summary'), 'the summary');
+    await press(page, 'away');
+    await until(back, 'the button that brings it back');
+    if (reload) {
+      await page.reload();
+      await until(back, 'the button after a reload');
+    }
+    await press(page, 'back');
+    await until(() => page.result('live.summary'), 'the summary again');
+    assert.equal(await fact(page, 'Feeds'), 1);
+    assert.equal(await fact(page, 'Bites missed'), 1);
+    assert.equal(await page.run(`return document.querySelector('[data-tap="back"]')`), null);
+    await press(page, 'undo');
+    await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session to go on');
+  }
+  await press(page, 'end');
+  await until(() => page.result('live.summary'), 'the summary');
+  await press(page, 'away');
+  await until(back, 'the button');
+  await begin(page);
+  assert.equal(await fact(page, 'Feeds'), 0, 'a new session is new');
+  await page.reload();
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the new session');
+  assert.equal(await fact(page, 'Feeds'), 0);
+  assert.equal(await back(), false);
+});

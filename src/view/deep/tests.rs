@@ -213,12 +213,22 @@ fn the_glass_replaces_the_load_and_keeps_the_makers() {
 #[test]
 fn a_weighing_writes_the_mass_of_one() {
     let mut page = Page::new();
-    page.deep.weigh = [1, 20, 70, 1];
+    for (path, typed) in [("size", "1"), ("count", "20"), ("shown", "0.7 g"), ("step", "0,01")] {
+        assert_eq!(page.type_in(&["weigh.", path].concat(), typed), crate::view::page::Shows::Results);
+    }
+    assert_eq!(page.deep.weigh, [1, 20, 7_000, 100]);
     page.act("deep:weigh.use");
     assert_eq!(page.plan.shot_box[1].mass_tenth_mg, 350);
-    page.act("deep:weigh.2--");
-    assert_eq!(page.deep.weigh[2], 60);
-    page.deep.weigh = [0, 20, 1, 10];
+    page.step("weigh.shown", -1);
+    assert_eq!(page.text_at("weigh.shown").as_deref(), Some("0.6900 g"));
+    for (path, typed) in [("count", "0"), ("shown", "a lot"), ("shown", "9999"), ("step", "5")] {
+        let path = ["weigh.", path].concat();
+        page.type_in(&path, typed);
+        assert!(page.bad.contains(&path), "{path} {typed}");
+    }
+    assert_eq!(page.type_in("weigh.size", "99"), crate::view::page::Shows::Nothing);
+    assert_eq!(page.deep.weigh, [1, 20, 6_900, 100]);
+    page.deep.weigh = [0, 20, 100, 1_000];
     assert!(page.weighed().is_err());
     let before = page.plan.clone();
     page.act("deep:weigh.use");
