@@ -227,8 +227,8 @@ fn first_logs() {
         put("stored_log", &format!("one-{i}"), 2, line.as_bytes());
     }
     let (csv, json) = (to_csv(&log, &names), to_json(&log, &names));
-    put("file_import", "csv", 64, csv.as_bytes());
-    put("file_import", "json", 64, json.as_bytes());
+    put("file_import", "csv", 96, csv.as_bytes());
+    put("file_import", "json", 96, json.as_bytes());
     put("file_import", "rows", 1, b"1900000000000,fed,0,,8,\n1900000005000,bite,,\"A\",,\"a, \"\"b\"\"\"\n");
     put("file_import", "object", 2, b"\"time_ms\":1900000000000,\"kind\":\"note\",\"note\":\"\\u003cb\"}]");
     put("file_import", "link", 0, dotdown::plan::link::write(&presets().remove(1).plan).as_bytes());
