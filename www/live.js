@@ -16,7 +16,6 @@ let unread; // a stored session that this version cannot read
 let open = false; // a session is in hand
 let driving = false; // and this tab may write to it
 let refused = false;
-let plan; // the link of the session's plan
 let last; // the log that was put away, where the phone keeps nothing
 const unsaved = [];
 let timer;

@@ -94,7 +94,7 @@ pub(super) fn results(page: &Page) -> Markup {
         p class="acts" { button type="button" data-act="report" { "Copy a problem report" } }
         label class="row flag" { span { "With a link of my plan" } input type="checkbox" data-report-plan; }
         p role="status" data-report-said {}
-        pre tabindex="0" role="region" aria-label="Problem report" data-report hidden {}
+        section tabindex="0" aria-label="Problem report" data-report hidden {}
         h2 { "Version and licence" }
         p data-result="version" { (version(page)) }
         p { "MIT licence: use it, change it and pass it on. It comes with no warranty." }

@@ -78,7 +78,7 @@ inEachEngine('two hours of use leave the memory flat', async (page) => {
   await page.show('bank');
   await page.run(`document.querySelector('[data-tap="start"]').click()`);
   await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
-  assert.equal(await page.run(`return window.tickers.size`), 1, 'the session has one timer');
+  await until(() => page.run('return window.tickers.size === 1'), 'the one timer of the session');
   const seen = [];
   for (let part = 0; part < PARTS; part++) {
     assert.equal(await play(page, part), '', `part ${part}`);
