@@ -35,7 +35,7 @@ fn the_formula_gives_the_known_values() {
 fn palettes() -> Vec<std::collections::BTreeMap<String, String>> {
     let css = include_str!("../www/style.css");
     css.split('{')
-        .filter(|block| block.contains("--paper:"))
+        .filter(|block| block.contains("--paper: #"))
         .map(|block| {
             let body = block.split('}').next().expect("a block");
             body.lines()

@@ -15,7 +15,8 @@ pub(super) fn results(page: &Page) -> Markup {
         p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
             @if page.put_away { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
             label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
-        h2 { "In the order to try them" }
+        p class="hint" { "Start it at the all-in. Three buttons then take each feed, bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
+        h2 { "The rigs, in the order to try them" }
         div data-result="bank.order" { @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
                 section class="card" {

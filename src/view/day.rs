@@ -10,7 +10,14 @@ use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
     let day = &page.day;
+    // Until something is changed: what this is, and where to begin.
+    let worked = presets().iter().any(|p| p.plan == page.plan);
     html! {
+        @if worked {
+            p class="lead" data-result="first" {
+                "A match day on the pole with cubed meat: what to cut, which rig, when to leave. This one is an invented lake. Make it yours under “The water today”, “Times” and “The venue’s rules”; every screen follows."
+            }
+        }
         dl class="five" data-result="lines" {
             @for line in &day.lines {
                 div {

@@ -15,6 +15,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let packed = items().filter(|i| page.ticks.contains(&tick_id(i))).count();
     html! {
         p class="big" data-result="kit.packed" { span class="number" { (packed) } " " span class="unit" { "of " (items().count()) " packed" } }
+        p class="hint" { "Tick each thing as it is packed. − and + change how many; 0 leaves it at home." }
         @for group in &page.day.kit {
             h2 { (group.name) }
             ul class="ticks kit" {
@@ -64,7 +65,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
                 }
             }
             (add("kit", "Add a thing"))
-            p class="hint" { "Numbers come from the plan, spares from common practice. Change them beside each thing; 0 leaves it at home." }
+            p class="hint" { "Numbers come from the plan, spares from common practice." }
         }))
     }
 }

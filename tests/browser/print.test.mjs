@@ -245,7 +245,7 @@ inEachEngine('the lists print alone by their buttons, with boxes as they are tic
 inEachEngine('the browser’s own menu prints the screen that is open, without its controls', async (page) => {
   for (const [screen, first, last] of [
     ['day', /Start on[\s\S]*Order of the rigs/, /together/], ['bait', /cm a second/, /^\s*Prep checklist[\s\S]*In the morning/],
-    ['kit', /^\s*Kit list/, /For yourself/], ['bank', /In the order to try them/, /Take care/],
+    ['kit', /^\s*Kit list/, /For yourself/], ['bank', /in the order to try them/, /Take care/],
   ]) {
     await page.show(screen);
     const paper = await printed(page, `menu-${screen}`);

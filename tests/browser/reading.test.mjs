@@ -3,7 +3,7 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { HtmlValidate } from 'html-validate';
-import { assert, everyPart, inEachEngine, Key, SCREENS, until } from './page.mjs';
+import { assert, everyPart, inEachEngine, SCREENS, until } from './page.mjs';
 
 const AXE = readFileSync(fileURLToPath(new URL('node_modules/axe-core/axe.min.js', import.meta.url)), 'utf8');
 
