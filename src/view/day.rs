@@ -10,14 +10,8 @@ use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
     let day = &page.day;
-    // Until something is changed: what this is, and where to begin.
-    let worked = presets().iter().any(|p| p.plan == page.plan);
     html! {
-        @if worked {
-            p class="lead" data-result="first" {
-                "A match day on the pole with cubed meat: what to cut, which rig, when to leave. This one is an invented lake. Make it yours under “The water today”, “Times” and “The venue’s rules”; every screen follows."
-            }
-        }
+        p class="lead" { "Your match day on the pole in five lines. Under “The water today”, “Times” and “The venue’s rules” make it yours: every screen follows." }
         dl class="five" data-result="lines" {
             @for line in &day.lines {
                 div {

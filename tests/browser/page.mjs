@@ -83,6 +83,8 @@ export class Page {
     const all = {};
     for (const screen of SCREENS) {
       await this.show(screen);
+      // The falls come from a worker, one after another.
+      if (screen === 'rigs') await until(() => this.run(`return !/being worked out|Working out/.test(document.querySelector('main').textContent)`), 'the falls');
       all[screen] = await this.results();
     }
     return all;
