@@ -167,7 +167,7 @@ fn a_plan_from_a_link_is_asked_about_when_one_is_in_hand() {
     page.type_in("water.peg", "9");
     page.offer(preset("pond"));
     assert_eq!(page.plan.water.peg, "9");
-    assert!(notices(&page).contains("Open the plan from the link?"));
+    assert!(notices(&page).contains("Open this plan?"));
     page.act("accept");
     assert_eq!(page.plan, preset("pond"));
     page.act("undo");

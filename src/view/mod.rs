@@ -87,8 +87,8 @@ pub fn notices(page: &Page) -> String {
     html! {
         @if let Some(pending) = &page.pending {
             section class="ask" role="alert" {
-                h2 { "Open the plan from the link?" }
-                p { "“" (pending.name) "” came with the link. Yours is “" (page.plan.name) "”." }
+                h2 { "Open this plan?" }
+                p { "“" (pending.name) "” is here to be opened. Yours is “" (page.plan.name) "”, and goes when you open it." }
                 p class="acts" {
                     button type="button" class="main" data-act="accept" { "Open it" }
                     button type="button" data-act="keep" { "Keep mine" }
