@@ -74,6 +74,7 @@ inEachEngine('wrong text in every number field: an error beside it, the last goo
   let tried = 0;
   for (const screen of SCREENS) {
     await page.show(screen);
+    await page.settled();
     const before = await page.results();
     const outcome = await page.driver.executeAsyncScript(`
       const [wrong, optional, signed, done] = arguments;
@@ -115,6 +116,7 @@ inEachEngine('wrong text in every number field: an error beside it, the last goo
       })().catch((error) => done({ faults: [String(error)], tried: 0 }));`, WRONG, OPTIONAL, SIGNED);
     assert.deepEqual(outcome.faults, [], screen);
     tried += outcome.tried;
+    await page.settled();
     assert.deepEqual(await page.results(), before, `${screen}: the results are the old ones again`);
   }
   assert.ok(tried > 20, `${tried} fields were tried`);

@@ -78,13 +78,17 @@ export class Page {
     return this.run(`return document.querySelector('[data-result="' + arguments[0] + '"]')?.textContent.replace(/\\s+/g, ' ').trim()`, name);
   }
 
+  /** Waits for the falls, which come from a worker one after another. */
+  settled() {
+    return until(() => this.run(`return !/being worked out|Working out/.test(document.querySelector('main').textContent)`), 'the falls');
+  }
+
   /** The figures of all five screens. */
   async allResults() {
     const all = {};
     for (const screen of SCREENS) {
       await this.show(screen);
-      // The falls come from a worker, one after another.
-      if (screen === 'rigs') await until(() => this.run(`return !/being worked out|Working out/.test(document.querySelector('main').textContent)`), 'the falls');
+      await this.settled();
       all[screen] = await this.results();
     }
     return all;
