@@ -239,7 +239,7 @@ build_core() {
 # The files of the site that the page needs offline, one a line. The page as one file stands beside them: no visit
 # fetches it unasked.
 offline_files() {
-  (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' ! -name dotdown.html | sed 's,^\./,,' | LC_ALL=C sort)
+  (cd "$1" && find . -type f ! -name sw.js ! -name '*.d.ts' ! -name dotdown.html ! -name 'first-*.html' | sed 's,^\./,,' | LC_ALL=C sort)
 }
 
 # Writes into the page which build it is, and whether the whole page can be had as one file; makes that file.
@@ -277,7 +277,7 @@ build() {
   mkdir -p "$fresh"
   cp -R www/. "$fresh"
   build_core "$fresh"
-  fill_first "$fresh/index.html"
+  fill_first "$fresh"
   finish_page "$fresh"
   fill_worker "$fresh"
   rm -rf "$SITE"
@@ -285,7 +285,8 @@ build() {
   printf '%s\n' "$SITE"
 }
 
-# Writes the first visitor's screen into the shell, to stand there before the core has come.
+# Writes the first visitor's screen into the shell, to stand there before the core has come, and the other screens beside
+# it. Those are no part of the page offline.
 fill_first() {
   cargo build --example first --quiet
   "${CARGO_TARGET_DIR:-$HERE/target}/debug/examples/first" "$1"

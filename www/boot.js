@@ -33,8 +33,22 @@ async function compile() {
   return WebAssembly.compile(await response.arrayBuffer());
 }
 
+/**
+ * Waits until a first visitor sees the worked day: on a slow line the core's bytes would stand in its way. Who waits for
+ * a plan of their own waits for the core alone.
+ */
+async function painted() {
+  if (document.documentElement.hasAttribute('data-wait') && !window.dotdownFirst) return;
+  await window.dotdownFirst;
+  await new Promise((resolve) => {
+    requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(resolve)));
+    setTimeout(resolve, 500); // a hidden page paints nothing
+  });
+}
+
 /** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
 async function start() {
+  await painted();
   const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
   await core.default({ module_or_path: module });
   jobs.use(module);

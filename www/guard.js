@@ -16,14 +16,58 @@
   window.dotdownFit = fit;
   // The page comes with the worked day of a first visitor in it. Who has been here before, or brings a link, waits for
   // theirs and is not shown another's first.
-  var own = location.hash.length > 1 && location.hash !== '#day';
+  // The other screens of that day are files of their own, asked for by a first visit that begins there alone.
+  var root = document.documentElement;
+  var other = /^#(bait|rigs|kit|bank)$/.exec(location.hash);
+  var own = location.hash.length > 1 && location.hash !== '#day' && !other;
   try {
     own = own || Boolean(navigator.serviceWorker && navigator.serviceWorker.controller);
-    for (var i = 0; !own && i < localStorage.length; i++) own = localStorage.key(i).indexOf('dotdown.') === 0;
+    for (var i = 0; !own && i < localStorage.length; i++) own = localStorage.key(i).indexOf('dotdown.page.') === 0;
   } catch (ignored) {
     // nothing is kept here
   }
-  if (own) document.documentElement.setAttribute('data-wait', '');
+  if (own || other) root.setAttribute('data-wait', '');
+  // Asks for the core; boot.js takes it from there. Not before a first visitor sees the worked day: on a slow line its
+  // bytes would stand in the way. A hidden page paints nothing, and waits for boot.js.
+  function ask() {
+    [['modulepreload', 'dotdown.js'], ['preload', 'dotdown_bg.wasm']].forEach(function (one) {
+      var link = document.createElement('link');
+      link.rel = one[0];
+      if (one[0] === 'preload') {
+        link.as = 'fetch';
+        link.type = 'application/wasm';
+        link.crossOrigin = 'anonymous';
+      }
+      link.href = one[1];
+      document.head.appendChild(link);
+    });
+  }
+  // Once all of the markup is read; modules, which come later, are not waited for.
+  function whenRead(then) {
+    if (document.readyState !== 'loading') then();
+    else document.addEventListener('readystatechange', then, { once: true });
+  }
+  function askWhenPainted() {
+    requestAnimationFrame(function () { requestAnimationFrame(function () { setTimeout(ask); }); });
+  }
+  // The page as one file has everything inside, and nothing of it may be fetched.
+  if (fit && document.querySelector('link[rel="modulepreload"]')) {
+    if (own) ask();
+    else if (!other) whenRead(askWhenPainted);
+    else {
+      window.dotdownFirst = fetch('first-' + other[1] + '.html').then(function (response) {
+        return response.ok ? response.text() : Promise.reject();
+      }).then(function (text) {
+        whenRead(function () {
+          var main = document.getElementById('main');
+          if (main.hasAttribute('data-ready')) return;
+          main.innerHTML = text;
+          root.removeAttribute('data-wait');
+          askWhenPainted();
+        });
+      }).catch(ask);
+    }
+  }
   if (!fit) {
     document.addEventListener('DOMContentLoaded', function () {
       document.getElementById('too-old').removeAttribute('hidden');

@@ -10,12 +10,14 @@ const STOPPER = `
   const nap = (ms) => Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, ms);
   const all = (signal) => { for (const pid of pids) process.kill(pid, signal); };
   process.on('SIGTERM', () => { all('SIGCONT'); process.exit(); });
+  process.stdout.write('going');
   const round = () => { all('SIGSTOP'); nap(12); all('SIGCONT'); nap(4); setImmediate(round); };
   round();`;
 
 /** Runs `work` with the renderers of a browser stopped for three quarters of the time. */
 async function slowed(browser, work) {
-  const stopper = spawn(process.execPath, ['-e', STOPPER, ...browser.renderers().map(String)], { stdio: 'inherit' });
+  const stopper = spawn(process.execPath, ['-e', STOPPER, ...browser.renderers().map(String)], { stdio: ['ignore', 'pipe', 'inherit'] });
+  await new Promise((resolve) => stopper.stdout.once('data', resolve));
   try {
     return await work();
   } finally {
@@ -25,7 +27,7 @@ async function slowed(browser, work) {
   }
 }
 
-const LOOP = `const begun = performance.now(); let sum = 0; for (let i = 0; i < 3e7; i++) sum += Math.sqrt(i); return performance.now() - begun + 0 * sum;`;
+const LOOP = `const begun = performance.now(); let sum = 0; for (let i = 0; i < 2e8; i++) sum += Math.sqrt(i); return performance.now() - begun + 0 * sum;`;
 const WATCH = `
   window.longest = 0;
   window.tasks?.disconnect();

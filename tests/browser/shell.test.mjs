@@ -7,7 +7,7 @@ import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
 import { SITE } from './harness.mjs';
 import { strays } from './recorder.mjs';
-import { assert, By, inEachEngine, until } from './page.mjs';
+import { assert, By, inEachEngine, SCREENS, until } from './page.mjs';
 
 const file = (name) => readFileSync(path.join(SITE, name));
 
@@ -162,3 +162,24 @@ inEachEngine('a core that cannot be had gets a sentence', async (page) => {
   await page.session.cdp('Network.setBlockedURLs', { urls: ['*dotdown_bg.wasm'] });
   await sentence(page, '#broken', /could not start/);
 }, { engines: ['chromium'], open: false, faults: true });
+
+inEachEngine('a first visitor sees the worked day before the core has come, on each screen', async (page) => {
+  await page.session.cdp('Network.enable');
+  await page.session.cdp('Network.setBlockedURLs', { urls: ['*.wasm'] });
+  // Nothing stored on the phone: each visit is a first one.
+  await page.session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: 'delete Navigator.prototype.serviceWorker' });
+  for (const screen of SCREENS) {
+    await page.driver.get('about:blank');
+    await page.driver.get(`${page.server.url}#${screen}`);
+    await until(() => page.run(`
+      const main = document.querySelector('main');
+      return !document.documentElement.hasAttribute('data-wait') && main.querySelector('.results')?.textContent.length > 200`), `${screen} without the core`);
+    assert.equal(await page.run(`return document.querySelector('main').inert && !document.querySelector('main').dataset.ready`), true, `${screen} takes no changes yet`);
+  }
+  // Who has been here before is not shown another's day first.
+  await page.run(`localStorage.setItem('dotdown.page.a', 'mine')`);
+  await page.driver.get('about:blank');
+  await page.driver.get(`${page.server.url}#kit`);
+  await until(() => page.run(`return !document.getElementById('broken').hidden`), 'the sentence that the core could not be had');
+  assert.equal(await page.run(`return getComputedStyle(document.querySelector('main')).visibility`), 'hidden');
+}, { engines: ['chromium'], open: false });
