@@ -182,4 +182,4 @@ inEachEngine('a first visitor sees the worked day before the core has come, on e
   await page.driver.get(`${page.server.url}#kit`);
   await until(() => page.run(`return !document.getElementById('broken').hidden`), 'the sentence that the core could not be had');
   assert.equal(await page.run(`return getComputedStyle(document.querySelector('main')).visibility`), 'hidden');
-}, { engines: ['chromium'], open: false });
+}, { engines: ['chromium'], open: false, faults: true });
