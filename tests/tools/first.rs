@@ -25,9 +25,13 @@ fn write(folder: &Path) -> Result<(), String> {
     std::fs::write(&shell, text).map_err(|e| e.to_string())?;
     for (other, name) in Screen::ALL.into_iter().filter(|(screen, _)| *screen != Screen::Day) {
         page.screen = other;
-        let markup =
-            ["<div class=\"results\" data-part=\"results\">", &results(&page), "</div><div class=\"inputs\"></div>"];
-        std::fs::write(folder.join(format!("first-{name}.html")), markup.concat()).map_err(|e| e.to_string())?;
+        let markup = [
+            "<div class=\"results\" data-part=\"results\">",
+            &results(&page),
+            "</div><div class=\"inputs\"></div>",
+        ];
+        std::fs::write(folder.join(format!("first-{name}.html")), markup.concat())
+            .map_err(|e| e.to_string())?;
     }
     Ok(())
 }
