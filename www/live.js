@@ -384,9 +384,10 @@ async function save(kind) {
 
 const KEYS = { f: 'fed', 1: 'fed', b: 'bite', 2: 'bite', h: 'fish', 3: 'fish', u: 'undo' };
 
-/** Erases the session's log, whatever tab drives it. */
+/** Erases the session's log, whatever tab drives it, and the logs that were set aside. */
 export async function erase() {
-  await store?.clear();
+  last = undefined;
+  await Promise.allSettled([inTurn(async () => store?.clear()), aside('readwrite', (logs) => answered(logs.clear()))]);
 }
 
 /** Listens once the core is there. */

@@ -83,6 +83,16 @@ async function erase(page) {
   await page.set('water.venue', 'Secretmere');
   await page.show('bank');
   await until(() => page.run(`document.querySelector('[data-tap="start"]')?.click(); return document.getElementById('tap-fed') !== null`), 'the session');
+  // A log that was set aside goes too.
+  await page.driver.executeAsyncScript(`
+    const done = arguments[0];
+    const request = indexedDB.open('dotdown session ' + location.pathname + ' aside', 1);
+    request.onupgradeneeded = () => request.result.createObjectStore('logs', { autoIncrement: true });
+    request.onsuccess = () => {
+      const change = request.result.transaction('logs', 'readwrite');
+      change.objectStore('logs').add({ link: 'Secretaside', log: '' });
+      change.oncomplete = () => { request.result.close(); done(); };
+    };`);
   await page.about();
   await page.act('erase');
   await page.act('erase-not');
@@ -97,14 +107,14 @@ async function erase(page) {
   const everything = () => page.driver.executeAsyncScript(`
     const done = arguments[0];
     const kept = Object.entries(localStorage).map((entry) => entry.join(' '));
-    Promise.all(['dotdown ', 'dotdown session '].map((name) => new Promise((resolve) => {
-      const request = indexedDB.open(name + location.pathname);
+    Promise.all([['dotdown ', ''], ['dotdown session ', ''], ['dotdown session ', ' aside']].map(([name, rest]) => new Promise((resolve) => {
+      const request = indexedDB.open(name + location.pathname + rest);
       request.onerror = () => resolve([]);
       request.onsuccess = () => {
         const stores = [...request.result.objectStoreNames];
         if (!stores.length) return resolve([]);
         const all = request.result.transaction(stores).objectStore(stores[0]).getAll();
-        all.onsuccess = () => resolve(all.result);
+        all.onsuccess = () => resolve(all.result.map((one) => (typeof one === 'string' ? one : JSON.stringify(one))));
       };
     }))).then((rows) => done(kept.concat(rows.flat())));`);
   assert.doesNotMatch((await everything()).join('\n'), /Secret/);

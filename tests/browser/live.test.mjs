@@ -3,7 +3,7 @@
 
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { assert, inEachEngine, until } from './page.mjs';
+import { assert, inEachEngine, until, begin, fact, press, tapped } from './page.mjs';
 import { Session } from './harness.mjs';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -16,23 +16,6 @@ async function clock(page, at = T0) {
     window.Date.now = () => window.testNow;
     window.performance.now = () => window.testNow - 1e12;`, at);
   return (seconds) => page.run(`window.testNow = arguments[0]`, at + seconds * 1000);
-}
-
-const press = (page, word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
-const fact = (page, name) => page.run(`
-  const row = [...document.querySelectorAll('[data-result="live.totals"] > div')].find((one) => one.firstElementChild.textContent === arguments[0]);
-  return row && Number(row.lastElementChild.textContent.replace(/[^0-9]/g, ''));`, name);
-
-async function begin(page) {
-  await page.show('bank');
-  await press(page, 'start');
-  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the three buttons');
-}
-
-/** Taps, and waits until the tap is acknowledged: its count is shown. */
-async function tapped(page, word, name, count) {
-  await press(page, word);
-  await until(async () => (await fact(page, name)) === count, `${name} ${count}`);
 }
 
 /** The stored records, in order, as the letter of each. */

@@ -236,3 +236,27 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
     });
   }
 }
+
+/** Presses one of the session's buttons. */
+export const press = (page, word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
+
+/** One of the session's totals, as a number. */
+export const fact = (page, name) => page.run(`
+  const row = [...document.querySelectorAll('[data-result="live.totals"] > div')].find((one) => one.firstElementChild.textContent === arguments[0]);
+  return row && Number(row.lastElementChild.textContent.replace(/[^0-9]/g, ''));`, name);
+
+/** Waits for the three buttons of a running session. */
+export const again = (page) => until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
+
+/** Begins a session. */
+export async function begin(page) {
+  await page.show('bank');
+  await press(page, 'start');
+  await again(page);
+}
+
+/** Taps, and waits until the tap is acknowledged: its count is shown. */
+export async function tapped(page, word, name, count) {
+  await press(page, word);
+  await until(async () => (await fact(page, name)) === count, `${name} ${count}`);
+}

@@ -6,7 +6,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { changeSite, ENGINES, siteFor } from './harness.mjs';
-import { assert, inEachEngine, until } from './page.mjs';
+import { assert, inEachEngine, until, again, begin, fact, press, tapped } from './page.mjs';
 
 // The faults are in storage, not in the engine, and each engine takes its time: a usual run tries most of them in
 // Chromium, and those that touch what the engine itself does in all three; a long run tries all in all.
@@ -171,24 +171,6 @@ inEachEngine('storage that is cleared under the page loses nothing', async (page
 
 // --- the session at the bank ---------------------------------------------------------------------------------------
 
-const press = (page, word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
-const fact = (page, name) => page.run(`
-  const row = [...document.querySelectorAll('[data-result="live.totals"] > div')].find((one) => one.firstElementChild.textContent === arguments[0]);
-  return row && Number(row.lastElementChild.textContent.replace(/[^0-9]/g, ''));`, name);
-
-async function begin(page) {
-  await page.show('bank');
-  await press(page, 'start');
-  await again(page);
-}
-
-const again = (page) => until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
-
-async function tapped(page, word, name, count) {
-  await press(page, word);
-  await until(async () => (await fact(page, name)) === count, `${name} ${count}`);
-}
-
 /** Runs a script on the session's store, or on that of what was set aside. */
 const inBase = (page, script, { base = '', store = 'log' } = {}) => page.driver.executeAsyncScript(`
   const [name, store, script, done] = arguments;
@@ -256,13 +238,19 @@ inEachEngine('a session whose log is cleared or deleted under the page is whole 
   assert.deepEqual([await fact(page, 'Feeds'), await fact(page, 'Bites missed'), await fact(page, 'Fish')], [1, 1, 1]);
 });
 
-inEachEngine('a newer version’s session is told and kept, also when a new one is begun here', async (page) => {
+/** A stored session with one feed, as if a newer version of the page had begun it. */
+async function ofNewer(page) {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
   const [line, link] = await inBase(page, 'all');
   const theirs = link.replace(/^p\d+/, 'p9');
   await inBase(page, JSON.stringify([theirs, 'plan']));
   await page.reload();
+  return { line, link, theirs };
+}
+
+inEachEngine('a newer version’s session is told and kept, also when a new one is begun here', async (page) => {
+  const { line, theirs } = await ofNewer(page);
   await page.show('bank');
   await page.notice(/begun by a newer version of the page. It is kept/);
   assert.deepEqual(await inBase(page, 'all'), [line, theirs], 'nothing was touched');
@@ -276,12 +264,7 @@ inEachEngine('a newer version’s session is told and kept, also when a new one 
 });
 
 inEachEngine('a session that was set aside is taken up by a version that can read it', async (page) => {
-  await begin(page);
-  await tapped(page, 'fed', 'Feeds', 1);
-  const [line, link] = await inBase(page, 'all');
-  const theirs = link.replace(/^p\d+/, 'p9');
-  await inBase(page, JSON.stringify([theirs, 'plan']));
-  await page.reload();
+  const { line, link } = await ofNewer(page);
   await begin(page);
   await until(async () => (await asides(page)).length === 1, 'the other to be set aside');
   await press(page, 'end');
