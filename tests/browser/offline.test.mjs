@@ -4,7 +4,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { changeSite, SITE, siteFor } from './harness.mjs';
-import { assert, By, inEachEngine, SCREENS, until } from './page.mjs';
+import { again, assert, begin, By, fact, inEachEngine, SCREENS, tapped, until } from './page.mjs';
 
 inEachEngine('with the server stopped the page reopens, and works', async (page) => {
   await page.stored();
@@ -65,6 +65,30 @@ inEachEngine('a new version waits for a tap, and then is there', async (page) =>
     await page.server.stop();
     await page.open('#bait');
     assert.equal(await isNext(), true, 'the new version is the one stored');
+  } finally {
+    drop();
+  }
+});
+
+inEachEngine('a running session is not interrupted by a new version, and goes on in it', async (page) => {
+  await page.stored();
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  const { site, drop } = newVersion(page);
+  try {
+    await page.server.restart(site);
+    // As when the phone comes out of the pocket: the page looks for a new version.
+    await page.run(`document.dispatchEvent(new Event('visibilitychange'))`);
+    const offer = await page.driver.findElement(By.id('update'));
+    await until(() => offer.isDisplayed(), 'the offer of the new version');
+    await tapped(page, 'bite', 'Bites missed', 1);
+    assert.equal(await fact(page, 'Feeds'), 1, 'the session runs on');
+    await page.act('update');
+    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');
+    await page.ready();
+    await page.show('bank');
+    await again(page);
+    assert.deepEqual([await fact(page, 'Feeds'), await fact(page, 'Bites missed')], [1, 1], 'and goes on in the new version');
   } finally {
     drop();
   }
