@@ -21,11 +21,10 @@
     reason = "small counts, and values that must come back exactly"
 )]
 
-mod bank_truth;
 
 use dotdown::bank::depth::Guess;
 
-use bank_truth::{Day, Truth, USUAL, VARIED, setup};
+use crate::bank_truth::{Day, Truth, USUAL, VARIED, setup};
 
 fn long() -> bool {
     std::env::var_os("DOTDOWN_LONG").is_some()

@@ -2,9 +2,8 @@
 //!
 //! Checks of the trade stand here as common practice, no published source; the rest are laws of the document.
 
-mod common;
 
-use common::any_plan;
+use crate::common::any_plan;
 use dotdown::day::{Day, day, moment};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Plan, Purpose, Start};

@@ -3,9 +3,8 @@
 //! No outside source: these are laws of the document itself (print then parse is identity, refusal changes nothing,
 //! a link gives back its plan). Generators read the table of limits and lean to its edges.
 
-mod common;
 
-use common::{any_plan, number_paths};
+use crate::common::{any_plan, number_paths};
 use dotdown::error::Fault;
 use dotdown::limits::{LIMITS, LISTS, limit_of};
 use dotdown::plan::{Plan, Slot, link, presets::presets};

@@ -4,9 +4,8 @@
 //! No outside source: these are laws of the document. The plans are made from the table of limits by their seeds; 200
 //! in a usual run, 10,000 with `DOTDOWN_LONG=1`; `DOTDOWN_SEED=n` looks at one alone.
 
-mod common;
 
-use common::wild::{paths, wild_plan};
+use crate::common::wild::{paths, wild_plan};
 use dotdown::day::day;
 use dotdown::plain::{Give, Value};
 use dotdown::plan::{Plan, TEXTS, link};
@@ -177,7 +176,7 @@ fn random_plans_hold_on_every_screen() {
 #[test]
 fn the_longest_plan_comes_back_from_its_link_and_from_storage() {
     let mut plan = wild_plan(0);
-    common::wild::fill(&mut plan);
+    crate::common::wild::fill(&mut plan);
     let mut rng = fastrand::Rng::with_seed(1);
     for path in paths(&plan, TEXTS) {
         let text: String = (0..40).map(|_| rng.char('\u{20000}'..='\u{2a6df}')).collect();

@@ -116,7 +116,7 @@ inEachEngine('a file saved to the disk opens again, with the browser’s own mea
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }
-}, { engines: ['chromium'] });
+}, { engines: ['chromium'], own: true }); // where a browser saves to is the browser's
 
 inEachEngine('a worked day opens by its name in a link, and asks before it replaces an own plan', async (page) => {
   await page.show('day');

@@ -1,5 +1,5 @@
-// Opens the built site in real engines: one server, one driver per session, a fresh profile each, every console
-// error and every request kept. Nothing is downloaded: the drivers are the ones on the path.
+// Opens the built site in real engines: one browser a file of tests, a server and so an origin of its own for each test,
+// every console error and every request kept. Nothing is downloaded: the drivers are the ones on the path.
 
 import { spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
@@ -17,11 +17,13 @@ import { Executor, HttpClient } from 'selenium-webdriver/http/index.js';
 export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 export const SITE = process.env.DOTDOWN_SITE ?? path.join(ROOT, 'site');
 export const SHOTS = process.env.DOTDOWN_SHOTS ?? path.join(ROOT, 'shots');
-const SERVER = process.env.DOTDOWN_SERVER ?? path.join(ROOT, 'target/debug/examples/serve');
+const TOOLS = process.env.DOTDOWN_TOOLS ?? path.join(ROOT, 'target/debug/tools');
 const INSTALL = 'sudo apt-get install chromium chromium-driver firefox-esr webkit2gtk-driver xvfb poppler-utils';
 
 /** How long a wait may last: generous, because the machine may be slow; a wait that succeeds returns at once. */
 export const PATIENCE = 30_000;
+/** Between two looks, ms. */
+const LOOK = 30;
 
 /** The engines under test; `DOTDOWN_ENGINES=chromium` narrows them while working on one. */
 export const ENGINES = (process.env.DOTDOWN_ENGINES ?? 'chromium firefox webkit').split(' ');
@@ -70,20 +72,21 @@ function freePort() {
   });
 }
 
-/** Waits until `check` returns something true, and returns that; fails with `what` after the time. */
+/** Waits until `check` returns something true, and returns that; after the time fails with `what`, and what was seen last. */
 export async function until(check, what, limit = PATIENCE) {
-  const last = Date.now() + limit;
-  let fault;
-  for (;;) {
+  const begun = Date.now();
+  for (let looks = 1; ; looks++) {
+    let seen;
     try {
       const value = await check();
       if (value) return value;
-      fault = undefined;
+      seen = JSON.stringify(value);
     } catch (error) {
-      fault = error;
+      seen = error.message;
     }
-    if (Date.now() > last) throw new Error(`waited in vain for ${what}${fault ? `: ${fault.message}` : ''}`);
-    await new Promise((resolve) => setTimeout(resolve, 50));
+    const waited = Date.now() - begun;
+    if (waited > limit) throw new Error(`waited in vain for ${what}: ${looks} looks in ${waited} ms, the last saw ${seen}`);
+    await new Promise((resolve) => setTimeout(resolve, LOOK));
   }
 }
 
@@ -101,7 +104,7 @@ export class Server {
   async restart(site = this.site) {
     await this.stop();
     this.site = site;
-    this.child = start(SERVER, [site, '--port', String(this.port), '--under', this.under]);
+    this.child = start(TOOLS, ['serve', site, '--port', String(this.port), '--under', this.under]);
     const lines = createInterface({ input: this.child.stdout });
     this.url = await new Promise((resolve, reject) => {
       lines.once('line', resolve);
@@ -263,17 +266,36 @@ export class Session {
     this.requests = [];
   }
 
-  /** Opens an engine. Only this step is tried twice: a driver can fail to start on a busy machine. */
+  /** Opens an engine. */
   static async open(engine, options = {}) {
     const session = new Session(engine, options);
     try {
       await session.#create();
     } catch (error) {
       await session.kill();
-      if (String(error.message).includes('is missing')) throw error;
-      await session.#create();
+      throw error;
     }
     return session;
+  }
+
+  /**
+   * Opens a tab for a test in a browser that others use before and after: what the driver was told of the tab before
+   * (a phone's screen, a medium, blocked addresses) went with it. WebKitGTK's driver is told no such things, and runs
+   * one tab: a second would be hidden behind the first.
+   */
+  async freshTab() {
+    if (this.engine !== 'webkit') {
+      const before = await this.driver.getAllWindowHandles();
+      await this.driver.switchTo().newWindow('tab');
+      const own = await this.driver.getWindowHandle();
+      for (const tab of before) {
+        await this.driver.switchTo().window(tab);
+        await this.driver.close();
+      }
+      await this.driver.switchTo().window(own);
+    }
+    this.console.length = 0;
+    this.requests.length = 0;
   }
 
   async #create() {

@@ -1,4 +1,5 @@
-// Links, stored data and typed text that are wrong by accident or on purpose: a sentence, the plan kept, no markup.
+// Links, stored data and typed text that are wrong by accident or on purpose: a sentence, the plan kept, no markup. Which
+// links and texts are refused, every one for every field, is held natively (tests/plan.rs); here is what the page makes of it.
 
 import { assert, inEachEngine, SCREENS, until } from './page.mjs';
 
@@ -12,30 +13,21 @@ async function inert(page) {
   assert.equal(made, 0, 'a text became markup');
 }
 
-inEachEngine('a cut, altered, over-long, newer or hostile link gets a sentence and changes nothing', async (page) => {
+inEachEngine('a cut, over-long or hostile link gets a sentence and changes nothing', async (page) => {
   await page.set('bait.edge', '9');
   const good = (await page.fingerprint()).slice(1);
   await page.set('bait.edge', '7');
   const mine = await page.fingerprint();
-  const middle = Math.floor(good.length / 2);
-  const other = [...good].map((letter, i) => (i === middle ? (letter === 'a' ? 'b' : 'a') : letter)).join('');
   const links = {
     cut: good.slice(0, -7),
-    'cut short': good.slice(0, 12),
-    altered: other,
-    'longer than it says': `${good}abc`,
     'over-long': good + 'a'.repeat(200_000),
-    newer: good.replace(/^\D*\d+|^./, (start) => start.replace(/\d+|.$/, (version) => (/\d/.test(version) ? String(Number(version) + 1) : 'z'))),
-    'percent signs': `${good.slice(0, 20)}%00%ff%3Cb%3E`,
-    ...Object.fromEntries(MARKUP.map((text, i) => [`markup ${i}`, good.slice(0, 10) + encodeURIComponent(text)])),
+    'percent signs and markup': `${good.slice(0, 20)}%00%ff${encodeURIComponent(MARKUP.join(''))}`,
   };
   for (const [what, link] of Object.entries(links)) {
     await page.open(`#${link}`);
     await page.notice(/link/i).catch((error) => assert.fail(`${what}: ${error.message}`));
     assert.equal(await page.run(`return document.querySelector('[data-act="accept"]')`), null, `${what}: nothing to accept`);
     await inert(page);
-    await page.show('bait');
-    assert.match(await page.value('bait.edge'), /^7/, what);
     assert.equal(await page.fingerprint(), mine, what);
   }
 });
@@ -93,9 +85,10 @@ inEachEngine('wrong text in every number field: an error beside it, the last goo
       const faults = [];
       const turn = () => new Promise((resolve) => setTimeout(resolve));
       (async () => {
-        for (const path of paths) {
+        for (const [count, path] of paths.entries()) {
           const good = find(path).value;
-          for (const text of ['', ...wrong]) {
+          // Each text in turn: every field meets two of them and nothing at all.
+          for (const text of ['', wrong[count % wrong.length], wrong[(count + 7) % wrong.length]]) {
             type(path, text);
             await turn();
             const invalid = find(path).getAttribute('aria-invalid') === 'true';

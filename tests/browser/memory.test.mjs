@@ -92,4 +92,4 @@ inEachEngine('two hours of use leave the memory flat', async (page) => {
   assert.ok(grown('heap') + grown('wasm') < 1_000_000, `grown by ${grown('heap')} and ${grown('wasm')} bytes`);
   assert.ok(grown('nodes') <= 60, `${grown('nodes')} nodes more`);
   assert.ok(grown('listeners') <= 2, `${grown('listeners')} listeners more`);
-}, { engines: ['chromium'], patience: 20 });
+}, { engines: ['chromium'], patience: 20, own: true });

@@ -6,7 +6,7 @@ import assert from 'node:assert/strict';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { test } from 'node:test';
+import { after, test } from 'node:test';
 import { By, Key } from 'selenium-webdriver';
 import { strays } from './recorder.mjs';
 import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
@@ -29,6 +29,14 @@ export class Page {
     await this.driver.get('about:blank'); // a change of the fragment alone would load nothing
     await this.driver.get(this.server.url + fragment);
     await this.ready();
+  }
+
+  /** Leaves the origin to the next test, with no worker of it at work. */
+  async leave() {
+    await this.driver.executeAsyncScript(`
+      const [done] = arguments;
+      Promise.resolve(navigator.serviceWorker?.getRegistrations()).then((all) => Promise.all((all ?? []).map((one) => one.unregister()))).catch(() => {}).finally(() => done());`);
+    await this.driver.get('about:blank');
   }
 
   async ready() {
@@ -208,27 +216,63 @@ export async function* everyPart(page) {
   await until(() => page.run(`return !document.querySelector('dialog[open]')`), 'the panel to close');
 }
 
+const browsers = new Map();
+
+/** The browser that the tests of this file share in an engine; opened when the first of them asks. */
+async function browser(engine) {
+  if (!browsers.has(engine)) browsers.set(engine, await Session.open(engine));
+  return browsers.get(engine);
+}
+
+/** Ends a shared browser: the next test opens another. */
+async function drop(engine) {
+  const session = browsers.get(engine);
+  browsers.delete(engine);
+  await session?.kill();
+}
+
+after(() => Promise.all([...browsers.keys()].map(drop)));
+
+/** What stands on the page, for the message of a failed test. */
+const GLIMPSE = `
+  const words = (place) => document.querySelector(place)?.innerText.replace(/\\s+/g, ' ').trim().slice(0, 300) ?? null;
+  return JSON.stringify({
+    at: location.href.slice(0, 120), loaded: document.readyState, visible: document.visibilityState, focused: document.hasFocus(),
+    notices: words('#notices'), main: words('main'),
+  });`;
+
 /**
- * A test in each engine, with a fresh profile and a server of its own. It fails on any console error and on any
- * request to another origin, unless it is there to cause them, and on anything at all that was sent to another machine. With `fromFile` it opens the page as one file.
+ * A test in each engine, with a server and so an origin of its own: what an earlier test has stored is of another. It
+ * fails on any console error and on any request to another origin, unless it is there to cause them, and on anything at
+ * all that was sent to another machine. With `own` it has a browser to itself, with `keep` also a profile that outlives
+ * that browser; with `fromFile` it opens the page as one file.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, fromFile = false, patience = 0, ...options } = {}) {
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, own = keep, fromFile = false, patience = 0 } = {}) {
   for (const engine of engines.filter((one) => ENGINES.includes(one))) {
     test(`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
       const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;
+      let passed = false;
       strays(); // what a failed test has left
       try {
-        page = new Page(server, await Session.open(engine, { ...options, profile }));
+        page = new Page(server, own ? await Session.open(engine, { profile }) : await browser(engine));
+        if (!own) await page.session.freshTab();
         if (open) await page.open(fragment);
         await body(page);
         if (!faults) {
           assert.deepEqual(await page.session.errors(), [], 'the console holds errors');
           assert.deepEqual(await page.session.strangers(new URL(server.url).origin), [], 'another origin was asked');
         }
+        passed = true;
+      } catch (error) {
+        const seen = await page?.run(GLIMPSE).catch((other) => other.message);
+        error.message += `\nthe page at the end: ${seen}\nits console: ${JSON.stringify(await page?.session.errors().catch((other) => other.message))}`;
+        throw error;
       } finally {
-        await page?.session.kill();
+        if (own) await page?.session.kill();
+        else if (passed) await page.leave();
+        else await drop(engine);
         await server.stop();
         if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
       }

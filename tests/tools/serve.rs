@@ -33,15 +33,9 @@ struct Request {
     close: bool,
 }
 
-fn main() {
-    if let Err(reason) = run() {
-        eprintln!("serve: {reason}");
-        std::process::exit(1);
-    }
-}
-
-fn run() -> Result<(), String> {
-    let options = Arc::new(options(std::env::args().skip(1))?);
+/// Serves until it is ended.
+pub(crate) fn run(words: impl Iterator<Item = String>) -> Result<(), String> {
+    let options = Arc::new(options(words)?);
     let listener = TcpListener::bind(("127.0.0.1", options.port)).map_err(|error| {
         format!("port {} cannot be opened ({error}); choose another with PORT=8001", options.port)
     })?;
@@ -245,7 +239,7 @@ mod tests {
     #[test]
     fn no_path_leaves_the_folder() {
         let here =
-            std::fs::canonicalize(Path::new(env!("CARGO_MANIFEST_DIR")).join("www")).expect("www is there");
+            std::fs::canonicalize(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../www")).expect("www is there");
         assert!(find(&here, "/index.html").is_some());
         assert!(find(&here, "/").is_some());
         for path in

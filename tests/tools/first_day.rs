@@ -1,11 +1,10 @@
-//! Writes what a first visitor sees, so that it stands there before the core has come over the network: `first FOLDER`
+//! Writes what a first visitor sees, so that it stands there before the core has come over the network: [`write`]
 //! fills the head line and the main part of the shell `index.html` with the first worked day, and writes the results of
 //! the other screens into `first-bait.html` and so on, for a visit that begins there.
 
 use dotdown::view::page::{Page, Screen};
 use dotdown::view::{head, results, screen};
 use std::path::Path;
-use std::process::ExitCode;
 
 /// The shell with the first worked day in it; nothing when the shell lacks a place.
 fn filled(shell: &str, page: &Page) -> Option<String> {
@@ -17,7 +16,8 @@ fn filled(shell: &str, page: &Page) -> Option<String> {
     Some(text)
 }
 
-fn write(folder: &Path) -> Result<(), String> {
+/// Fills the shell of the site in `folder`.
+pub(crate) fn write(folder: &Path) -> Result<(), String> {
     let mut page = Page::new();
     let shell = folder.join("index.html");
     let text = std::fs::read_to_string(&shell).map_err(|e| e.to_string())?;
@@ -34,18 +34,4 @@ fn write(folder: &Path) -> Result<(), String> {
             .map_err(|e| e.to_string())?;
     }
     Ok(())
-}
-
-fn main() -> ExitCode {
-    let Some(folder) = std::env::args().nth(1) else {
-        eprintln!("usage: first FOLDER");
-        return ExitCode::FAILURE;
-    };
-    match write(Path::new(&folder)) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(why) => {
-            eprintln!("{folder}: {why}");
-            ExitCode::FAILURE
-        }
-    }
 }

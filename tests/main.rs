@@ -1,0 +1,39 @@
+//! Every test from outside, one module a source, linked once.
+//!
+//! Each module's head names its source, table and tolerance, what is left out, and what is known to fail.
+
+mod bank_truth;
+mod common;
+
+mod bait_bad_input;
+mod bait_calendar;
+mod bait_cold;
+mod bait_float;
+mod bait_laws;
+mod bait_plan;
+mod bait_shapes;
+mod bait_timetable;
+mod bait_trade;
+mod bait_tub_sim;
+mod bait_wash;
+mod balance_solver;
+mod bank_forward;
+mod bank_scenario;
+mod bank_session;
+mod contrast;
+mod day;
+mod drag_tables;
+mod food_choi_okos;
+mod fuzz;
+mod past_versions;
+mod plain;
+mod plain_fall;
+mod plan;
+mod random_plans;
+mod rig_fall_golden;
+mod rig_fall_laws;
+mod rig_fall_small;
+mod rig_search;
+mod rubber_treloar;
+mod view_units;
+mod water_iapws;

@@ -1,0 +1,244 @@
+//! Assembles the static site: the core is bound for the browser and shrunk, the first day is written into the page,
+//! everything is joined into one file besides, and the service worker is told the version and the hash of each file.
+
+use crate::first_day;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use wasm_bindgen_cli_support::Bindgen;
+
+/// What shrinks a wasm module; nothing where no program is there.
+pub(crate) struct Shrink(Option<PathBuf>);
+
+/// Only what the oldest browsers of the baseline understand: a newer feature would be an error here. Functions are not
+/// put into one another: that makes fewer bytes raw, but 6 % more over the wire.
+const SHRINK: &str = "--strip-debug --strip-producers --strip-target-features --mvp-features --enable-bulk-memory \
+    --enable-bulk-memory-opt --enable-mutable-globals --enable-multivalue --enable-nontrapping-float-to-int \
+    --enable-reference-types --enable-sign-ext --flatten --rereloop -Os --skip-pass=inlining-optimizing -Os \
+    --skip-pass=inlining-optimizing";
+
+impl Shrink {
+    /// From a command line's `--wasm-opt PROGRAM`; gives the words after it, too.
+    pub(crate) fn from_words<'a>(words: &'a [&'a str]) -> Result<(Self, &'a [&'a str]), String> {
+        match words {
+            ["--wasm-opt", program, rest @ ..] => Ok((Self(Some(PathBuf::from(program))), rest)),
+            ["--wasm-opt"] => Err("--wasm-opt needs a program".to_owned()),
+            rest => Ok((Self(None), rest)),
+        }
+    }
+
+    fn shrink(&self, module: &Path) -> Result<(), String> {
+        let Some(program) = &self.0 else { return Ok(()) };
+        run(Command::new(program).args(SHRINK.split_whitespace()).arg(module).arg("-o").arg(module))
+    }
+}
+
+/// The script that joins the page into one file, and the bundler that it uses.
+pub(crate) struct Joiner {
+    script: PathBuf,
+    bundler: PathBuf,
+}
+
+impl Joiner {
+    /// From a command line's `--join NODE_SCRIPT BUNDLER_FOLDER`.
+    pub(crate) fn from_words(words: &[&str]) -> Result<Option<Self>, String> {
+        match words {
+            [] => Ok(None),
+            ["--join", script, bundler] => Ok(Some(Self { script: script.into(), bundler: bundler.into() })),
+            [word, ..] => Err(format!("{word} is not understood")),
+        }
+    }
+
+    fn join(&self, site: &Path) -> Result<(), String> {
+        run(Command::new("node").arg(&self.script).arg(site).arg(site.join(ONE_FILE)).arg(&self.bundler))
+    }
+}
+
+/// The page as one file: it stands beside the others, and no visit fetches it unasked.
+const ONE_FILE: &str = "dotdown.html";
+const WORKER: &str = "sw.js";
+
+fn run(command: &mut Command) -> Result<(), String> {
+    let ended = command.status().map_err(|e| format!("{}: {e}", command.get_program().display()))?;
+    ended.success().then_some(()).ok_or_else(|| format!("{} failed", command.get_program().display()))
+}
+
+/// Binds a module for the browser: `NAME.js`, `NAME.d.ts` and `NAME_bg.wasm` in `out`.
+pub(crate) fn bind(core: &Path, out: &Path, name: &str, shrink: &Shrink) -> Result<(), String> {
+    let mut bindgen = Bindgen::new();
+    bindgen.input_path(core).out_name(name).typescript(true);
+    bindgen.web(true).and_then(|bindgen| bindgen.generate(out)).map_err(|e| format!("{}: {e:#}", core.display()))?;
+    remove(&out.join(format!("{name}_bg.wasm.d.ts")))?;
+    shrink.shrink(&out.join(format!("{name}_bg.wasm")))
+}
+
+/// Assembles the site in `out`, in place of what was there, out of the compiled core and the folder `www`.
+pub(crate) fn assemble(
+    core: &Path,
+    www: &Path,
+    out: &Path,
+    shrink: &Shrink,
+    joiner: Option<&Joiner>,
+) -> Result<(), String> {
+    let fresh = out.with_extension("fresh");
+    if fresh.exists() {
+        fs::remove_dir_all(&fresh).map_err(|e| told(&fresh, &e))?;
+    }
+    copy(www, &fresh)?;
+    bind(core, &fresh, "dotdown", shrink)?;
+    first_day::write(&fresh)?;
+    let page = fresh.join("index.html");
+    let build = hex(&Sha256::digest(hashes(&fresh)?.concat()));
+    edit(&page, |text| text.replacen("<html ", &format!("<html data-build=\"{}\" ", &build[..8]), 1))?;
+    if let Some(joiner) = joiner {
+        joiner.join(&fresh)?;
+        edit(&page, |text| text.replacen("<html ", &format!("<html data-whole=\"{ONE_FILE}\" "), 1))?;
+    }
+    let list = hashes(&fresh)?.concat();
+    edit(&fresh.join(WORKER), |text| fill_worker(text, &list))?;
+    if out.exists() {
+        fs::remove_dir_all(out).map_err(|e| told(out, &e))?;
+    }
+    fs::rename(&fresh, out).map_err(|e| told(out, &e))
+}
+
+/// The names of the files that the page needs offline, in order.
+pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
+    let mut names = Vec::new();
+    for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
+        let name = entry.map_err(|e| told(site, &e))?.file_name().to_string_lossy().into_owned();
+        let beside = name == WORKER || name == ONE_FILE || name.ends_with(".d.ts") || name.starts_with("first-");
+        if !beside {
+            names.push(name);
+        }
+    }
+    names.sort_unstable();
+    Ok(names)
+}
+
+/// The service worker's rows, one a file of the page: its address and its hash, as a browser's integrity check reads it.
+fn hashes(site: &Path) -> Result<Vec<String>, String> {
+    let row = |name: String| {
+        let path = site.join(&name);
+        let body = fs::read(&path).map_err(|e| told(&path, &e))?;
+        let address = if name == "index.html" { "./" } else { &name };
+        Ok(format!("'{address}': 'sha256-{}', ", STANDARD.encode(Sha256::digest(body))))
+    };
+    offline_files(site)?.into_iter().map(row).collect()
+}
+
+/// The worker's script with the list of files, and a version that changes with either.
+fn fill_worker(script: &str, list: &str) -> String {
+    let version = hex(&Sha256::digest([list, script].concat()));
+    script.replace("@VERSION@", &version[..16]).replace("/* @FILES@ */", list)
+}
+
+fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+fn copy(from: &Path, to: &Path) -> Result<(), String> {
+    fs::create_dir_all(to).map_err(|e| told(to, &e))?;
+    for entry in fs::read_dir(from).map_err(|e| told(from, &e))? {
+        let entry = entry.map_err(|e| told(from, &e))?;
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &target)?;
+        } else {
+            fs::copy(entry.path(), &target).map_err(|e| told(&target, &e))?;
+        }
+    }
+    Ok(())
+}
+
+fn edit(path: &Path, change: impl FnOnce(&str) -> String) -> Result<(), String> {
+    let text = fs::read_to_string(path).map_err(|e| told(path, &e))?;
+    let changed = change(&text);
+    if changed == text {
+        return Err(format!("{}: there is no place for what belongs in it", path.display()));
+    }
+    fs::write(path, changed).map_err(|e| told(path, &e))
+}
+
+fn remove(path: &Path) -> Result<(), String> {
+    fs::remove_file(path).map_err(|e| told(path, &e))
+}
+
+fn told(path: &Path, error: &std::io::Error) -> String {
+    format!("{}: {error}", path.display())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{copy, edit, fill_worker, hashes, offline_files};
+    use std::fs;
+    use std::path::{Path, PathBuf};
+
+    /// A folder of this test's own.
+    fn folder(name: &str) -> PathBuf {
+        let folder = std::env::temp_dir().join(format!("dotdown-tools-{}-{name}", std::process::id()));
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).expect("a folder");
+        folder
+    }
+
+    #[test]
+    fn what_no_visit_fetches_is_not_kept_offline() {
+        let folder = folder("files");
+        for name in ["sw.js", "dotdown.html", "dotdown.d.ts", "first-kit.html", "style.css", "index.html"] {
+            fs::write(folder.join(name), "").expect("written");
+        }
+        assert_eq!(offline_files(&folder).expect("listed"), ["index.html", "style.css"]);
+        fs::remove_dir_all(folder).expect("removed");
+    }
+
+    /// The hash of no bytes at all: FIPS 180-4's example of SHA-256, in base 64.
+    #[test]
+    fn hashes_are_as_an_integrity_check_reads_them() {
+        let folder = folder("hashes");
+        fs::write(folder.join("index.html"), "").expect("written");
+        let rows = hashes(&folder).expect("hashed");
+        assert_eq!(rows, ["'./': 'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU=', "]);
+        fs::remove_dir_all(folder).expect("removed");
+    }
+
+    #[test]
+    fn the_version_follows_each_file_and_the_worker_itself() {
+        let worker = |script: &str, list: &str| fill_worker(script, list);
+        let script = "const VERSION = '@VERSION@'; const FILES = { /* @FILES@ */ };";
+        let one = worker(script, "'a': 'x', ");
+        assert!(one.contains("{ 'a': 'x',  }") && !one.contains('@'), "{one}");
+        let version = |text: &str| text.split('\'').nth(1).map(str::to_owned);
+        assert_ne!(version(&one), version(&worker(script, "'a': 'y', ")));
+        assert_ne!(version(&one), version(&worker(&format!("{script} "), "'a': 'x', ")));
+    }
+
+    #[test]
+    fn a_page_without_the_place_is_an_error() {
+        let folder = folder("place");
+        let page = folder.join("index.html");
+        fs::write(&page, "<html>").expect("written");
+        assert!(edit(&page, |text| text.replace("<html ", "<html x ")).is_err());
+        fs::remove_dir_all(folder).expect("removed");
+    }
+
+    #[test]
+    fn the_shell_has_every_place_that_is_filled() {
+        let www = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../www");
+        let folder = folder("shell");
+        copy(&www, &folder).expect("copied");
+        crate::first_day::write(&folder).expect("the first day");
+        let worker = fs::read_to_string(folder.join("sw.js")).expect("the worker");
+        assert!(worker.contains("@VERSION@") && worker.contains("/* @FILES@ */"));
+        let page = fs::read_to_string(folder.join("index.html")).expect("the page");
+        assert!(page.contains("<html ") && page.contains("data-result"));
+        fs::remove_dir_all(folder).expect("removed");
+    }
+}
