@@ -4,14 +4,12 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { before, test } from 'node:test';
-import { pathToFileURL } from 'node:url';
-import { SITE } from './harness.mjs';
+import { builtCore, SITE } from './harness.mjs';
 
 let core;
 
 before(async () => {
-  core = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-  core.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+  core = await builtCore();
 });
 
 /** Calls, and returns the error, which must carry a code, a field and a sentence. */

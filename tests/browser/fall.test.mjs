@@ -2,24 +2,16 @@
 
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { fileURLToPath, pathToFileURL } from 'node:url';
-import path from 'node:path';
+import { builtCore } from './harness.mjs';
 import { assert, By, inEachEngine, Key, until } from './page.mjs';
 
-const SITE = process.env.DOTDOWN_SITE ?? fileURLToPath(new URL('../../site', import.meta.url));
 const GOLDEN = ['g1_deck_bulk_90', 'g3_shallow050_90_25C', 'g6_deck_spread_90_20C_slide'];
-
-async function core() {
-  const module = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-  module.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
-  return module;
-}
 
 const golden = (name) => JSON.parse(readFileSync(new URL(`../data/rig_fall/${name}.json`, import.meta.url)));
 
 for (const name of GOLDEN) {
   test(`fall(rig) takes ${name} as it stands and agrees with the tables`, async () => {
-    const { fall } = await core();
+    const { fall } = await builtCore();
     const { rig, same_mesh: want, converged } = golden(name);
     const told = fall(rig);
     assert.equal(told.n_links, want.n_links);
@@ -39,7 +31,7 @@ for (const name of GOLDEN) {
 }
 
 test('fall(rig) refuses an impossible rig with a code, a field and a sentence', async () => {
-  const { fall, Finder } = await core();
+  const { fall, Finder } = await builtCore();
   const { rig } = golden(GOLDEN[1]);
   const wrong = [
     { ...rig, shots: [{ from_hook_m: -0.1, mass_kg: 3e-5, count: 1 }] },
@@ -59,7 +51,7 @@ test('fall(rig) refuses an impossible rig with a code, a field and a sentence', 
 });
 
 test('a Finder goes on in slices and ends with proposals', async () => {
-  const { Finder } = await core();
+  const { Finder } = await builtCore();
   const { rig } = golden(GOLDEN[1]);
   const finder = new Finder({ rig, aim: 'get_down_fast', most_groups: 1 });
   let progress;

@@ -120,6 +120,13 @@ export class Server {
   }
 }
 
+/** The built core, as any script in Node takes it. */
+export async function builtCore() {
+  const module = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
+  module.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+  return module;
+}
+
 let display;
 
 /** A screen for the engine that has no headless mode; one for the whole process. */

@@ -1,6 +1,7 @@
 // Links, stored data and typed text that are wrong by accident or on purpose: a sentence, the plan kept, no markup. Which
 // links and texts are refused, every one for every field, is held natively (tests/plan.rs); here is what the page makes of it.
 
+import { builtCore } from './harness.mjs';
 import { assert, inEachEngine, SCREENS, until } from './page.mjs';
 
 const MARKUP = ['<img src=x onerror="window.ran=1">', '"><script>window.ran=1</script>', "'-alert(1)-'", '</textarea><svg onload=window.ran=1>', '&lt;b&gt;', '{{7*7}}', 'javascript:window.ran=1'];
@@ -125,24 +126,21 @@ inEachEngine('a number typed key by key into a field is refused beside it, and t
   await until(async () => (await page.result('sink.speed')) !== speed, 'a comma to be taken');
 });
 
-/** Makes a plan in the page, by the core's own functions, with a markup in each of its texts; gives its link text. */
-const hostilePlan = (page) => page.driver.executeAsyncScript(`
-  const [markup, done] = arguments;
-  // Some drivers give a script modules of its own: these are made ready first.
-  import('./dotdown.js').then(async (core) => {
-    await core.default();
-    const [{ plan }] = core.presets();
-    let count = 0;
-    const next = () => markup[count++ % markup.length].slice(0, 40);
-    for (const of of [plan, plan.tin]) of.name = next();
-    for (const name of ['venue', 'peg']) plan.water[name] = next();
-    plan.note = next();
-    for (const one of [...plan.lines, ...plan.rigs, ...plan.shot_box]) one.name = next();
-    for (const rig of plan.rigs) rig.float_name = next();
-    plan.kit = markup.map((text) => ({ group: 'peg', name: text.slice(0, 40), count: 1 }));
-    plan.kit_counts = [{ id: markup[0].slice(0, 40), count: 2 }];
-    done([core.linkFrom(plan), count]);
-  }).catch((error) => done([String(error), 0]));`, MARKUP);
+/** Makes a plan by the core's own functions, with a markup in each of its texts; gives its link text, and how many. */
+async function hostilePlan() {
+  const { presets, linkFrom } = await builtCore();
+  const [{ plan }] = presets();
+  let count = 0;
+  const next = () => MARKUP[count++ % MARKUP.length].slice(0, 40);
+  for (const of of [plan, plan.tin]) of.name = next();
+  for (const name of ['venue', 'peg']) plan.water[name] = next();
+  plan.note = next();
+  for (const one of [...plan.lines, ...plan.rigs, ...plan.shot_box]) one.name = next();
+  for (const rig of plan.rigs) rig.float_name = next();
+  plan.kit = MARKUP.map((text) => ({ group: 'peg', name: text.slice(0, 40), count: 1 }));
+  plan.kit_counts = [{ id: MARKUP[0].slice(0, 40), count: 2 }];
+  return [linkFrom(plan), count];
+}
 
 /** Hands a file to an input, as the phone's chooser does. */
 const choose = (page, selector, name, text) => page.run(`
@@ -162,7 +160,7 @@ const everyScreen = async (page) => {
 };
 
 inEachEngine('a plan full of markup by link, its session, its notes and its logs stay text', async (page) => {
-  const [link, texts] = await hostilePlan(page);
+  const [link, texts] = await hostilePlan();
   assert.match(link, /^p\d/, link);
   assert.ok(texts >= 20, `${texts} texts`);
   await page.set('water.peg', 'mine');

@@ -9,12 +9,13 @@ import { Session } from './harness.mjs';
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
 
-/** Hands the page a clock that stands still until it is moved. */
+/** Hands the page a clock that stands still until it is moved, and counts how often the page looks at it. */
 async function clock(page, at = T0) {
   await page.run(`
     window.testNow = arguments[0];
+    window.looks = 0;
     window.Date.now = () => window.testNow;
-    window.performance.now = () => window.testNow - 1e12;`, at);
+    window.performance.now = () => { window.looks += 1; return window.testNow - 1e12; };`, at);
   return (seconds) => page.run(`window.testNow = arguments[0]`, at + seconds * 1000);
 }
 
@@ -177,20 +178,27 @@ inEachEngine('a clock that jumps is noticed and told', async (page) => {
   const move = await clock(page);
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
-  await new Promise((resolve) => setTimeout(resolve, 1200));
+  // Two ticks of the session: what it compares the next with.
+  const looks = () => page.run(`return window.looks`);
+  const before = await looks();
+  await until(async () => (await looks()) > before + 1, 'the session to look at its clock');
   await page.run(`const then = window.performance.now(); window.performance.now = () => then; window.testNow += 600_000`);
   await page.notice(/clock went ahead by 600 s/);
   await move(0);
 });
 
 inEachEngine('the running screen reads well, fits a phone and does not chatter', async (page) => {
+  await page.show('bank');
+  await until(() => page.run(`return document.getElementById('said').textContent`), 'the screen to be said');
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
-  await new Promise((resolve) => setTimeout(resolve, 1500)); // the screen that was opened is said once
   await page.run(`
     window.saidCount = 0;
-    new MutationObserver(() => { window.saidCount++; }).observe(document.getElementById('said'), { childList: true, characterData: true, subtree: true });`);
-  await new Promise((resolve) => setTimeout(resolve, 2500));
+    window.ticks = 0;
+    const count = (place, name) => new MutationObserver(() => { window[name]++; }).observe(place, { childList: true, characterData: true, subtree: true });
+    count(document.getElementById('said'), 'saidCount');
+    count(document.querySelector('[data-live="sinking"]'), 'ticks');`);
+  await until(() => page.run(`return window.ticks > 5`), 'the session to tick');
   assert.equal(await page.run(`return window.saidCount`), 0, 'a tick says nothing');
   await tapped(page, 'bite', 'Bites missed', 1);
   await until(() => page.run(`return window.saidCount > 0`), 'the tap to be said');

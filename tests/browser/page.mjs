@@ -216,22 +216,31 @@ export async function* everyPart(page) {
   await until(() => page.run(`return !document.querySelector('dialog[open]')`), 'the panel to close');
 }
 
-const browsers = new Map();
+/** The tests of this file by engine: one browser is at work at a time, and serves all of the file. */
+const queues = new Map(ENGINES.map((engine) => [engine, []]));
+let shared;
 
-/** The browser that the tests of this file share in an engine; opened when the first of them asks. */
+/** The browser that the tests of this file share in an engine; the one before it is ended. */
 async function browser(engine) {
-  if (!browsers.has(engine)) browsers.set(engine, await Session.open(engine));
-  return browsers.get(engine);
+  if (shared?.engine !== engine) {
+    await drop();
+    shared = await Session.open(engine);
+  }
+  return shared;
 }
 
-/** Ends a shared browser: the next test opens another. */
-async function drop(engine) {
-  const session = browsers.get(engine);
-  browsers.delete(engine);
+/** Ends the shared browser: the next test opens another. */
+async function drop() {
+  const session = shared;
+  shared = undefined;
   await session?.kill();
 }
 
-after(() => Promise.all([...browsers.keys()].map(drop)));
+after(drop);
+// When the whole file has been read.
+queueMicrotask(() => {
+  for (const queue of queues.values()) for (const [name, options, body] of queue) test(name, options, body);
+});
 
 /** What stands on the page, for the message of a failed test. */
 const GLIMPSE = `
@@ -248,8 +257,8 @@ const GLIMPSE = `
  * that browser; with `fromFile` it opens the page as one file.
  */
 export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, own = keep, fromFile = false, patience = 0 } = {}) {
-  for (const engine of engines.filter((one) => ENGINES.includes(one))) {
-    test(`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
+  for (const engine of engines.filter((one) => queues.has(one))) {
+    queues.get(engine).push([`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
       const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
       const profile = keep ? mkdtempSync(path.join(tmpdir(), 'dotdown-kept-')) : undefined;
       let page;
@@ -272,12 +281,12 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
       } finally {
         if (own) await page?.session.kill();
         else if (passed) await page.leave();
-        else await drop(engine);
+        else await drop();
         await server.stop();
         if (profile) rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
       }
       assert.deepEqual(strays(), [], 'something was sent to another machine');
-    });
+    }]);
   }
 }
 

@@ -3,11 +3,10 @@
 // read must be exactly the link shown.
 
 import { readFileSync } from 'node:fs';
-import path from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
+import { fileURLToPath } from 'node:url';
 import sharp from 'sharp';
 import { prepareZXingModule, readBarcodes } from 'zxing-wasm/reader';
-import { SITE } from './harness.mjs';
+import { builtCore } from './harness.mjs';
 import { assert, inEachEngine, until } from './page.mjs';
 
 prepareZXingModule({ overrides: { wasmBinary: readFileSync(fileURLToPath(import.meta.resolve('zxing-wasm/reader/zxing_reader.wasm'))).buffer } });
@@ -49,8 +48,7 @@ const SEEN = {
 
 /** A plan whose link is as long as the picture may hold, and one a little longer, for links that begin with `address`. */
 async function longPlans(address) {
-  const core = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-  core.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+  const core = await builtCore();
   const { plan } = core.presets()[0];
   let seed = 7;
   const letter = () => String.fromCharCode(97 + ((seed = (seed * 16807) % 2147483647) % 26)); // Park and Miller 1988

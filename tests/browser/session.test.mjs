@@ -1,18 +1,14 @@
 // The live session by itself, in Node, with no screen: a short day played through the component, and what it refuses.
 
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import path from 'node:path';
 import { before, test } from 'node:test';
-import { pathToFileURL } from 'node:url';
-import { SITE } from './harness.mjs';
+import { builtCore } from './harness.mjs';
 
 let core;
 const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
 
 before(async () => {
-  core = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-  core.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+  core = await builtCore();
 });
 
 const plan = () => core.presets()[0].plan;
