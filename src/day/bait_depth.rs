@@ -21,7 +21,7 @@ const DENSITY_SD: f64 = 15.0;
 /// The middle of a bag counts as frozen here, °C: most of the ice that forms at all is there.
 const FROZEN_C: f64 = -15.0;
 /// Hot and cold water at the tap, °C. Common practice.
-const TAPS_C: (f64, f64) = (60.0, 10.0);
+pub const TAPS_C: (f64, f64) = (60.0, 10.0);
 /// What may be left of the first cloudiness: it looks clear.
 const CLEAR: f64 = 0.01;
 

@@ -359,12 +359,12 @@ fn checklist(page: &Page) -> Markup {
             }
             p class="hint" role="status" data-calendar-said {}
         }
-        (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
+        (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water up to 43 °C is safe for hands and enough; from 50 °C it scalds within minutes, from 60 °C within seconds."))
         (why(page.choices.units,
             "prep",
             "Worked back from the all-in with the durations below: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
             &[],
-            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, the shorter where they differ.",
+            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, told under Wash.",
         ))
     }
 }
