@@ -14,8 +14,14 @@ use dotdown::bait::cold::{
     plank_s, slab_time_s,
 };
 use dotdown::bait::sink::{Shape, TINS};
+use dotdown::day::bait_depth::{freezing, thawing};
 use dotdown::error::Fault;
 use dotdown::physics::food::Composition;
+use dotdown::plan::presets::presets;
+use dotdown::units::duration_words;
+use dotdown::view::page::{Page, Screen};
+use dotdown::view::screen;
+use dotdown::view::stopwatch::Part;
 use proptest::prelude::*;
 
 const GEANKOPLIS: Formula = Formula {
@@ -287,4 +293,67 @@ fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
     let cube_s = slab.minutes.mid * 60.0 / 3.0;
     println!("6 mm cube in 15 °C water: {cube_s:.0} s until the last ice is gone");
     assert!((20.0..120.0).contains(&cube_s), "{cube_s}");
+}
+
+/// The Cold part of the Bait screen.
+fn shown(page: &mut Page) -> String {
+    page.screen = Screen::Bait;
+    page.part = Part::Cold;
+    screen(page)
+}
+
+#[test]
+fn the_worked_days_stand_clear_of_the_slow_side_of_their_own_bands() {
+    let frozen: Vec<_> = presets().into_iter().filter(|p| p.plan.prep.freeze_min > 0).collect();
+    assert!(!frozen.is_empty());
+    for preset in frozen {
+        let (prep, id) = (&preset.plan.prep, preset.id);
+        let (freeze, thaw) =
+            (freezing(&preset.plan).unwrap().minutes, thawing(&preset.plan).unwrap().minutes);
+        println!(
+            "{id}: freezes in {freeze:?}, {} planned; thaws in {thaw:?}, {}",
+            prep.freeze_min, prep.thaw_min
+        );
+        assert!(f64::from(prep.freeze_min) >= freeze.high && f64::from(prep.thaw_min) >= thaw.high, "{id}");
+        assert!(
+            !shown(&mut Page::with(preset.plan, Default::default(), Default::default()))
+                .contains("too short")
+        );
+    }
+}
+
+#[test]
+fn a_step_is_held_against_the_slow_side_and_the_middle() {
+    for step in ["freeze", "thaw"] {
+        let mut page = Page::new();
+        let chill = if step == "thaw" { thawing(&page.plan) } else { freezing(&page.plan) };
+        let band = chill.unwrap().minutes;
+        for (minutes, told) in [
+            (band.high.ceil(), None),
+            (band.high.floor(), Some(": it may be too short.")),
+            (band.mid.ceil(), Some(": it may be too short.")),
+            (band.mid.floor(), Some(": too short.")),
+            (15.0, Some(": too short.")),
+        ] {
+            page.type_in(&format!("prep.{step}"), &format!("{minutes:.0}"));
+            let text = shown(&mut page);
+            let warning = text
+                .split_once(&format!("data-result=\"cold.{step}.short\""))
+                .map(|(_, rest)| rest.split("</p>").next().unwrap().split_once(':').unwrap().1);
+            assert_eq!(warning.map(|w| format!(":{w}")).as_deref(), told, "{step} {minutes} min");
+        }
+    }
+    // What is shown is rounded up, so that a step as long as the shown slow side is not warned about.
+    let mut page = Page::new();
+    let five = |minutes: f64| (minutes / 5.0).ceil() * 5.0;
+    let high = five(thawing(&page.plan).unwrap().minutes.high);
+    page.type_in("prep.thaw", &format!("{high:.0}"));
+    let text = shown(&mut page);
+    assert!(text.contains(&duration_words(page.plan.prep.thaw_min)) && !text.contains("cold.thaw.short"));
+    // Thawing without any time is too short as well; of bait that goes fresh neither is asked.
+    let mut page = Page::new();
+    page.type_in("prep.thaw", "0");
+    assert!(shown(&mut page).contains("cold.thaw.short"));
+    page.type_in("prep.freeze", "0");
+    assert!(!shown(&mut page).contains("too short"));
 }

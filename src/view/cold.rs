@@ -35,10 +35,10 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
-/// Whole minutes of a band's end.
+/// Minutes in words, up to the next five: a step as long as what is shown is never too short.
 fn words(minutes: f64) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
-    let whole = (minutes / 5.0).round() as i32;
+    let whole = (minutes / 5.0).ceil() as i32;
     duration_words(whole.saturating_mul(5).max(5))
 }
 
@@ -62,11 +62,13 @@ fn time(page: &Page, chill: &Chill, id: &str, what: &str, mine: i32) -> Markup {
         @if let Some(step) = step {
             p { @if id == "thaw" { "Out of the freezer by " } @else { "Into the freezer by " } strong data-result={ "cold." (id) ".at" } { (moment(plan, step.start_min)) } " with the " (duration_words(mine)) " of your plan." }
         }
-        @if mine > 0 && f64::from(mine) < band.mid {
-            p class="warning" { "Your plan gives it " (duration_words(mine)) ": probably too short." }
-        }
-        @if mine != proposed && plan.prep.freeze_min > 0 {
-            button type="button" class="wide" id={ "use-" (id) } data-act={ "use:" (id) } { "Use " (duration_words(proposed)) ", long enough for nearly every bag" }
+        @if plan.prep.freeze_min > 0 {
+            @if f64::from(mine) < band.high {
+                p class="warning" data-result={ "cold." (id) ".short" } { "Your plan gives it " (duration_words(mine)) ": " @if f64::from(mine) < band.mid { "too short." } @else { "it may be too short." } }
+            }
+            @if mine != proposed {
+                button type="button" class="wide" id={ "use-" (id) } data-act={ "use:" (id) } { "Use " (duration_words(proposed)) ", long enough for the slow side" }
+            }
         }
         (why(page.choices.units,
             &["cold-", id].concat(),
