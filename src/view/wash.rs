@@ -42,13 +42,13 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
                 div { dt { "of all, lighter than water" } dd { (percent(units, &floaters.light_share)) } }
             }
         }
-        h2 { "Why 6 mm needs washing and 8 mm may not" }
+        h2 { "How firmly the surface holds 6 and 8 mm" }
         table data-result="float.sizes" {
             caption { "How many times its weight the surface can hold" }
             thead { tr { th scope="col" { "Cube" } th scope="col" { "Greasy" } @for skin in [Skin::Rinsed, Skin::Washed] { th scope="col" { @if skin == Skin::Rinsed { "Rinsed" } @else { "Washed" } } } } }
             tbody { @for hold in &floaters.six_and_eight { (row(page, hold)) } }
         }
-        p { "For pieces laid gently; one that is thrown breaks through the more easily, the smaller the number. The pull of the surface grows with the edge, the weight with its cube: 6 mm is held " (ratio(units, &floaters.six_and_eight)) " times as firmly as 8 mm." }
+        p { "Above 1 it can hold a piece that is laid gently and dry on top; one that is thrown or wet breaks through, the more easily the smaller the number. The pull of the surface grows with the edge, the weight with its cube: 6 mm is held " (ratio(units, &floaters.six_and_eight)) " times as firmly as 8 mm. That 6 mm is washed and 8 mm usually is not is common practice, not a result of this." }
         (why(page.choices.units,
             "float",
             "Pushed under, a piece held by the surface sinks, and one lighter than water comes up again. Grease keeps water off the top face: wash. Fat or air makes it light: skim off, or take another tin when more than a fifth are. Ice does too: thaw. A piece laid gently on still water stays up while the surface’s pull along its four edges, and the dimple’s, match its weight under water; one that is thrown breaks through more easily.",
@@ -56,7 +56,7 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
                 ("6 mm lets go below an angle of", degrees(units, floaters.six_and_eight.first())),
                 ("8 mm lets go below", degrees(units, floaters.six_and_eight.get(1))),
             ],
-            "Keller 1998 (weight of the meniscus), the cube’s rule is derived from it; Jeffreys’ interval for the shares. Angles of 90°, 45° and 10° for greasy, rinsed and washed are judgement, no published source. That 6 mm is washed and 8 mm usually is not is common practice.",
+            "Keller 1998 (weight of the meniscus), the cube’s rule is derived from it; Jeffreys’ interval for the shares. Angles of 90°, 45° and 10° for greasy, rinsed and washed are judgement, no published source. More than a fifth is judgement too.",
         ))
     }
 }
