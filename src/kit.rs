@@ -146,7 +146,7 @@ fn bait(plan: &Plan, needs: Needs<'_>, list: &mut List) {
     list.add(Bait, "towel", "Towel", 1, "greasy hands spoil lines and screens");
     if plan.feed.iter().any(|p| p.method == Method::Catapult) {
         list.add(Bait, "catapult", "Catapult", 1, "for the feed");
-        list.add(Bait, "catapult-elastic", "Spare catapult elastic", 1, "one always breaks");
+        list.add(Bait, "catapult-elastic", "Spare catapult elastic", 1, "in case one breaks");
     }
     if plan.feed.iter().any(|p| p.method == Method::PoleCup) {
         list.add(Bait, "pole-cup", "Pole cup", 1, "for the feed");
@@ -210,7 +210,7 @@ fn peg(plan: &Plan, list: &mut List) {
     list.add(Peg, "landing-net", "Landing net and handle", 1, "wet it first");
     list.add(Peg, "unhooking-mat", "Unhooking mat", 1, "where the venue asks for one");
     list.add(Peg, "bucket", "Bucket with a rope", 1, "for rinsing, and for the tub test");
-    list.add(Peg, "thermometer", "Thermometer", 1, "the fall of the bait depends on it");
+    list.add(Peg, "thermometer", "Thermometer", 1, "warm or cold water weighs most in where to start");
     let wet = plan.weather.sky == Sky::Overcast || plan.weather.wind == Wind::Strong;
     list.add(Peg, "umbrella", "Umbrella", i32::from(wet), "down at the first thunder");
     list.add(Peg, "rubbish", "Rubbish bag", 1, "tins, bags, ends of line");

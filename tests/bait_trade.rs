@@ -6,6 +6,10 @@
 
 use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
 use dotdown::bait::sink::{Matter, Shape, Sink, SinkRequest, TINS, sink};
+use dotdown::day::label;
+use dotdown::physics::water;
+use dotdown::view::page::{Page, Screen};
+use dotdown::view::screen;
 
 fn canned(edge_mm: f64, depth_m: f64) -> Sink {
     sink(&SinkRequest {
@@ -95,4 +99,31 @@ fn an_hour_at_25_to_30_cubes_every_15_seconds() {
             a.lasts.runs_out_min.unwrap()
         );
     }
+}
+
+#[test]
+fn the_air_that_floats_a_tin_is_told_for_that_tin() {
+    let mut told = Vec::new();
+    for tin in TINS {
+        for air in ["0", "2"] {
+            let mut page = Page::new();
+            page.screen = Screen::Bait;
+            page.act(&format!("tin:{}", tin.ndb));
+            page.type_in("bait.air", air);
+            let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.day.water_c);
+            let floats_at = 100.0 * (1.0 - water::density_kg_per_m3(page.day.water_c) / meat);
+            let words = format!("<dt>floats with air of</dt><dd>{floats_at:.1} % of its volume</dd>");
+            let text = screen(&page);
+            assert!(text.contains(&words), "{}: {words}", tin.ndb);
+            assert!(!text.contains("3 % would make it float"), "that holds for one tin only");
+            told.push(floats_at);
+        }
+    }
+    let (least, most) = told.iter().fold((99.0_f64, 0.0_f64), |(a, b), &x| (a.min(x), b.max(x)));
+    assert!(least < 3.5 && most > 5.0, "{least} to {most} %");
+    // Bait of a density of its own has no label to tell it from.
+    let mut page = Page::new();
+    page.screen = Screen::Bait;
+    page.type_in("other.density", "1100");
+    assert!(!screen(&page).contains("floats with air of"));
 }

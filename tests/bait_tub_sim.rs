@@ -10,6 +10,8 @@
 use dotdown::bait::sink::{self, Matter, Shape, SinkRequest, TINS, Z90, sink};
 use dotdown::bait::tub_test::{Drop, Settings, Target, TubTest, tub_test};
 use dotdown::physics::settle::time_from_rest_s;
+use dotdown::view::page::{Page, Screen};
+use dotdown::view::stopwatch::Part;
 
 /// Marsaglia's xorshift 64, and Box and Muller's normal numbers.
 struct Dice(u64);
@@ -227,4 +229,17 @@ fn without_a_drop_the_band_is_the_labels() {
         assert!((b.mid / a.mid - 1.0).abs() < 0.05, "{a:?} {b:?}");
         assert!((b.low / a.low - 1.0).abs() < 0.12 && (b.high / a.high - 1.0).abs() < 0.08, "{a:?} {b:?}");
     }
+}
+
+/// Source: 4304 timings of swimmers by hand, 2019, Am. J. Phys. 87:110 (abstract): an event that is seen coming is timed
+/// 0.11 s late with a standard deviation of 0.07 s; a start and a stop together have one of 0.10 s.
+#[test]
+fn the_thumb_is_that_of_published_timings() {
+    let thumb = Settings::default();
+    assert!((thumb.late_s - 0.11).abs() < 0.02 && (thumb.tap_sd_s - 0.10).abs() < 0.005);
+    let mut page = Page::new();
+    (page.screen, page.part) = (Screen::Bait, Part::Tub);
+    assert!(
+        dotdown::view::screen(&page).contains("4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late")
+    );
 }

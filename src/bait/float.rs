@@ -9,7 +9,8 @@
 //! that the dimple keeps away (Keller 1998: together the weight of all liquid displaced by the meniscus). lc is the
 //! capillary length sqrt(sigma/(rho g)), a the edge, psi the angle of the skin, at most the advancing contact angle and
 //! 90°, and H the depth of the dimple. The pull grows with the edge and the weight with its cube, so the surface carries
-//! a 6 mm cube (8/6)^2 = 1.8 times as many times its own weight as an 8 mm cube: small cubes need the better wash.
+//! a 6 mm cube (8/6)^2 = 1.8 times as many times its own weight as an 8 mm cube (1.5 times with the dimple): small cubes
+//! need the better wash. It can hold both, greasy or washed, so it does not tell why the trade washes 6 mm and not 8 mm.
 //!
 //! H is that of a disc of the same area: 2 lc sin(psi/2) K0(r/lc)/K1(r/lc), exact for small angles and for large discs,
 //! and within 3 % of the integrated meniscus over 3 to 10 mm and 10 to 90°. Without it the limit is a lower bound.

@@ -8,10 +8,11 @@
 //! The middle is the middle one of the three laws at the label's density, and nothing is tuned to it. `low` and `high`
 //! hold the truth with about 90 % probability, our judgement from three sources:
 //! * the laws disagree with each other (by 15 to 20 % for a cube);
-//! * the one measured fall of a cube that we found, with bevelled edges, was 1.33 times as fast as the fastest law at
-//!   Re 380, and a cut and washed cube has soft edges too; so the fast side of a cube reaches that far;
-//! * a label is rounded and batches differ: 6 kg/m3 standard deviation in density (three percent of voids would float
-//!   the fattest tin, and a few tenths of salt are worth two kg/m3).
+//! * the one published fall of a single cube that we found, of steel with bevelled edges, was 1.33 times as fast as the
+//!   fastest law at Re 380 (Wang et al. 2024), and a cut and washed cube has soft edges too; so the fast side of a cube
+//!   reaches that far;
+//! * a label is rounded and batches differ: 6 kg/m3 standard deviation in density (voids of 3.3 % would float the
+//!   fattest of [`TINS`], and a few tenths of a gram of salt are worth two kg/m3).
 //!
 //! Drag and density are joined in quadrature on the logarithm of speed. The tub test narrows all of it.
 //!

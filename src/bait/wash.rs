@@ -7,11 +7,15 @@
 //! ones.
 //!
 //! # Hands
-//! Fat of pork softens from about 30 to 40 °C (from memory), so warm water cleans better. Hands in the water stay safe
-//! up to 44 °C (immersion limit of the UK's Health and Safety Executive). Above it the shortest published time to a
-//! burn counts: an industry table of second-degree burns for adults (consistent with Moritz and Henriques 1947, Am. J.
-//! Pathol. 23:695), and the US Consumer Product Safety Commission's figures where they are shorter. Children's and old
-//! people's skin burns sooner.
+//! Fat of pork softens from about 30 to 40 °C (from memory), so warm water cleans better. Water up to 43 °C is called
+//! safe for hands; above it hands that stay in are warned about, from 50 °C (a blister in minutes) all hands.
+//!
+//! The 43 °C are our own caution. The UK's Health and Safety Executive ("Scalding and burning"; sheet HSIS6) gives no
+//! limit for the hands of healthy adults: its 44 °C is for vulnerable people in care whose whole body is in the water,
+//! and surfaces that they may touch stay at 43 °C or less.
+//!
+//! The time to a burn is the shortest of the published ones for adults ([`burns_in_s`]). Children's and old people's
+//! skin burns sooner.
 
 use super::{OutOfRange, whole, within};
 use crate::error::Fault;
@@ -35,6 +39,18 @@ pub struct WashRequest {
     pub cold_c: f64,
 }
 
+/// How hot water is for hands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Heat {
+    /// Up to 43 °C: safe for as long as it takes.
+    Safe,
+    /// Above 43 °C: burns hands that stay in for long.
+    Prolonged,
+    /// From 50 °C: burns within minutes to less than a second.
+    Scalds,
+}
+
 /// How to wash.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Wash {
@@ -48,30 +64,43 @@ pub struct Wash {
     pub hot_ml: Option<f64>,
     /// Warm enough to soften fat.
     pub softens_fat: bool,
-    /// Safe for hands for as long as it takes.
-    pub hands_safe: bool,
-    /// Seconds in which this water burns an adult's hand, by the shortest published rule; `None` where it is safe.
+    /// What the washing water does to hands.
+    pub heat: Heat,
+    /// Seconds in which the washing water burns an adult's skin, as [`burns_in_s`].
     pub burns_in_s: Option<f64>,
+    /// The same of the hot water alone; `None` when none is mixed in.
+    pub hot_burns_in_s: Option<f64>,
     /// What to mind, in a sentence.
     pub caution: &'static str,
 }
 
-/// Hottest water for hands, °C. Source: Health and Safety Executive (UK), immersion, adults: 44 °C.
-pub const SAFE_HAND_C: f64 = 44.0;
+/// Hottest water that is called safe for hands, °C; above it the tables of burns begin.
+pub const SAFE_HAND_C: f64 = 43.0;
+/// From here the warning is a strong one, °C: the tables come from minutes (49 °C) to seconds (55 °C).
+pub const SCALDS_C: f64 = 50.0;
+/// From here skin blisters in less than a second, °C: "well under 1 s", UK housing ministry 2004.
+pub const UNDER_A_SECOND_C: f64 = 70.0;
 /// From here fat of pork is soft, °C (from memory).
 pub const SOFT_FAT_C: f64 = 35.0;
 const MOST_RINSES: u32 = 30;
 
-/// Shortest published times to a second-degree burn, (°C, s): the industry table, but 49 and 66 °C from the CPSC.
-const BURNS: [(f64, f64); 8] = [
+/// Shortest published times to a burn of an adult's skin, (°C, s).
+const BURNS: [(f64, f64); 10] = [
+    // Moritz and Henriques 1947, Am. J. Pathol. 23:695, as quoted.
+    (44.0, 21_600.0),
+    // To a blister: an industry table, consistent with Moritz and Henriques.
     (45.0, 7200.0),
     (47.0, 1200.0),
     (48.0, 900.0),
+    // US Consumer Product Safety Commission (third degree; the industry's blister takes 8 min).
     (49.0, 300.0),
+    // The industry table again.
     (51.0, 120.0),
     (55.0, 17.0),
     (60.0, 3.0),
-    (66.0, 2.0),
+    // A children's hospital in the US (150 and 155 °F); 68 °C is Moritz and Henriques's too, as quoted.
+    (66.0, 1.5),
+    (68.0, 1.0),
 ];
 
 /// Why [`wash`] refused.
@@ -126,14 +155,16 @@ impl Fault for WashError {
 ///
 /// # Example
 /// ```
-/// use dotdown::bait::wash::{WashRequest, wash};
+/// use dotdown::bait::wash::{Heat, WashRequest, wash};
 /// // 200 ml stay in the sieve, 1 l goes in: each rinse leaves a sixth, three leave half a percent.
 /// let plan = wash(&WashRequest {
 ///     kept_ml: 200.0, added_ml: 1000.0, left_share: 0.01, water_c: 40.0, hot_c: 60.0, cold_c: 10.0,
 /// })
 /// .unwrap();
 /// assert_eq!((plan.rinses, plan.total_l), (3, 3.0));
-/// assert!(plan.hands_safe && plan.softens_fat && plan.hot_ml == Some(600.0));
+/// assert!(plan.heat == Heat::Safe && plan.softens_fat && plan.hot_ml == Some(600.0));
+/// // The tap that 40 °C is mixed with is another matter.
+/// assert!(plan.hot_burns_in_s.unwrap() < 3.01);
 /// ```
 pub fn wash(request: &WashRequest) -> Result<Wash, WashError> {
     let kept = within("kept_ml", "water that stays in the sieve", request.kept_ml, (1.0, 20_000.0), "ml")?;
@@ -155,28 +186,44 @@ pub fn wash(request: &WashRequest) -> Result<Wash, WashError> {
         })
         .collect();
     let hot_share = (water_c - cold_c) / (hot_c - cold_c);
-    let burns_in_s = burns_in_s(water_c);
+    let hot_ml = (0.0..=1.0).contains(&hot_share).then_some(hot_share * added);
+    let heat = if water_c <= SAFE_HAND_C {
+        Heat::Safe
+    } else if water_c < SCALDS_C {
+        Heat::Prolonged
+    } else {
+        Heat::Scalds
+    };
     Ok(Wash {
         rinses,
         total_l: f64::from(rinses) * added / 1000.0,
         left_after,
-        hot_ml: (0.0..=1.0).contains(&hot_share).then_some(hot_share * added),
+        hot_ml,
         softens_fat: water_c >= SOFT_FAT_C,
-        hands_safe: burns_in_s.is_none(),
-        burns_in_s,
-        caution: if burns_in_s.is_some() {
-            "Too hot for hands: use a spoon, or cooler water. Pour hot water away from you, and keep children away."
-        } else if water_c < SOFT_FAT_C {
-            "Cold water leaves grease on: start with hand-warm water, 35 to 44 °C, and finish cold."
-        } else {
-            "Hand-warm is enough: never hotter than 44 °C with hands in it. Grease makes floors and tins slippery."
+        heat,
+        burns_in_s: burns_in_s(water_c),
+        hot_burns_in_s: hot_ml.filter(|ml| *ml > 0.0).and_then(|_| burns_in_s(hot_c)),
+        caution: match heat {
+            Heat::Scalds => {
+                "Too hot for hands: use a spoon, or cooler water. Pour hot water away from you, and keep children away."
+            }
+            Heat::Prolonged => {
+                "Too warm for hands that stay in for long: cool it to 43 °C, or stir with a spoon. Keep children away."
+            }
+            Heat::Safe if water_c < SOFT_FAT_C => {
+                "Cold water leaves grease on: start with hand-warm water, 35 to 43 °C, and finish cold."
+            }
+            Heat::Safe => {
+                "Safe for hands, and warm enough for grease. Grease makes floors and tins slippery."
+            }
         },
     })
 }
 
-/// Seconds in which water of `t_c` °C burns an adult's hand, by the shortest published rule; `None` up to 44 °C.
+/// Seconds in which water of `t_c` °C burns an adult's skin, by the shortest published time; `None` up to 43 °C.
 ///
-/// Between the published temperatures the logarithm of time goes in a straight line; above 66 °C it is 2 s or less.
+/// Between the published temperatures the logarithm of time goes in a straight line. Past both ends it is held: 6 h up to
+/// 44 °C, and 1 s from 68 °C on, of which [`UNDER_A_SECOND_C`] says more.
 #[must_use]
 pub fn burns_in_s(t_c: f64) -> Option<f64> {
     if t_c <= SAFE_HAND_C {
@@ -184,8 +231,8 @@ pub fn burns_in_s(t_c: f64) -> Option<f64> {
     }
     let after = BURNS.iter().position(|&(c, _)| c >= t_c);
     Some(match after {
-        None => 2.0,
-        Some(0) => 7200.0,
+        None => BURNS[BURNS.len() - 1].1,
+        Some(0) => BURNS[0].1,
         Some(i) => {
             let ((c0, s0), (c1, s1)) = (BURNS[i - 1], BURNS[i]);
             (s0.ln() + (t_c - c0) / (c1 - c0) * (s1.ln() - s0.ln())).exp()

@@ -5,7 +5,7 @@
 //! faster or slower. The beat runs on from the last feed; a pause stops it.
 //!
 //! A feed sinks as a cloud: its front with the fastest cubes, its middle with the usual ones, its tail with
-//! the slowest, each at its own terminal speed, which a cube reaches within its own length or two.
+//! the slowest, each at its own terminal speed; a cube has nine tenths of it within three of its lengths.
 //!
 //! # Validity
 //! Still water; speeds as measured in a tub or computed from the tin's label. Intervals of 2 s to 1 h.

@@ -21,7 +21,7 @@ const DENSITY_SD: f64 = 15.0;
 /// The middle of a bag counts as frozen here, °C: most of the ice that forms at all is there.
 const FROZEN_C: f64 = -15.0;
 /// Hot and cold water at the tap, °C. Common practice.
-const TAPS_C: (f64, f64) = (60.0, 10.0);
+pub const TAPS_C: (f64, f64) = (60.0, 10.0);
 /// What may be left of the first cloudiness: it looks clear.
 const CLEAR: f64 = 0.01;
 
@@ -280,7 +280,7 @@ pub fn thawing(plan: &Plan) -> Result<Chill, ColdError> {
     chill(plan, cold.freezer_tenth_c, cold.thaw_tenth_c, 0.0, cold.thaw_in)
 }
 
-/// Whole quarters of an hour that are long enough for nineteen bags in twenty, minutes; within what a step may last.
+/// Whole quarters of an hour that are long enough for the slow side of the band, minutes; within what a step may last.
 #[must_use]
 pub fn proposed_min(chill: &Chill) -> i32 {
     let quarters = crate::units::between((chill.minutes.high / 15.0).ceil(), 1.0, 192.0);

@@ -111,7 +111,8 @@ pub fn cd_schiller_naumann(re: f64) -> f64 {
 /// Drag coefficient of a sphere at `re` > 0 (up to 2e5).
 ///
 /// # Source
-/// Clift and Gauvin 1970: Schiller and Naumann's form plus 0.42 / (1 + 42 500 Re^-1.16).
+/// Clift and Gauvin 1971, Can. J. Chem. Eng. 49:439–448: Schiller and Naumann's form plus 0.42 / (1 + 42 500 Re^-1.16).
+/// Some cite a conference paper of theirs of 1970 for it; neither was seen.
 #[must_use]
 pub fn cd_clift_gauvin(re: f64) -> f64 {
     24.0 / re * (1.0 + 0.15 * re.powf(0.687)) + 0.42 / (1.0 + 42500.0 * re.powf(-1.16))

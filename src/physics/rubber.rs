@@ -4,7 +4,7 @@
 //! pull, no history: hysteresis, softening after the first stretch, set, temperature and age are left out.
 //!
 //! All constants here describe one bench vulcanisate (8 % sulphur), pulled by Treloar in 1944. Another rubber may be
-//! half as stiff or twice as stiff; what is computed for one is told with [`band_mpa`], never as a single figure.
+//! half as stiff or twice as stiff (judgement); what is computed for one is told with [`band_mpa`], never as a single figure.
 //!
 //! # Source
 //! Treloar 1944, Trans. Faraday Soc. 40:59 (points); Mooney 1940, J. Appl. Phys. 11:582; Ogden 1972, Proc. R. Soc. Lond.

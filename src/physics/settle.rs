@@ -19,7 +19,7 @@ pub enum Law {
     PettyjohnChristiansen(PettyjohnChristiansen),
     /// Schiller and Naumann 1935, spheres.
     SchillerNaumann,
-    /// Clift and Gauvin 1970, spheres.
+    /// Clift and Gauvin 1971, spheres.
     CliftGauvin,
     /// Brown and Lawler 2003, spheres.
     BrownLawler,
@@ -48,7 +48,7 @@ impl Law {
             Self::Ganser(_) => "Ganser 1993",
             Self::PettyjohnChristiansen(_) => "Pettyjohn & Christiansen 1948",
             Self::SchillerNaumann => "Schiller & Naumann 1935",
-            Self::CliftGauvin => "Clift & Gauvin 1970",
+            Self::CliftGauvin => "Clift & Gauvin 1971",
             Self::BrownLawler => "Brown & Lawler 2003",
         }
     }

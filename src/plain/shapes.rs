@@ -240,7 +240,18 @@ take!(cold::ChillRequest { label, thickness_mm, start_c, medium_c, until_c, surf
 give!(cold::Moment { minute, core_c, face_c });
 give!(cold::Chill { cooling, minutes, freezing_point_c, plank_min, pham_min, course });
 take!(wash::WashRequest { kept_ml, added_ml, left_share = 0.01, water_c, hot_c = 60.0, cold_c = 10.0 });
-give!(wash::Wash { rinses, total_l, left_after, hot_ml, softens_fat, hands_safe, burns_in_s, caution });
+words!(wash::Heat { Safe = "safe", Prolonged = "prolonged", Scalds = "scalds" });
+give!(wash::Wash {
+    rinses,
+    total_l,
+    left_after,
+    hot_ml,
+    softens_fat,
+    heat,
+    burns_in_s,
+    hot_burns_in_s,
+    caution,
+});
 words!(timetable::When { Any = "any", DayBefore = "day_before", Morning = "morning" });
 take!(timetable::Step {
     id, name, minutes, after = Vec::new(), waiting = false, when = timetable::When::default(),

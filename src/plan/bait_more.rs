@@ -95,7 +95,7 @@ pub struct Cold {
 impl Default for Cold {
     fn default() -> Self {
         Self {
-            bag_tenth_mm: 250,
+            bag_tenth_mm: 200,
             start_tenth_c: 80,
             freezer_tenth_c: -180,
             freeze_in: Around::StillAir,

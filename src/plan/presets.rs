@@ -116,8 +116,9 @@ fn prep() -> Prep {
         wash_min: 20,
         drain_min: 60,
         bag_min: 15,
-        freeze_min: 450,
-        thaw_min: 180,
+        // The slow side of what the cold room says of a bag 20 mm thick: in the freezer by bedtime, out at getting up.
+        freeze_min: 525,
+        thaw_min: 225,
         pack_min: 20,
     }
 }

@@ -227,6 +227,7 @@ mod tests {
             "common practice",
             "Take care",
             "Overhead lines",
+            "At the first thunder: the US National Weather Service",
             "Lead",
             "MIT",
             VERSION,

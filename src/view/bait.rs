@@ -6,7 +6,7 @@ use super::page::Page;
 use super::stopwatch::Part;
 use super::why::{caution, why};
 use super::{big, cold, feed, tub, warning_list, wash};
-use crate::bait::sink::{Band, Sink, TINS, Verdict};
+use crate::bait::sink::{Band, Matter, Sink, TINS, Verdict};
 use crate::day::prep::Step;
 use crate::day::{bait_depth, moment};
 use crate::plan::Pick;
@@ -98,7 +98,7 @@ fn fall(page: &Page, sink: &Sink) -> Markup {
         @if sink.verdict != Verdict::Sinks {
             p class="warning" {
                 @if sink.verdict == Verdict::Floats { "By what is known it floats. " } @else { "Some pieces may float. " }
-                "Less air, less fat or a larger cube sinks better."
+                "Less air or less fat sinks better."
             }
         }
         @if let Some(time) = eighteen.and_then(|f| f.time_s.as_ref()) {
@@ -134,6 +134,13 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
         ("mass of a cube", [&units.number(sink.mass_g, 3), " g"].concat()),
     ];
+    if let (Matter::Label { air_share, .. }, Some(label)) =
+        (bait_depth::matter(&page.plan), &page.day.by_label)
+    {
+        let floats_at = 1.0 - (1.0 - air_share) * label.water_kg_per_m3 / label.density_kg_per_m3.mid;
+        let words = [&units.number((floats_at * 100.0).max(0.0), 1), " % of its volume"].concat();
+        inputs.push(("floats with air of", words));
+    }
     for law in &sink.laws {
         let words =
             [&units.number(law.speed_m_per_s * 100.0, 1), " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
@@ -161,9 +168,9 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
     why(
         page.choices.units,
         "sink",
-        "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the one cube that was measured, and what a label does not say. It ends where most tins lie; ten timed drops in a bucket narrow it, and then stand in its place. Other shapes fall by the same laws through their sphericity, from 0.6 (a sliced disc) to 1 (a ball).",
+        "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the fall of one steel cube with bevelled edges that fell a third faster than the fastest law, and what a label does not say. By our judgement it holds nine tins in ten; ten timed drops in a bucket narrow it, and then stand in its place. Cylinders and discs fall by the same laws through their sphericity, down to 0.6; a ball has three laws of its own.",
         &inputs,
-        "Choi and Okos 1986 (densities); Tanaka 2001 and IAPWS 2008 (water); Haider and Levenspiel 1989, Ganser 1993, Pettyjohn and Christiansen 1948 (drag); Wang 2024 (a bevelled cube, which fell faster than any law). The 18 inches in 7.5 s are common practice, no published source.",
+        "Choi and Okos 1986 (densities); Tanaka 2001 and IAPWS 2008 (water); Haider and Levenspiel 1989, Ganser 1993, Pettyjohn and Christiansen 1948 (drag; for a ball Schiller and Naumann 1935, Clift and Gauvin 1971, Brown and Lawler 2003); Wang 2024 (the steel cube). The 18 inches in 7.5 s are common practice, no published source.",
     )
 }
 
@@ -359,12 +366,12 @@ fn checklist(page: &Page) -> Markup {
             }
             p class="hint" role="status" data-calendar-said {}
         }
-        (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water over 48 °C scalds within minutes: hand-warm is enough."))
+        (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water up to 43 °C is safe for hands and enough; from 50 °C it scalds within minutes, from 60 °C within seconds."))
         (why(page.choices.units,
             "prep",
             "Worked back from the all-in with the durations below: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
             &[],
-            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, the shorter where they differ.",
+            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, told under Wash.",
         ))
     }
 }
@@ -380,7 +387,7 @@ fn inputs_today(page: &Page) -> Markup {
             (number(page, "tin.salt", Some(tin.salt_tenth_g)))
             (number(page, "tin.fibre", tin.fibre_tenth_g))
             (number(page, "bait.air", Some(plan.bait.air_tenth_percent)))
-            p class="hint" { "Copy the label. Water is the rest. Air is what the meat was packed with: about 3 % would make it float." }
+            p class="hint" { "Copy the label. Water is the rest. Air is what the meat was packed with; Why tells how much of it would float this tin." }
         }))
         (fold("cube", "The cube", true, &html! {
             (number(page, "bait.edge", Some(plan.bait.edge_tenth_mm)))

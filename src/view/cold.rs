@@ -35,10 +35,10 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
-/// Whole minutes of a band's end.
+/// Minutes in words, up to the next five: a step as long as what is shown is never too short.
 fn words(minutes: f64) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
-    let whole = (minutes / 5.0).round() as i32;
+    let whole = (minutes / 5.0).ceil() as i32;
     duration_words(whole.saturating_mul(5).max(5))
 }
 
@@ -62,17 +62,19 @@ fn time(page: &Page, chill: &Chill, id: &str, what: &str, mine: i32) -> Markup {
         @if let Some(step) = step {
             p { @if id == "thaw" { "Out of the freezer by " } @else { "Into the freezer by " } strong data-result={ "cold." (id) ".at" } { (moment(plan, step.start_min)) } " with the " (duration_words(mine)) " of your plan." }
         }
-        @if mine > 0 && f64::from(mine) < band.mid {
-            p class="warning" { "Your plan gives it " (duration_words(mine)) ": probably too short." }
-        }
-        @if mine != proposed && plan.prep.freeze_min > 0 {
-            button type="button" class="wide" id={ "use-" (id) } data-act={ "use:" (id) } { "Use " (duration_words(proposed)) ", long enough for nearly every bag" }
+        @if plan.prep.freeze_min > 0 {
+            @if f64::from(mine) < band.high {
+                p class="warning" data-result={ "cold." (id) ".short" } { "Your plan gives it " (duration_words(mine)) ": " @if f64::from(mine) < band.mid { "too short." } @else { "it may be too short." } }
+            }
+            @if mine != proposed {
+                button type="button" class="wide" id={ "use-" (id) } data-act={ "use:" (id) } { "Use " (duration_words(proposed)) ", long enough for the slow side" }
+            }
         }
         (why(page.choices.units,
             &["cold-", id].concat(),
-            "The heat balance through half a bag in small steps of time and depth, with the meat’s own heat content, ice and conductivity from its label; both faces in the cold or the warm. Within 2 % of a much finer solution. What is not known so well is the surface: its range makes the band.",
+            "The heat balance through half a bag in small steps of time and depth, with the meat’s own heat content, ice and conductivity from its label; both faces in the cold or the warm. Within 2 % of a much finer solution. What is not known so well is the surface: its range makes the band, with a tenth for the meat.",
             &inputs,
-            "enthalpy method; Choi and Okos 1986 (properties). Pham 1986 and Plank 1913 stand beside it for freezing. Plank turned round is not used for thawing: it comes out a quarter too long, for the ice of salted meat melts over ten degrees. Coefficients of surfaces: usual engineering ranges, from memory.",
+            "enthalpy method; Choi and Okos 1986 (properties of the parts); Pham 1996 (first ice); ice below it in the ASHRAE handbook’s form after Schwartzberg 1976, from memory. Pham 1986 and Plank 1913 stand beside it for freezing. Plank turned round is not used for thawing: it came out 22 to 48 % over ours, 10 to 60 mm thick in still air of 10 to 25 °C, and 24 and 28 % over a separate program in two slabs, for it takes all of the water for ice that melts at one temperature. Coefficients of surfaces: usual engineering ranges, from memory.",
         ))
     }
 }
@@ -113,9 +115,9 @@ fn frozen(curve: &FrozenCurve, units: Units) -> Markup {
         }
         (why(units,
             "frozen",
-            "Ice is light. As the cube cools, more of its water is ice and less of its weight is left under water. In the lake a small cube loses its last ice in about a minute, so only the first seconds are slow. Air makes it worse.",
+            "Ice is light. As the cube cools, more of its water is ice and less of its weight is left under water. In water of 15 °C a 6 mm cube loses its last ice after about a minute and is slow for most of that: longer than a shallow fall. Air makes it worse.",
             &[],
-            "initial freezing point and ice share of food, Choi and Okos 1986 (densities); drag as for the fall. An estimate: no one has measured frozen cubes of tinned meat that we know of.",
+            "Pham 1996 (first ice); its share below that in the ASHRAE handbook’s form after Schwartzberg 1976, from memory; Choi and Okos 1986 (properties of the parts); drag as for the fall; the minute as a third of a slab’s time. An estimate: no one has measured frozen cubes of tinned meat that we know of.",
         ))
     }
 }

@@ -449,9 +449,9 @@ fn fall_why(page: &Page) -> Markup {
     why(
         page.choices.units,
         "fall",
-        "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input and moves times by about 3 %. Trust the order of two patterns before the seconds of one.",
+        "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input: half or double of it moved times by up to 4.2 % on three rigs. Trust the order of two patterns before the seconds of one.",
         &inputs,
-        "Clift and Gauvin 1971 (shot and hook), Haider and Levenspiel 1989 (cube), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it), Tanaka 2001 and Kestin 1978 (water). A free float’s own mass is taken as 0.6 of its load, from memory.",
+        "Clift and Gauvin 1971 (shot and hook), Haider and Levenspiel 1989 (cube), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it; coefficients of the line’s drag from memory), Tanaka 2001 and Kestin 1978 (water). A free float’s own mass is taken as 0.6 of its load, from memory.",
     )
 }
 

@@ -316,7 +316,7 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
                 ("a jump to another depth", ["every ", &fixed(depth.jump_every_s / 60.0, 0), " min"].concat()),
                 ("a swap costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
             ],
-            "the forward algorithm of hidden Markov chains (Rabiner 1989); rates and rules for shot and feeding are common practice, no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
+            "the forward algorithm of hidden Markov chains (Rabiner 1989); rates are judgement, rules for shot and feeding common practice: no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
         p class="strip ends" {
             button type="button" data-live-file="csv" { "Log as CSV" }

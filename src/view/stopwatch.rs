@@ -286,6 +286,7 @@ mod tests {
             let shown = super::super::screen(&page);
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");
         }
+        page.type_in("prep.thaw", "180");
         let before = page.plan.prep.thaw_min;
         page.act("use:thaw");
         assert_ne!(page.plan.prep.thaw_min, before);

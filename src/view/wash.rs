@@ -6,7 +6,8 @@ use super::why::{caution, why};
 use super::{big, tub};
 use crate::bait::float::{Floaters, Hold, Skin};
 use crate::bait::sink::Band;
-use crate::day::bait_depth;
+use crate::bait::wash::{Heat, UNDER_A_SECOND_C};
+use crate::day::bait_depth::{self, TAPS_C};
 use crate::units::Units;
 use maud::{Markup, html};
 
@@ -41,13 +42,13 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
                 div { dt { "of all, lighter than water" } dd { (percent(units, &floaters.light_share)) } }
             }
         }
-        h2 { "Why 6 mm needs washing and 8 mm may not" }
+        h2 { "How firmly the surface holds 6 and 8 mm" }
         table data-result="float.sizes" {
             caption { "How many times its weight the surface can hold" }
             thead { tr { th scope="col" { "Cube" } th scope="col" { "Greasy" } @for skin in [Skin::Rinsed, Skin::Washed] { th scope="col" { @if skin == Skin::Rinsed { "Rinsed" } @else { "Washed" } } } } }
             tbody { @for hold in &floaters.six_and_eight { (row(page, hold)) } }
         }
-        p { "For pieces laid gently; one that is thrown breaks through the more easily, the smaller the number. The pull of the surface grows with the edge, the weight with its cube: 6 mm is held " (ratio(units, &floaters.six_and_eight)) " times as firmly as 8 mm." }
+        p { "Above 1 it can hold a piece that is laid gently and dry on top; one that is thrown or wet breaks through, the more easily the smaller the number. The pull of the surface grows with the edge, the weight with its cube: 6 mm is held " (ratio(units, &floaters.six_and_eight)) " times as firmly as 8 mm. That 6 mm is washed and 8 mm usually is not is common practice, not a result of this." }
         (why(page.choices.units,
             "float",
             "Pushed under, a piece held by the surface sinks, and one lighter than water comes up again. Grease keeps water off the top face: wash. Fat or air makes it light: skim off, or take another tin when more than a fifth are. Ice does too: thaw. A piece laid gently on still water stays up while the surface’s pull along its four edges, and the dimple’s, match its weight under water; one that is thrown breaks through more easily.",
@@ -55,7 +56,7 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
                 ("6 mm lets go below an angle of", degrees(units, floaters.six_and_eight.first())),
                 ("8 mm lets go below", degrees(units, floaters.six_and_eight.get(1))),
             ],
-            "Keller 1998 (weight of the meniscus), the cube’s rule is derived from it; Jeffreys’ interval for the shares. Angles of 90°, 45° and 10° for greasy, rinsed and washed are judgement, no published source. That 6 mm is washed and 8 mm usually is not is common practice.",
+            "Keller 1998 (weight of the meniscus), the cube’s rule is derived from it; Jeffreys’ interval for the shares. Angles of 90°, 45° and 10° for greasy, rinsed and washed are judgement, no published source. More than a fifth is judgement too.",
         ))
     }
 }
@@ -97,21 +98,38 @@ fn rinses(page: &Page, units: Units) -> Markup {
                     "."
                 }
                 @if let Some(hot) = wash.hot_ml {
-                    p { "Each rinse: " (units.number(hot, 0)) " ml hot (60 °C) and " (units.number(f64::from(rinse.added_ml) - hot, 0)) " ml cold (10 °C)." }
+                    p { "Each rinse: " (units.number(hot, 0)) " ml hot (" (units.number(TAPS_C.0, 0)) " °C) and " (units.number(f64::from(rinse.added_ml) - hot, 0)) " ml cold (" (units.number(TAPS_C.1, 0)) " °C)." }
+                }
+                @if let Some(seconds) = wash.hot_burns_in_s {
+                    p class="warning" data-result="wash.tap" { "The hot tap alone burns an adult’s skin " (burn_words(units, TAPS_C.0, seconds)) ": cold water first, and no hand in it until it is mixed." }
                 }
                 @if let Some(seconds) = wash.burns_in_s {
-                    p class="warning" data-result="wash.burn" { "This water scalds an adult’s hand in " @if seconds < 90.0 { (units.number(seconds, 0)) " s" } @else { (units.number(seconds / 60.0, 0)) " min" } "." }
+                    p class="warning" data-result="wash.burn" {
+                        @if wash.heat == Heat::Scalds { strong { "Scalding. " } }
+                        "This water burns an adult’s skin " (burn_words(units, f64::from(rinse.water_tenth_c) / 10.0, seconds)) ", a child’s sooner."
+                    }
                 }
                 (caution(page.choices.units, "Hot water", wash.caution))
                 (why(page.choices.units,
                     "wash",
-                    "Each rinse leaves of the cloudiness the share that stays in the sieve: kept / (kept + added). One part in a hundred looks clear. Many small rinses take less water than one large one. Warm water first: it softens fat; grease still on the meat is not counted.",
+                    "Each rinse leaves of the cloudiness the share that stays in the sieve: kept / (kept + added). One part in a hundred looks clear. Many small rinses take less water than one large one. Warm water first: it softens fat; grease still on the meat is not counted. Up to 43 °C water is called safe for hands; above it hands that stay in are warned about, from 50 °C all hands. The time is the shortest published one for adults, between the published temperatures in a straight line of its logarithm.",
                     &[],
-                    "dilution. Hands: 44 °C, the UK’s Health and Safety Executive for water that is stood in; burn times by the shortest published tables for adults (US Consumer Product Safety Commission; an industry table consistent with Moritz and Henriques 1947). Children burn sooner. Softening of fat at 35 °C: from memory.",
+                    "dilution. Times: Moritz and Henriques 1947, as quoted (44 and 68 °C); an industry table of blisters, consistent with them (45 to 60 °C); the US Consumer Product Safety Commission (49 °C); a children’s hospital in the US (66 and 68 °C); the UK’s housing ministry 2004 (less than a second at 70 °C). 43 °C is our own caution. The UK’s Health and Safety Executive gives no limit for healthy adults’ hands: its 44 °C is for vulnerable people in care, in whole-body immersion, and surfaces that they may touch stay at 43 °C or less. One part in a hundred is judgement; the taps’ 60 and 10 °C, and cold water first, are common practice. Softening of fat at 35 °C: from memory.",
                 ))
             }
         }
     }
+}
+
+/// How soon water of `t_c` °C burns: `in 1.5 s`.
+fn burn_words(units: Units, t_c: f64, seconds: f64) -> String {
+    let (value, decimals, unit) = match seconds {
+        _ if t_c >= UNDER_A_SECOND_C => return "in under a second".to_owned(),
+        5400.0.. => (seconds / 3600.0, 0, " h"),
+        90.0.. => (seconds / 60.0, 0, " min"),
+        _ => (seconds, u8::from(seconds > 1.0 && seconds < 3.0), " s"),
+    };
+    ["in ", &units.number(value, decimals), unit].concat()
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {

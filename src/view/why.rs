@@ -31,7 +31,7 @@ pub(super) fn bank_cautions(units: Units) -> Markup {
             (caution(units, "Lightning", "Pole down and go in at the first thunder. Out again 30 minutes after the last."))
             (caution(units, "Water and bank", "Cold or deep water and soft banks: sit back from the edge, and never wade after tackle."))
             (caution(units, "Fish and line", "Barbless hooks and wet hands. Take every hook and end of line home."))
-            p class="source" { "Local rules and licensed practice go first. 30 m: the electricity network companies’ advice to anglers. 30 minutes: Holle, López and Zimmermann 1999." }
+            p class="source" { "Local rules and licensed practice go first. 30 m and 5 m: the electricity network companies’ advice. At the first thunder: the US National Weather Service; 30 minutes: Holle, López and Zimmermann 1999." }
         }
     }
 }

@@ -136,8 +136,11 @@ export interface Chill {
 export interface WashRequest { kept_ml: number; added_ml: number; left_share?: number; water_c: number; hot_c?: number; cold_c?: number }
 
 export interface Wash {
-  rinses: number; total_l: number; left_after: number[]; hot_ml: number | null; softens_fat: boolean; hands_safe: boolean;
-  burns_in_s: number | null; caution: string;
+  rinses: number; total_l: number; left_after: number[]; hot_ml: number | null; softens_fat: boolean;
+  /** For hands: up to 43 °C, up to 50 °C, and hotter. */
+  heat: "safe" | "prolonged" | "scalds";
+  /** At most so long until an adult's skin burns, in the water and in the hot water alone; from 68 °C on 1. */
+  burns_in_s: number | null; hot_burns_in_s: number | null; caution: string;
 }
 
 /** Minutes are counted from the all-in, negative before it. */

@@ -103,6 +103,7 @@ inEachEngine('counts and times that cannot be are refused beside the field and l
 
 inEachEngine('computed times are proposed and the preparation goes into a calendar file', async (page) => {
   await part(page, 'cold');
+  await page.set('prep.thaw', '180');
   const before = await page.value('prep.thaw');
   await page.act('use:thaw');
   assert.notEqual(await page.value('prep.thaw'), before);

@@ -16,7 +16,7 @@ pub(super) type Law = fn(f64) -> (f64, f64);
 /// G and Re dG/dRe of a sphere.
 ///
 /// # Source
-/// Clift and Gauvin 1971, Can. J. Chem. Eng. 49:439 (valid to Re 3e5).
+/// Clift and Gauvin 1971, Can. J. Chem. Eng. 49:439–448 (valid to Re 3e5).
 pub(super) fn sphere(re: f64) -> (f64, f64) {
     if re <= 0.0 {
         return (24.0, 0.0);

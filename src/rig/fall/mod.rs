@@ -11,7 +11,8 @@
 //!
 //! **Validity.** Fresh water at 0 to 40 °C, a taut line laid straight or lowered straight. Not modelled: bending near
 //! the hook, shots that shelter one another, slack line, the bed, a bunched launch. No experiment backs the absolute
-//! numbers; drag along the line is the weakest input, and half or double of it moves times by about 3 %.
+//! numbers; drag along the line is the weakest input, and half or double of it moved times by up to 4.2 % on the three
+//! rigs of `tests/rig_fall_golden.rs`.
 //!
 //! **Source.** Tanaka et al. 2001 (density), Kestin et al. 1978 (viscosity), Clift and Gauvin 1971 (spheres), Haider
 //! and Levenspiel 1989 (cube), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it);
