@@ -11,7 +11,8 @@ mod old;
 pub mod presets;
 
 use crate::limits::{self, LISTS, LimitError, MOST_CHARS};
-use crate::units::{Units, date_from};
+use crate::trade::lead::{LeadLaw, lead_law};
+use crate::units::{TenthMg, Units, date_from};
 use serde::{Deserialize, Serialize};
 
 /// A choice among a few named options.
@@ -433,6 +434,20 @@ pub struct BoxShot {
     pub density_kg_per_m3: i32,
     /// How many are there.
     pub count: i32,
+}
+
+impl BoxShot {
+    /// Mass of one.
+    #[must_use]
+    pub fn mass(&self) -> TenthMg {
+        TenthMg(u32::try_from(self.mass_tenth_mg).unwrap_or(0))
+    }
+
+    /// What the law says of it, if it is lead.
+    #[must_use]
+    pub fn lead_law(&self) -> LeadLaw {
+        lead_law(&self.name, self.mass(), self.density_kg_per_m3)
+    }
 }
 
 /// How long each step of the preparation takes, minutes.
