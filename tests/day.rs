@@ -246,6 +246,75 @@ fn a_refused_text_keeps_the_last_good_result_and_says_so() {
 }
 
 #[test]
+fn a_weighing_writes_nothing_before_it_was_typed_and_shows_first_what_it_writes() {
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    let before = page.plan.clone();
+    let offered = |page: &Page| results(page).contains("data-act=\"deep:weigh.use\"");
+    // Untouched, and with one of the two numbers alone.
+    for typed in [None, Some(("weigh.count", "20")), Some(("weigh.count", "")), Some(("weigh.shown", "1.24"))]
+    {
+        if let Some((path, text)) = typed {
+            page.type_in(path, text);
+        }
+        assert!(!offered(&page), "{typed:?}");
+        page.act("deep:weigh.use");
+        assert_eq!(page.plan, before, "{typed:?}");
+    }
+    page.type_in("weigh.size", "5");
+    page.type_in("weigh.count", "20");
+    assert_eq!(page.plan, before);
+    let told = results(&page).replace("<strong>", "").replace("</strong>", "");
+    assert!(told.contains("No. 8: 20 shot, 1.24 g in all: 0.062 g each, was 0.060 g."), "{told}");
+    assert!(offered(&page));
+    page.act("deep:weigh.use");
+    let mut after = before.clone();
+    after.shot_box[5].mass_tenth_mg = 620;
+    assert_eq!(page.plan, after, "that size alone");
+    // The next size starts from nothing.
+    assert!(!offered(&page));
+    page.type_in("weigh.size", "0");
+    page.act("deep:weigh.use");
+    assert_eq!(page.plan, after);
+    page.act("undo");
+    assert_eq!(page.plan, before);
+}
+
+#[test]
+fn a_weighing_that_cannot_be_is_told_and_not_written() {
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    page.choices.units = METRIC;
+    let before = page.plan.clone();
+    let mut enter = |count: &str, shown: &str, sentence: &str| {
+        page.type_in("weigh.count", count);
+        page.type_in("weigh.shown", shown);
+        let told = screen(&page);
+        assert!(told.contains(sentence), "{count} {shown}: {told}");
+        assert!(!told.contains("deep:weigh.use"), "{count} {shown}");
+        page.act("deep:weigh.use");
+        assert_eq!(page.plan, before, "{count} {shown}");
+    };
+    enter("1", "100", "That makes 100,0000 g each; a shot weighs from 0,0010 to 5,0000 g.");
+    enter("200", "0.02", "That makes 0,0001 g each;");
+    enter("1", "5.0001", "That makes 5,0001 g each;");
+    enter("2", "0.01", "A reading of 0,0100 g on a scale with steps of 0,0100 g says too little");
+    enter("20", "a lot", "This is not a number that can be read here.");
+    enter("20", "-1", "is outside what is taken here. Write from ");
+    enter("0", "1.24", "is outside what is taken here. Write from ");
+    enter("many", "1.24", "This is not a number that can be read here.");
+    // What was good before the last bad text is still held.
+    page.type_in("weigh.count", "20");
+    page.type_in("weigh.shown", "1.2");
+    page.type_in("weigh.shown", "much");
+    assert!(screen(&page).contains("value=\"much\"") && !screen(&page).contains("deep:weigh.use"));
+    assert_eq!(page.text_at("weigh.shown").as_deref(), Some("1,2000 g"));
+    page.type_in("weigh.shown", "1.3");
+    page.act("deep:weigh.use");
+    assert_eq!(page.plan.shot_box[0].mass_tenth_mg, 650);
+}
+
+#[test]
 fn a_plan_from_a_link_is_asked_about_when_one_is_in_hand() {
     let mut page = Page::new();
     page.offer(preset("cold"));
