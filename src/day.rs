@@ -404,7 +404,7 @@ fn rig_day(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, water_c: f64, units: Uni
             return day;
         }
     };
-    day.chosen = chosen(rig, &answer).cloned();
+    day.chosen = chosen(plan, rig, &answer).cloned();
     if let Some(set) = &day.chosen {
         day.shot_words = shot_words(&set.shots);
         match layout_of(rig, set) {
@@ -421,8 +421,15 @@ fn rig_day(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, water_c: f64, units: Uni
     day
 }
 
-/// The set that the user chose, while the list still holds it; else the first.
-fn chosen<'a>(rig: &Rig, answer: &'a Balance) -> Option<&'a ShotSet> {
+/// Whether a set holds lead that the law does not allow.
+#[must_use]
+pub fn holds_banned_lead(plan: &Plan, set: &ShotSet) -> bool {
+    let banned = |s: &ShotCount| plan.shot_box.get(s.index).is_some_and(|shot| shot.lead_law().is_banned());
+    set.shots.iter().any(banned)
+}
+
+/// The set that the user chose, while the list still holds it; else the first that the law allows, if one does.
+fn chosen<'a>(plan: &Plan, rig: &Rig, answer: &'a Balance) -> Option<&'a ShotSet> {
     let same = |set: &&ShotSet| {
         set.shots.len() == rig.set.len()
             && set.shots.iter().all(|s| {
@@ -431,7 +438,8 @@ fn chosen<'a>(rig: &Rig, answer: &'a Balance) -> Option<&'a ShotSet> {
                     .any(|c| usize::try_from(c.shot) == Ok(s.index) && u32::try_from(c.count) == Ok(s.count))
             })
     };
-    answer.sets.iter().find(same).or_else(|| answer.sets.first())
+    let sets = || answer.sets.iter();
+    sets().find(same).or_else(|| sets().find(|set| !holds_banned_lead(plan, set))).or_else(|| sets().next())
 }
 
 /// `9 × No. 10 and 2 × No. 12`.

@@ -182,12 +182,14 @@ fn rigs(plan: &Plan, needs: Needs<'_>, list: &mut List) {
         );
         for shot in day.chosen.iter().flat_map(|set| &set.shots) {
             let wanted = i32::try_from(shot.count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
+            let law = plan.shot_box.get(shot.index).and_then(|s| s.lead_law().words(needs.units));
+            let but = law.map_or_else(String::new, |words| ["; ", &words].concat());
             list.add(
                 Rigs,
                 &["shot-", &slug(&shot.name)].concat(),
                 &["Shot ", &shot.name].concat(),
                 wanted.saturating_add(wanted / 2).max(2),
-                "on the rigs, and half as many again",
+                &["on the rigs, and half as many again", &but].concat(),
             );
         }
     }

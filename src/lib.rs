@@ -12,6 +12,7 @@
 //! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`plan`] | the document, its checks, presets and link text |
 //! | [`plain`] | our types as a script's plain objects and back |
+//! | [`trade`] | facts of the trade, with their sources |
 //! | [`small`] | short lists, light in wasm |
 //! | [`limits`], [`units`] | one table of limits; newtypes and parsing |
 //!
@@ -28,6 +29,7 @@ pub mod plain;
 pub mod plan;
 pub mod rig;
 pub mod small;
+pub mod trade;
 pub mod units;
 pub mod view;
 #[cfg(target_arch = "wasm32")]

@@ -580,6 +580,14 @@ impl Units {
         self.signed(fixed(value, decimals))
     }
 
+    /// The grams of a mass with at least so many decimals (0 to 4) and as many more as it has: `0.062` and `0.0625`.
+    #[must_use]
+    pub fn shot_g(self, mass: TenthMg, least: u8) -> String {
+        let exact =
+            |decimals: &u8| mass.0.is_multiple_of(10_u32.pow(4_u32.saturating_sub((*decimals).into())));
+        self.number(mass.g(), (least..4).find(exact).unwrap_or(4))
+    }
+
     /// A whole number of `kind` as text, with its unit where one belongs behind it.
     ///
     /// What [`parse`] makes of the text is the number rounded to what is shown.

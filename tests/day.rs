@@ -6,7 +6,8 @@
 use crate::common::any_plan;
 use dotdown::day::{Day, day, moment};
 use dotdown::plan::presets::presets;
-use dotdown::plan::{Plan, Purpose, Start};
+use dotdown::plan::{Lead, Plan, Purpose, ShotCount, Start, Taste};
+use dotdown::rig::balance::ShotSet;
 use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
 use dotdown::view::page::{Choices, Page, Screen, Shows};
@@ -97,6 +98,92 @@ fn rules_that_break_are_told_at_their_field() {
     }
 }
 
+/// The government's angling guidance allows lead of 0.06 g or less, "from size 14 to size 8", and Natural Resources
+/// Wales "size 8 dust shot (0.06 g) and smaller": both name No. 8, which the English shot table (Spencer 2001) has at
+/// 0.98 grain, 0.0635 g. So one that weighs 0.064 g is no broken rule, and stays in use.
+#[test]
+fn a_number_eight_that_weighs_a_little_more_is_allowed_by_its_name_and_stays_in_use() {
+    let told = |plan: &Plan, units: Units| {
+        let day = day(plan, units);
+        let warnings = day.warnings.iter().filter(|w| w.code.starts_with("lead"));
+        let warnings: Vec<_> = warnings.map(|w| (w.sentence.clone(), w.rule)).collect();
+        (warnings, line(&day, "Rules").to_owned())
+    };
+    let words = "allowed as 0.06 g; yours weighs 0.064 g, 0.004 g (6.7 %) over the limit: local rules decide";
+    let eight = 5;
+    let mut plan = preset("summer");
+    assert_eq!(plan.shot_box[eight].name, "No. 8");
+    assert_eq!(told(&plan, Units::default()), (vec![], "None broken".to_owned()), "0.06 g");
+    plan.shot_box[eight].mass_tenth_mg = 640;
+    let (warnings, rules) = told(&plan, Units::default());
+    assert_eq!((warnings, rules.as_str()), (vec![(format!("No. 8 is {words}."), false)], "None broken"));
+    assert!(told(&plan, METRIC).0[0].0.contains("0,064 g, 0,004 g (6,7 %)"), "the other decimal sign");
+
+    // The balancer goes on using it, and it is packed, with the word beside it.
+    let mut used = 0;
+    for i in 0..plan.rigs.len() {
+        let sets = day(&plan, Units::default()).rigs[i].balance.clone().expect("a balance").sets;
+        let Some(set) = sets.iter().find(|set| set.shots.iter().any(|s| s.index == eight)) else { continue };
+        let whole = |n: usize| i32::try_from(n).expect("small");
+        plan.rigs[i].set = set
+            .shots
+            .iter()
+            .map(|s| ShotCount { shot: whole(s.index), count: whole(s.count as usize) })
+            .collect();
+        let day = day(&plan, Units::default());
+        assert_eq!(day.rigs[i].chosen.as_ref(), Some(set));
+        let packed = day.kit.iter().flat_map(|g| &g.items).find(|item| item.name == "Shot No. 8");
+        assert!(packed.expect("it is packed").reason.ends_with(words));
+        used += 1;
+    }
+    assert!(used > 0, "no set with a No. 8");
+
+    // The venue goes first; and what weighs as much as a No. 7 is no No. 8 (the same table: 0.083 g).
+    plan.rules.lead = Lead::None;
+    assert!(
+        told(&plan, Units::default())
+            .0
+            .contains(&("No. 8 is lead, and the venue allows none.".to_owned(), true))
+    );
+    plan.rules.lead = Lead::AsTheLaw;
+    plan.shot_box[eight].mass_tenth_mg = 830;
+    let heavy =
+        "No. 8 is lead of 0.083 g, over 0.06 g: not for fishing in England and Wales. Use a substitute.";
+    assert_eq!(told(&plan, Units::default()), (vec![(heavy.to_owned(), true)], "One broken".to_owned()));
+}
+
+/// Lead of over 0.06 g and up to 28.35 g may not be used (the same guidance).
+#[test]
+fn no_set_of_banned_lead_is_proposed_while_the_law_allows_another() {
+    let mut plan = preset("summer");
+    for shot in plan.shot_box.iter_mut().filter(|shot| shot.name != "AAA") {
+        shot.density_kg_per_m3 = 11_350;
+    }
+    for rig in &mut plan.rigs {
+        rig.taste = Taste::FewLarge;
+    }
+    let mut page = Page::with(plan.clone(), Set::default(), Choices::default());
+    page.screen = Screen::Rigs;
+    let mut passed_over = 0;
+    for i in 0..plan.rigs.len() {
+        page.act(&format!("rig:{i}"));
+        let banned = |set: &ShotSet| {
+            set.shots.iter().any(|s| {
+                plan.shot_box[s.index].mass_tenth_mg > 600
+                    && plan.shot_box[s.index].density_kg_per_m3 == 11_350
+            })
+        };
+        let day = &page.day.rigs[i];
+        let sets = &day.balance.as_ref().expect("a balance").sets;
+        let allowed = sets.iter().any(|set| !banned(set));
+        assert_eq!(banned(day.chosen.as_ref().expect("a set")), !allowed, "rig {}", day.name);
+        passed_over += usize::from(banned(&sets[0]) && allowed);
+        let marked = screen(&page).matches("lead that is not allowed").count();
+        assert_eq!(marked, sets.iter().take(10).filter(|set| banned(set)).count(), "rig {}", day.name);
+    }
+    assert!(passed_over > 0, "no rig would have taken banned lead");
+}
+
 #[test]
 fn nobody_cuts_bait_at_night() {
     for p in presets() {
@@ -173,6 +260,75 @@ fn a_refused_text_keeps_the_last_good_result_and_says_so() {
     page.type_in("tin.fat", "24,5");
     assert_ne!(speed(&page), before);
     assert!(!results(&page).contains("needs a look"));
+}
+
+#[test]
+fn a_weighing_writes_nothing_before_it_was_typed_and_shows_first_what_it_writes() {
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    let before = page.plan.clone();
+    let offered = |page: &Page| results(page).contains("data-act=\"deep:weigh.use\"");
+    // Untouched, and with one of the two numbers alone.
+    for typed in [None, Some(("weigh.count", "20")), Some(("weigh.count", "")), Some(("weigh.shown", "1.24"))]
+    {
+        if let Some((path, text)) = typed {
+            page.type_in(path, text);
+        }
+        assert!(!offered(&page), "{typed:?}");
+        page.act("deep:weigh.use");
+        assert_eq!(page.plan, before, "{typed:?}");
+    }
+    page.type_in("weigh.size", "5");
+    page.type_in("weigh.count", "20");
+    assert_eq!(page.plan, before);
+    let told = results(&page).replace("<strong>", "").replace("</strong>", "");
+    assert!(told.contains("No. 8: 20 shot, 1.24 g in all: 0.062 g each, was 0.060 g."), "{told}");
+    assert!(offered(&page));
+    page.act("deep:weigh.use");
+    let mut after = before.clone();
+    after.shot_box[5].mass_tenth_mg = 620;
+    assert_eq!(page.plan, after, "that size alone");
+    // The next size starts from nothing.
+    assert!(!offered(&page));
+    page.type_in("weigh.size", "0");
+    page.act("deep:weigh.use");
+    assert_eq!(page.plan, after);
+    page.act("undo");
+    assert_eq!(page.plan, before);
+}
+
+#[test]
+fn a_weighing_that_cannot_be_is_told_and_not_written() {
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    page.choices.units = METRIC;
+    let before = page.plan.clone();
+    let mut enter = |count: &str, shown: &str, sentence: &str| {
+        page.type_in("weigh.count", count);
+        page.type_in("weigh.shown", shown);
+        let told = screen(&page);
+        assert!(told.contains(sentence), "{count} {shown}: {told}");
+        assert!(!told.contains("deep:weigh.use"), "{count} {shown}");
+        page.act("deep:weigh.use");
+        assert_eq!(page.plan, before, "{count} {shown}");
+    };
+    enter("1", "100", "That makes 100,0000 g each; a shot weighs from 0,0010 to 5,0000 g.");
+    enter("200", "0.02", "That makes 0,0001 g each;");
+    enter("1", "5.0001", "That makes 5,0001 g each;");
+    enter("2", "0.01", "A reading of 0,0100 g on a scale with steps of 0,0100 g says too little");
+    enter("20", "a lot", "This is not a number that can be read here.");
+    enter("20", "-1", "is outside what is taken here. Write from ");
+    enter("0", "1.24", "is outside what is taken here. Write from ");
+    enter("many", "1.24", "This is not a number that can be read here.");
+    // What was good before the last bad text is still held.
+    page.type_in("weigh.count", "20");
+    page.type_in("weigh.shown", "1.2");
+    page.type_in("weigh.shown", "much");
+    assert!(screen(&page).contains("value=\"much\"") && !screen(&page).contains("deep:weigh.use"));
+    assert_eq!(page.text_at("weigh.shown").as_deref(), Some("1,2000 g"));
+    page.type_in("weigh.shown", "1.3");
+    page.act("deep:weigh.use");
+    assert_eq!(page.plan.shot_box[0].mass_tenth_mg, 650);
 }
 
 #[test]

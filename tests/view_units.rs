@@ -109,6 +109,9 @@ fn everything(page: &mut Page, known: &mut Vec<Told>) -> Vec<(String, String)> {
                 page.part = Part::default();
             }
             Screen::Rigs => {
+                for (path, typed) in [("weigh.size", "5"), ("weigh.count", "20"), ("weigh.shown", "1.25")] {
+                    page.type_in(path, typed);
+                }
                 for i in [0, page.plan.rigs.len() - 1] {
                     page.act(&format!("rig:{i}"));
                     page.act("deep:move.0");

@@ -1,6 +1,7 @@
 //! Warnings: what a plan may hold but its owner would want to know. Errors are refused at the field instead.
 
 use super::{Lead, Plan, Purpose, Rig};
+use crate::trade::lead::LeadLaw;
 use crate::units::{Kind, Units};
 use serde::Serialize;
 
@@ -15,19 +16,6 @@ pub struct Warning {
     pub sentence: String,
     /// It breaks a rule of the venue or the law, not only good practice.
     pub rule: bool,
-}
-
-/// Heaviest lead shot for fishing in England and Wales, tenths of a milligram (0.06 g; government angling guidance).
-pub const LEAD_MOST_TENTH_MG: i32 = 600;
-/// From this mass on, heavier lead is allowed again (28.35 g; sources differ at the point itself: taken as banned).
-pub const LEAD_AGAIN_TENTH_MG: i32 = 283_500;
-/// At or above this density a shot is taken to be lead or its like, kg/m3; tungsten and its putty lie apart.
-const LEAD_DENSITY: core::ops::RangeInclusive<i32> = 10_800..=11_600;
-
-/// Whether a shot of this mass and density is lead.
-#[must_use]
-pub fn is_lead(density_kg_per_m3: i32) -> bool {
-    LEAD_DENSITY.contains(&density_kg_per_m3)
 }
 
 /// Everything in the plan that its owner would want to know, in the order of the screens.
@@ -50,27 +38,20 @@ pub fn warnings(plan: &Plan, units: Units) -> Vec<Warning> {
         add("draw_late", "day.draw".into(), false, &["The draw is after the all-in. Check both times."]);
     }
     for (i, shot) in plan.shot_box.iter().enumerate() {
-        let path = |tail: &str| ["shot_box.", &i.to_string(), tail].concat();
-        if is_lead(shot.density_kg_per_m3) {
-            let banned = shot.mass_tenth_mg > LEAD_MOST_TENTH_MG && shot.mass_tenth_mg <= LEAD_AGAIN_TENTH_MG;
-            if banned {
-                add(
-                    "lead_size",
-                    path(".density"),
-                    true,
-                    &[
-                        &shot.name,
-                        " is lead of more than 0.06 g: not for fishing in England and Wales. Use a substitute.",
-                    ],
-                );
-            } else if plan.rules.lead == Lead::None {
-                add(
-                    "lead_venue",
-                    path(".density"),
-                    true,
-                    &[&shot.name, " is lead, and the venue allows none."],
-                );
+        let path = ["shot_box.", &i.to_string(), ".density"].concat();
+        let law = shot.lead_law();
+        let words = law.words(units).unwrap_or_default();
+        match law {
+            LeadLaw::Banned(_) => {
+                add("lead_size", path, true, &[&shot.name, " is ", &words, ". Use a substitute."]);
             }
+            LeadLaw::Allowed | LeadLaw::AllowedByName(_) if plan.rules.lead == Lead::None => {
+                add("lead_venue", path, true, &[&shot.name, " is lead, and the venue allows none."]);
+            }
+            LeadLaw::AllowedByName(_) => {
+                add("lead_named", path, false, &[&shot.name, " is ", &words, "."]);
+            }
+            LeadLaw::Allowed | LeadLaw::NotLead => {}
         }
     }
     for (i, rig) in plan.rigs.iter().enumerate() {

@@ -11,7 +11,8 @@ mod old;
 pub mod presets;
 
 use crate::limits::{self, LISTS, LimitError, MOST_CHARS};
-use crate::units::{Units, date_from};
+use crate::trade::lead::{LeadLaw, lead_law};
+use crate::units::{TenthMg, Units, date_from};
 use serde::{Deserialize, Serialize};
 
 /// A choice among a few named options.
@@ -435,6 +436,20 @@ pub struct BoxShot {
     pub count: i32,
 }
 
+impl BoxShot {
+    /// Mass of one.
+    #[must_use]
+    pub fn mass(&self) -> TenthMg {
+        TenthMg(u32::try_from(self.mass_tenth_mg).unwrap_or(0))
+    }
+
+    /// What the law says of it, if it is lead.
+    #[must_use]
+    pub fn lead_law(&self) -> LeadLaw {
+        lead_law(&self.name, self.mass(), self.density_kg_per_m3)
+    }
+}
+
 /// How long each step of the preparation takes, minutes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -540,6 +555,33 @@ pub enum Slot<'a> {
     Place(&'a mut i32, usize),
 }
 
+impl Slot<'_> {
+    /// Puts what was typed or chosen for the field at `path` into it; a number is held against the table's row.
+    ///
+    /// # Errors
+    /// [`LimitError`]; the field keeps what it held.
+    pub fn set(self, path: &str, typed: &str, units: Units) -> Result<(), LimitError> {
+        let none = || LimitError::NoSuchField { path: path.to_owned() };
+        let read = || limits::limit_of(path).ok_or_else(none)?.read(path, typed, units);
+        match self {
+            Self::Number(value) => *value = read()?,
+            Self::Maybe(value) => *value = if typed.trim().is_empty() { None } else { Some(read()?) },
+            Self::Text(text) => *text = clean(typed),
+            Self::Flag(flag) => *flag = typed == "true",
+            Self::Pick(pick) => {
+                if !typed.parse().is_ok_and(|i| pick.choose(i)) {
+                    return Err(none());
+                }
+            }
+            Self::Place(place, length) => match typed.parse::<usize>() {
+                Ok(i) if i < length => *place = i32::try_from(i).map_err(|_| none())?,
+                _ => return Err(none()),
+            },
+        }
+        Ok(())
+    }
+}
+
 /// The entry at a place written as text.
 fn at<'a, T>(list: &'a mut [T], place: &str) -> Option<&'a mut T> {
     list.get_mut(place.parse::<usize>().ok()?)
@@ -637,30 +679,9 @@ impl Plan {
     /// [`LimitError`] naming the field, what came and what is allowed.
     pub fn set(&mut self, path: &str, typed: &str, units: Units) -> Result<(), LimitError> {
         let none = || LimitError::NoSuchField { path: path.to_owned() };
-        let limit = limits::limit_of(path);
         let before = path.starts_with("tin.").then(|| self.tin.clone());
         let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
-        match self.slot(path).ok_or_else(none)? {
-            Slot::Number(value) => *value = limit.ok_or_else(none)?.read(path, typed, units)?,
-            Slot::Maybe(value) => {
-                *value = if typed.trim().is_empty() {
-                    None
-                } else {
-                    Some(limit.ok_or_else(none)?.read(path, typed, units)?)
-                };
-            }
-            Slot::Text(text) => *text = clean(typed),
-            Slot::Flag(flag) => *flag = typed == "true",
-            Slot::Pick(pick) => {
-                if !typed.parse().is_ok_and(|i| pick.choose(i)) {
-                    return Err(none());
-                }
-            }
-            Slot::Place(place, length) => match typed.parse::<usize>() {
-                Ok(i) if i < length => *place = i32::try_from(i).map_err(|_| none())?,
-                _ => return Err(none()),
-            },
-        }
+        self.slot(path).ok_or_else(none)?.set(path, typed, units)?;
         if let (Some(before), Err(e)) = (before, self.tin.check(path)) {
             self.tin = before;
             return Err(e);

@@ -12,6 +12,7 @@ use super::{
     Bait, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead, Method, Pattern, Phase,
     Plan, PoleLine, Prep, Purpose, Rig, Rules, Sky, Start, Taste, Tin, Trend, VERSION, Water, Weather, Wind,
 };
+use crate::trade::lead::KG_PER_M3 as LEAD;
 
 /// A named worked day.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
@@ -40,8 +41,7 @@ const fn inches(n: i32) -> i32 {
 }
 
 /// Mass of the shot that the trade calls by these numbers, tenths of a milligram (from memory, ± 10 %), and how many
-/// a box holds. Sizes up to 0.06 g are lead; the larger ones are a tin substitute, since lead over 0.06 g is not for
-/// fishing in England and Wales.
+/// a box holds. Lead where the law allows it ([`crate::trade::lead`]), else tin.
 const BOX: &[(&str, i32, i32, i32)] = &[
     ("No. 13", 150, LEAD, 40),
     ("No. 12", 200, LEAD, 60),
@@ -55,8 +55,6 @@ const BOX: &[(&str, i32, i32, i32)] = &[
     ("BB", 4000, TIN, 20),
     ("AAA", 8000, TIN, 10),
 ];
-/// Density of lead, kg/m3 (element).
-const LEAD: i32 = 11_350;
 /// Density of tin, kg/m3 (element).
 const TIN: i32 = 7_310;
 

@@ -3,23 +3,16 @@
 //! The tables are starting points only: every nominal mass is **from memory and holds within ± 10 %**. They are
 //! replaced when the user weighs twenty of theirs (`glass`).
 //!
-//! Lead over 0.06 g and up to 28.35 g is not for fishing in England and Wales (SI 1986/1992 regulation 4 on supply;
-//! the mass range as government angling guidance and the byelaws give it; sources differ at exactly 28.35 g, which is
-//! treated as banned here). So a size of at most 0.06 g defaults to lead and a heavier one to tin. Tin is the default
+//! A size defaults to lead where the law allows it ([`crate::trade::lead`]) and to tin where not. Tin is the default
 //! substitute because it is soft enough to pinch on a line and is one metal with one density; mixtures of tungsten and
 //! putty or plastic have no density of their own and lie far below tungsten's.
 
+use crate::trade::lead::{self, lead_law};
 use crate::units::TenthMg;
 use serde::{Deserialize, Serialize};
 
 /// How far a nominal mass of the tables may be off, as a part of it (from memory).
 pub const NOMINAL_MASS_SPREAD: f64 = 0.10;
-
-/// The heaviest small lead shot that may be used, in tenths of a milligram (0.06 g).
-pub const LEAD_SMALL_MOST: TenthMg = TenthMg(600);
-
-/// The heaviest lead that may not be used, in tenths of a milligram (28.35 g, one ounce).
-pub const LEAD_BANNED_MOST: TenthMg = TenthMg(283_500);
 
 /// What a shot is made of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -52,7 +45,7 @@ impl Material {
     #[must_use]
     pub const fn density_kg_per_m3(self) -> f64 {
         match self {
-            Self::Lead => 11350.0,
+            Self::Lead => lead::KG_PER_M3 as f64,
             Self::Tin => 7310.0,
             Self::Tungsten => 19300.0,
             Self::Bismuth => 9747.0,
@@ -75,18 +68,6 @@ impl Material {
     }
 }
 
-/// Whether lead of this mass is not for fishing in England and Wales: over 0.06 g and up to 28.35 g.
-#[must_use]
-pub const fn lead_is_banned(mass: TenthMg) -> bool {
-    mass.0 > LEAD_SMALL_MOST.0 && mass.0 <= LEAD_BANNED_MOST.0
-}
-
-/// The material that a size of this mass gets until the user says otherwise: lead where it is lawful, else tin.
-#[must_use]
-pub const fn default_material(mass: TenthMg) -> Material {
-    if lead_is_banned(mass) { Material::Tin } else { Material::Lead }
-}
-
 /// One size of shot in the trade's numbering.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ShotSize {
@@ -97,10 +78,14 @@ pub struct ShotSize {
 }
 
 impl ShotSize {
-    /// The default material of this size.
+    /// The material of this size until the user says otherwise: lead where it is lawful, else tin.
     #[must_use]
-    pub const fn material(&self) -> Material {
-        default_material(self.mass)
+    pub fn material(&self) -> Material {
+        if lead_law(self.name, self.mass, lead::KG_PER_M3).is_banned() {
+            Material::Tin
+        } else {
+            Material::Lead
+        }
     }
 }
 
@@ -205,11 +190,7 @@ mod tests {
     }
 
     #[test]
-    fn lead_stops_at_its_edges() {
-        assert!(!lead_is_banned(TenthMg(600)));
-        assert!(lead_is_banned(TenthMg(601)));
-        assert!(lead_is_banned(TenthMg(283_500)));
-        assert!(!lead_is_banned(TenthMg(283_501)));
+    fn sizes_are_lead_as_far_as_the_law_allows() {
         for size in &SHOT_SIZES {
             assert_eq!(size.material() == Material::Lead, size.mass.0 <= 600, "{}", size.name);
         }

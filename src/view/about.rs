@@ -77,7 +77,7 @@ pub(super) fn results(page: &Page) -> Markup {
         p class="source" { "Under each result, “Why” tells its rule, inputs and source. What is marked common practice has no published source." }
         (bank_cautions(page.choices.units))
         (caution(page.choices.units, "In the kitchen", "Sharp blades and hot water: cut away from your fingers. Hand-warm water is enough."))
-        (caution(page.choices.units, "Lead", "From over 0.06 g to 28.35 g it is not for fishing in England and Wales. Elsewhere ask."))
+        (caution(page.choices.units, "Lead", crate::trade::lead::RULE))
         h2 { "What this phone keeps" }
         p { "Your plan, ticks and settings, the log of a session, and the text of the last error; all in this browser’s storage for this page. No account, no server, no counting of visits." }
         p { "Browsers may forget a page that is not opened for weeks: keep what matters as a file under Share." }

@@ -92,7 +92,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (named(page, "rules.hook", plan.rules.hook, Some("Largest hook size")))
             (flag("rules.barbless", plan.rules.barbless, "Barbless hooks only"))
             (pick("rules.lead", &plan.rules.lead, "Lead"))
-            p class="hint" { (page.choices.units.prose("An empty field means no limit. Lead shot from over 0.06 g to 28.35 g is not for fishing in England and Wales.")) }
+            p class="hint" { "An empty field means no limit. " (page.choices.units.prose(crate::trade::lead::RULE)) }
         }))
         (fold("worked", "Worked days", false, &html! {
             p class="hint" { "Invented waters to start from. Your plan can be taken back after opening one." }

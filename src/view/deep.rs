@@ -4,12 +4,13 @@
 
 use super::page::Page;
 use crate::day::rig_depth::{Sunk, fall_rig, glass, groups_of, use_groups};
-use crate::limits::{LimitError, limit_of};
-use crate::plan::{Purpose, ShotCount};
+use crate::limits::limit_of;
+use crate::plan::{Purpose, ShotCount, Slot};
 use crate::rig::fall::{Rig, Shot};
+use crate::rig::glass::{BatchMass, BatchWeighing, weigh_batch};
 use crate::rig::layout::{Layout, Move};
 use crate::rig::search::{Aim, Progress, Proposal, Request, droppers};
-use crate::units::between;
+use crate::units::{between, fixed};
 
 /// Falls that are kept.
 const MOST_KEPT: usize = 12;
@@ -66,6 +67,25 @@ pub struct Search {
     pub trouble: Option<String>,
 }
 
+/// Many shot of one size on a scale, as far as they are entered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Weighing {
+    /// Place of the size in the shot box.
+    pub size: i32,
+    /// How many.
+    pub count: Option<i32>,
+    /// What the scale showed, tenths of a milligram.
+    pub shown_tenth_mg: Option<i32>,
+    /// Its step, tenths of a milligram.
+    pub step_tenth_mg: i32,
+}
+
+impl Default for Weighing {
+    fn default() -> Self {
+        Self { size: 0, count: None, shown_tenth_mg: None, step_tenth_mg: 100 }
+    }
+}
+
 /// What takes a worker, and choices about it.
 #[derive(Clone, Debug)]
 pub struct Deep {
@@ -89,8 +109,8 @@ pub struct Deep {
     pub still: bool,
     /// A ladder's count, first depth and step (tenths of a millimetre).
     pub ladder: [i32; 3],
-    /// A weighing: place of the size, how many, what the scale showed and its step (tenths of a milligram).
-    pub weigh: [i32; 4],
+    /// A weighing of shot.
+    pub weigh: Weighing,
     /// The size of the rig cards that are printed.
     pub card: CardSize,
 }
@@ -108,7 +128,7 @@ impl Default for Deep {
             search: None,
             still: false,
             ladder: [3, 3_048, 1_143],
-            weigh: [0, 20, 6_800, 100],
+            weigh: Weighing::default(),
             card: CardSize::A6,
         }
     }
@@ -369,50 +389,62 @@ impl Page {
         self.refresh();
     }
 
-    /// The number of the weighing at `weigh.NAME`.
-    pub(super) fn weigh_slot(&mut self, path: &str) -> Option<&mut i32> {
-        let place = ["weigh.count", "weigh.shown", "weigh.step"].iter().position(|name| *name == path)?;
-        self.deep.weigh.get_mut(place + 1)
-    }
-
-    /// What was typed or chosen for the weighing.
-    pub(super) fn weigh_in(&mut self, name: &str, path: &str, typed: &str) -> Result<(), LimitError> {
-        let (units, sizes) = (self.choices.units, self.plan.shot_box.len());
-        let none = || LimitError::NoSuchField { path: path.to_owned() };
-        if name == "size" {
-            let place = typed.parse::<usize>().ok().filter(|i| *i < sizes);
-            self.deep.weigh[0] = place.and_then(|i| i32::try_from(i).ok()).ok_or_else(none)?;
-            return Ok(());
-        }
-        let value = limit_of(path).ok_or_else(none)?.read(path, typed, units)?;
-        *self.weigh_slot(path).ok_or_else(none)? = value;
-        Ok(())
+    /// The field of the weighing at `weigh.NAME`.
+    pub(super) fn weigh_slot(&mut self, path: &str) -> Option<Slot<'_>> {
+        let weigh = &mut self.deep.weigh;
+        Some(match path {
+            "weigh.size" => Slot::Place(&mut weigh.size, self.plan.shot_box.len()),
+            "weigh.count" => Slot::Maybe(&mut weigh.count),
+            "weigh.shown" => Slot::Maybe(&mut weigh.shown_tenth_mg),
+            "weigh.step" => Slot::Number(&mut weigh.step_tenth_mg),
+            _ => return None,
+        })
     }
 
     /// Writes the mass that was weighed into the shot box.
     fn use_weighed(&mut self) {
-        let size = usize::try_from(self.deep.weigh[0]).ok();
-        let (Some(i), Ok(mass)) = (size, self.weighed()) else { return };
+        let (Some(Ok(weighed)), Ok(place)) = (self.weighed(), usize::try_from(self.deep.weigh.size)) else {
+            return;
+        };
         self.remember("The weighed mass is in the shot box.");
-        if let Some(shot) = self.plan.shot_box.get_mut(i) {
-            shot.mass_tenth_mg = i32::try_from(mass.mass_tenth_mg.0).unwrap_or(10).clamp(10, 50_000);
+        if let (Some(shot), Ok(mass)) =
+            (self.plan.shot_box.get_mut(place), i32::try_from(weighed.mass_tenth_mg.0))
+        {
+            shot.mass_tenth_mg = mass;
         }
-        self.bad.clear();
+        self.bad.remove(&["shot_box.", &place.to_string(), ".mass"].concat());
+        // The next size has a count and a total of its own.
+        self.deep.weigh = Weighing { count: None, shown_tenth_mg: None, ..self.deep.weigh };
         self.refresh();
     }
 
-    /// The mass of one shot by the weighing.
+    /// The mass of one shot by the weighing; nothing until both a number of shot and a total are entered.
     ///
     /// # Errors
     /// A sentence that says what does not fit.
-    pub fn weighed(&self) -> Result<crate::rig::glass::BatchMass, String> {
-        let [_, count, shown, step] = self.deep.weigh;
-        crate::rig::glass::weigh_batch(&crate::rig::glass::BatchWeighing {
-            count: u32::try_from(count).unwrap_or(1),
-            reading_g: f64::from(shown) * 1e-4,
-            resolution_g: f64::from(step) * 1e-4,
-        })
-        .map_err(|e| e.to_string())
+    #[must_use]
+    pub fn weighed(&self) -> Option<Result<BatchMass, String>> {
+        let Weighing { size, count, shown_tenth_mg, step_tenth_mg } = self.deep.weigh;
+        let (count, shown) = (count?, shown_tenth_mg?);
+        let limit = limit_of(&["shot_box.", &size.to_string(), ".mass"].concat())?;
+        if self.bad.keys().any(|path| path.starts_with("weigh.")) {
+            return Some(Err(
+                "One of the numbers cannot be used: mend it under “Weigh shot” first.".to_owned()
+            ));
+        }
+        let g = |tenth_mg: i32| f64::from(tenth_mg) * 1e-4;
+        if !(limit.least.saturating_mul(count)..=limit.most.saturating_mul(count)).contains(&shown) {
+            let [each, least, most] =
+                [g(shown) / f64::from(count), g(limit.least), g(limit.most)].map(|g| fixed(g, 4));
+            let parts = ["That makes ", &each, " g each; a shot weighs from ", &least, " to ", &most, " g."];
+            return Some(Err(parts.concat() + " Check the number and the total."));
+        }
+        let batch = BatchWeighing {
+            count: u32::try_from(count).ok()?,
+            reading_g: g(shown),
+            resolution_g: g(step_tenth_mg),
+        };
+        Some(weigh_batch(&batch).map_err(|e| e.to_string()))
     }
 
     /// Adds a size to what hung in the glass of the rig at `path`, `rigs.N.more.glass`.

@@ -10,7 +10,8 @@ use crate::plan::Rig;
 use crate::rig::layout::Role;
 use crate::rig::sheet::rule;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
-use crate::units::{Kind, System, Units};
+use crate::trade::lead::lead_law;
+use crate::units::{Kind, System, TenthMg, Units};
 use maud::{Markup, html};
 
 /// Everything about making the open rig.
@@ -253,22 +254,26 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
 
 fn weighing(page: &Page) -> Markup {
     let units = page.choices.units;
-    let [size, count, ..] = page.deep.weigh;
-    let name =
-        usize::try_from(size).ok().and_then(|i| page.plan.shot_box.get(i)).map_or("", |s| s.name.as_str());
+    let weigh = &page.deep.weigh;
+    let size = usize::try_from(weigh.size).ok().and_then(|i| page.plan.shot_box.get(i));
     html! {
         h2 { "Weigh a batch of shot" }
-        @match page.weighed() {
-            Err(sentence) => p class="refusal" data-result="weigh.trouble" { (sentence) },
-            Ok(mass) => {
+        @match (page.weighed(), size) {
+            (Some(Err(sentence)), _) => p class="refusal" data-result="weigh.trouble" { (units.prose(&sentence)) },
+            (Some(Ok(mass)), Some(size)) => {
+                @let whole = |n: Option<i32>| u32::try_from(n.unwrap_or(0)).unwrap_or(0);
                 p data-result="weigh.mass" {
-                    (count) " × " (name) ": one weighs " strong { (units.number(f64::from(mass.mass_tenth_mg.0) * 1e-4, 4)) " g" } ", not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g."
-                    @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." }
+                    (size.name) ": " (whole(weigh.count)) " shot, " (units.shot_g(TenthMg(whole(weigh.shown_tenth_mg)), 2)) " g in all: "
+                    strong { (units.shot_g(mass.mass_tenth_mg, 3)) " g each" } ", was " (units.shot_g(size.mass(), 3)) " g."
                 }
+                @if let Some(words) = lead_law(&size.name, mass.mass_tenth_mg, size.density_kg_per_m3).words(units) {
+                    p class="warning" { (size.name) " is " (words) "." }
+                }
+                p { "Not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g." @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." } }
                 p class="acts" { button type="button" data-act="deep:weigh.use" { "Write it into the shot box" } }
             },
+            _ => p class="hint" data-result="weigh.wanted" { "Put many of one size on a kitchen scale. Under “Weigh shot” in the inputs choose the size, and enter how many they are and what the scale shows. What is to be written stands here first." },
         }
-        p class="hint" { "Put many of one size on a kitchen scale, and enter what it shows under “Weigh shot” in the inputs." }
     }
 }
 
@@ -314,11 +319,11 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("maker"), more.maker_tenth_mg))
         }))
         (fold("weigh", "Weigh shot", false, &html! {
-            @let [size, count, shown, step] = page.deep.weigh;
-            (place("weigh.size", page.plan.shot_box.iter().map(|s| s.name.as_str()), size, "Size"))
-            (number(page, "weigh.count", Some(count)))
-            (number(page, "weigh.shown", Some(shown)))
-            (number(page, "weigh.step", Some(step)))
+            @let weigh = &page.deep.weigh;
+            (place("weigh.size", page.plan.shot_box.iter().map(|s| s.name.as_str()), weigh.size, "Size"))
+            (number(page, "weigh.count", weigh.count))
+            (number(page, "weigh.shown", weigh.shown_tenth_mg))
+            (number(page, "weigh.step", Some(weigh.step_tenth_mg)))
         }))
     }
 }

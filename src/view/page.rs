@@ -1,6 +1,7 @@
 //! The page's state, and what each thing that a user does makes of it. Knows no browser: `web` turns events into
 //! these calls and shows what they say is to be shown again.
 
+use super::deep::Weighing;
 use super::stopwatch::{Part, Watch};
 use crate::day::{Day, day};
 use crate::limits::{LimitError, list_of};
@@ -187,6 +188,8 @@ impl Page {
     /// Works the day out anew.
     pub(super) fn refresh(&mut self) {
         self.rig = self.rig.min(self.plan.rigs.len().saturating_sub(1));
+        let last = i32::try_from(self.plan.shot_box.len()).unwrap_or(i32::MAX) - 1;
+        self.deep.weigh.size = self.deep.weigh.size.min(last).max(0);
         self.day = day(&self.plan, self.choices.units);
     }
 
@@ -202,9 +205,10 @@ impl Page {
     /// What was typed into the field at `path`. On a refusal the plan and its day stay as they were and the sentence
     /// is kept beside the field.
     pub fn type_in(&mut self, path: &str, typed: &str) -> Shows {
-        let set = match path.strip_prefix("weigh.") {
-            Some(name) => self.weigh_in(name, path, typed),
-            None => self.plan.set(path, typed, self.choices.units),
+        let units = self.choices.units;
+        let set = match self.weigh_slot(path) {
+            Some(slot) => slot.set(path, typed, units),
+            None => self.plan.set(path, typed, units),
         };
         match set {
             Ok(()) => {
@@ -223,8 +227,12 @@ impl Page {
     /// The plus or minus button of the field at `path`.
     pub fn step(&mut self, path: &str, by: i32) -> Shows {
         let units = self.choices.units;
-        if let (Some(value), Some(limit)) = (self.weigh_slot(path), crate::limits::limit_of(path)) {
-            *value = limit.moved(*value, by, units);
+        if let (Some(slot), Some(limit)) = (self.weigh_slot(path), crate::limits::limit_of(path)) {
+            match slot {
+                Slot::Maybe(value) => *value = Some(limit.moved(value.unwrap_or(0), by, units)),
+                Slot::Number(value) => *value = limit.moved(*value, by, units),
+                _ => return Shows::Nothing,
+            }
         } else if self.plan.step(path, by, units).is_err() {
             return Shows::Nothing;
         }
@@ -237,10 +245,8 @@ impl Page {
     pub fn text_at(&mut self, path: &str) -> Option<String> {
         let kind = crate::limits::limit_of(path)?.kind;
         let units = self.choices.units;
-        if let Some(value) = self.weigh_slot(path) {
-            return Some(field_text(units, *value, kind));
-        }
-        match self.plan.slot(path)? {
+        let slot = if path.starts_with("weigh.") { self.weigh_slot(path) } else { self.plan.slot(path) };
+        match slot? {
             Slot::Number(value) => Some(field_text(units, *value, kind)),
             Slot::Maybe(value) => Some(value.map_or_else(String::new, |v| field_text(units, v, kind))),
             _ => None,
@@ -442,6 +448,11 @@ impl Page {
             "rigs" => drop(plan.rigs.remove(place)),
             "shot_box" => {
                 plan.shot_box.remove(place);
+                let weigh = &mut self.deep.weigh;
+                match after_removal(weigh.size, place) {
+                    Some(size) => weigh.size = size,
+                    None => *weigh = Weighing::default(),
+                }
                 for rig in &mut plan.rigs {
                     rig.set.clear();
                     rig.droppers.retain_mut(|d| after_removal(d.shot, place).map(|s| d.shot = s).is_some());

@@ -5,10 +5,11 @@ use super::field::{add, fold, number, pick, place, remove, text};
 use super::page::Page;
 use super::why::{caution, why};
 use super::{big, warning_list};
-use crate::day::RigDay;
+use crate::day::{RigDay, holds_banned_lead};
 use crate::plan::{Dotted, Rig};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
+use crate::trade::lead::RULE;
 use crate::units::{Kind, Units};
 use maud::{Markup, html};
 
@@ -28,7 +29,7 @@ pub(super) fn results(page: &Page) -> Markup {
             (super::fall::section(page))
             (super::make::results(page, rig))
         }
-        (caution(page.choices.units, "Lead", "Over 0.06 g lead shot is not for fishing in England and Wales, and some venues allow none. Wash your hands before you eat."))
+        (caution(page.choices.units, "Lead", &[RULE, " Some venues allow none. Wash your hands before you eat."].concat()))
     }
 }
 
@@ -171,7 +172,7 @@ fn sets(page: &Page, day: &RigDay, balance: &Balance) -> Markup {
                 li {
                     button type="button" data-act={ "set:" (page.rig) "." (i) } aria-pressed=(if used { "true" } else { "false" }) {
                         strong { (set.shots.iter().map(|s| [&s.count.to_string(), " × ", &s.name].concat()).collect::<Vec<_>>().join(" + ")) }
-                        span { (set.shots_total) " shot, " (units.number(set.off_mm, 1)) " mm off" }
+                        span { (set.shots_total) " shot, " (units.number(set.off_mm, 1)) " mm off" @if holds_banned_lead(&page.plan, set) { ", lead that is not allowed" } }
                     }
                 }
             }

@@ -393,6 +393,8 @@ export interface FindProgress {
   done: boolean;
   own: FindFigures | null;
   proposals: { shots: FallShot[]; groups: number; figures: FindFigures; exact: boolean; best: boolean; words: string }[];
+}
+
 /** One tap. */
 export interface SessionEvent {
   /** Milliseconds since 1970. */

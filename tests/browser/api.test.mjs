@@ -172,11 +172,3 @@ test('the component works on after every refusal', () => {
   assert.equal(core.presets().length, 3);
   assert.match(core.version(), /^\d+\.\d+\.\d+$/);
 });
-
-test('the declarations name every function of the component', () => {
-  const declared = readFileSync(path.join(SITE, 'dotdown.d.ts'), 'utf8');
-  for (const name of ['presets', 'day', 'sink', 'balance', 'linkFrom', 'planFrom', 'version']) {
-    assert.equal(typeof core[name], 'function');
-    assert.match(declared, new RegExp(`export function ${name}\\(`), name);
-  }
-});

@@ -165,14 +165,17 @@ inEachEngine('the player stops out of view and on a hidden page, and then asks f
 
 inEachEngine('a weighing of shot is typed like any other number, and refused with a sentence', async (page) => {
   await page.show('rigs');
+  const offered = () => page.run(`return document.querySelectorAll('[data-act="deep:weigh.use"]').length`);
+  assert.equal(await offered(), 0, 'nothing to write before anything was typed');
   await page.set('weigh.size', '3');
   await page.set('weigh.count', '50');
   await page.set('weigh.shown', '1.75');
-  await until(async () => /^50 × No\. 10: one weighs 0\.0350 g/.test(await page.result('weigh.mass')), 'the mass of one');
+  await until(async () => /^No\. 10: 50 shot, 1\.75 g in all: 0\.035 g each, was 0\.034 g/.test(await page.result('weigh.mass')), 'what will be written');
   await page.set('weigh.shown', 'much');
   await until(() => page.run(`return document.querySelector('[data-error="weigh.shown"]').textContent.length > 10`), 'a sentence');
+  assert.equal(await offered(), 0, 'nothing to write beside a refusal');
   await page.set('weigh.shown', '1,8');
-  await until(async () => /0\.0360 g/.test(await page.result('weigh.mass')), 'either decimal sign');
+  await until(async () => /0\.036 g each/.test(await page.result('weigh.mass')), 'either decimal sign');
   await page.act('deep:weigh.use');
   assert.match(await page.value('shot_box.3.mass'), /^0\.0360/);
 }, { engines: ['chromium'] });

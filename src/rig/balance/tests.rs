@@ -1,14 +1,14 @@
 #![expect(clippy::cast_possible_truncation, clippy::float_cmp, reason = "small counts; exact zeros")]
 
 use super::*;
-use crate::rig::shot::{SHOT_SIZES, shot_size};
+use crate::rig::shot::{SHOT_SIZES, ShotSize, shot_size};
 use proptest::prelude::*;
 
 fn boxed(name: &str, mass: u32, count: u32) -> BoxedShot {
     BoxedShot {
         name: name.to_owned(),
         mass_tenth_mg: TenthMg(mass),
-        density_kg_per_m3: crate::rig::shot::default_material(TenthMg(mass)).density_kg_per_m3(),
+        density_kg_per_m3: ShotSize { name: "", mass: TenthMg(mass) }.material().density_kg_per_m3(),
         count,
         fixed: 0,
     }

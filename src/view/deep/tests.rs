@@ -211,28 +211,39 @@ fn the_glass_replaces_the_load_and_keeps_the_makers() {
 }
 
 #[test]
-fn a_weighing_writes_the_mass_of_one() {
+fn a_weighing_steps_keeps_what_it_held_and_follows_its_size() {
     let mut page = Page::new();
     for (path, typed) in [("size", "1"), ("count", "20"), ("shown", "0.7 g"), ("step", "0,01")] {
-        assert_eq!(page.type_in(&["weigh.", path].concat(), typed), crate::view::page::Shows::Results);
+        assert_eq!(page.type_in(&["weigh.", path].concat(), typed), Shows::Results);
     }
-    assert_eq!(page.deep.weigh, [1, 20, 7_000, 100]);
-    page.act("deep:weigh.use");
-    assert_eq!(page.plan.shot_box[1].mass_tenth_mg, 350);
+    let entered = page.deep.weigh.clone();
+    assert_eq!((entered.size, entered.count, entered.shown_tenth_mg), (1, Some(20), Some(7_000)));
     page.step("weigh.shown", -1);
     assert_eq!(page.text_at("weigh.shown").as_deref(), Some("0.6900 g"));
-    for (path, typed) in [("count", "0"), ("shown", "a lot"), ("shown", "9999"), ("step", "5")] {
+    page.step("weigh.shown", 1);
+    for (path, typed) in [("count", "0"), ("shown", "a lot"), ("shown", "9999"), ("step", "5"), ("step", "")]
+    {
         let path = ["weigh.", path].concat();
         page.type_in(&path, typed);
         assert!(page.bad.contains(&path), "{path} {typed}");
     }
-    assert_eq!(page.type_in("weigh.size", "99"), crate::view::page::Shows::Nothing);
-    assert_eq!(page.deep.weigh, [1, 20, 6_900, 100]);
-    page.deep.weigh = [0, 20, 100, 1_000];
-    assert!(page.weighed().is_err());
-    let before = page.plan.clone();
-    page.act("deep:weigh.use");
-    assert_eq!(page.plan, before);
+    assert_eq!(page.type_in("weigh.size", "99"), Shows::Nothing);
+    assert_eq!(page.step("weigh.size", 1), Shows::Nothing);
+    assert_eq!(page.deep.weigh, entered);
+    // Its size keeps its place in the box, and goes with it.
+    page.act("remove:shot_box.0");
+    assert_eq!(page.deep.weigh, Weighing { size: 0, ..entered });
+    page.act("remove:shot_box.0");
+    assert_eq!(page.deep.weigh, Weighing::default());
+    page.type_in("weigh.size", &(page.plan.shot_box.len() - 1).to_string());
+    page.act("remove:shot_box.0");
+    page.plan.shot_box.truncate(2);
+    page.act("units:metric");
+    assert_eq!(page.deep.weigh.size, 1);
+    // From nothing, the buttons begin at the least.
+    page.step("weigh.count", 1);
+    page.step("weigh.shown", 1);
+    assert_eq!((page.deep.weigh.count, page.deep.weigh.shown_tenth_mg), (Some(1), Some(100)));
 }
 
 #[test]

@@ -1,0 +1,3 @@
+//! Facts of the trade, with their sources.
+
+pub mod lead;
