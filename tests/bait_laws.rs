@@ -57,7 +57,7 @@ fn fat_that_takes_the_last_excess_does_not_quicken_the_fast_end() {
     let fat = Label { fat_g: lean.fat_g + 4.77, ..lean };
     let [lean, fat] = [lean, fat].map(|label| drop(label, 0.0, Shape::Cube { edge_mm: 3.0 }, 23.17));
     assert_eq!((lean.verdict, fat.verdict), (Verdict::MaySink, Verdict::Floats));
-    assert!(fat.speed_m_per_s.high < lean.speed_m_per_s.high, "{:?} {:?}", lean, fat);
+    assert!(fat.speed_m_per_s.high < lean.speed_m_per_s.high, "{lean:?} {fat:?}");
 }
 
 /// Density and drag drawn from what the band says of them, about water's density too: one in twenty lies beyond each

@@ -4,6 +4,9 @@
 //! Product Safety Commission: 66 °C 2 s, 60 °C 6 s, 54 °C 30 s, 49 °C 5 min; UK Health and Safety Executive: immersion up
 //! to 44 °C. Where they disagree the shorter must be printed. The CPSC's are for a serious burn of an adult.
 
+mod common;
+
+use common::cases;
 use dotdown::bait::wash::{WashRequest, burns_in_s, wash};
 use dotdown::error::Fault;
 use proptest::prelude::*;
@@ -71,6 +74,8 @@ fn what_cannot_be_is_refused() {
 }
 
 proptest! {
+    #![proptest_config(cases(0x3a5, 256, 20_000))]
+
     #[test]
     fn mixing_by_the_millilitre_gives_the_same(kept in 20.0..500.0, added in 100.0..3000.0, left in 0.001..0.3) {
         let plan = wash(&WashRequest { kept_ml: kept, added_ml: added, left_share: left, ..WASH }).unwrap();
