@@ -21,6 +21,9 @@
 pub mod bait;
 pub mod bank;
 pub mod day;
+#[cfg(test)]
+#[path = "../tests/common/draw.rs"]
+mod draw;
 pub mod error;
 pub mod kit;
 pub mod limits;

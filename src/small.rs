@@ -92,6 +92,8 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
+        #![proptest_config(crate::draw::cases(0x5a1, 256, 20_000))]
+
         #[test]
         fn sorts_as_the_standard_library_does(list in prop::collection::vec((0..9_u8, any::<u8>()), 0..60)) {
             let (mut ours, mut std) = (list.clone(), list);

@@ -1,6 +1,7 @@
 //! Numbers that cannot be: every field of the fall, the tub test and the amounts refuses them, names itself, and says
 //! what is allowed. The sentences are part of the interface and stand here word for word.
 
+use crate::common::cases;
 use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
 use dotdown::bait::sink::{Label, Matter, Shape, SinkRequest, TINS, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
@@ -250,6 +251,8 @@ fn the_amounts_refuse_each_field() {
 }
 
 proptest! {
+    #![proptest_config(cases(0xbad, 256, 5_000))]
+
     #[test]
     fn a_tub_test_of_any_times_gives_numbers_in_order(
         times in prop::collection::vec(0.31..119.0, 0..50), depth in 0.1..2.0, edge in 2.0..30.0, t in 0.0..40.0,

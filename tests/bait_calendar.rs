@@ -3,6 +3,7 @@
 //! Source: the `icalendar` crate's parser (unfolds, splits properties, reads components); line length, folding and
 //! escaping by RFC 5545 3.1 and 3.3.11. Left out: time zones (times are floating by design).
 
+use crate::common::cases;
 use dotdown::bait::calendar::{CivilMinute, Event, calendar};
 use dotdown::error::Fault;
 use icalendar::parser::{read_calendar, unfold};
@@ -67,6 +68,8 @@ fn hostile() -> impl Strategy<Value = String> {
 }
 
 proptest! {
+    #![proptest_config(cases(0xca1, 256, 20_000))]
+
     #[test]
     fn hostile_text_comes_back_through_the_parser(summary in hostile(), description in hostile(), name in hostile()) {
         let written = Event { description: description.clone(), ..event("id-1", &summary) };

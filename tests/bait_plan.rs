@@ -19,7 +19,8 @@ fn the_stamp_is_the_moment_in_utc() {
         format!("{:04}-{:02}-{:02}T{:02}:{:02}:00Z", now.year, now.month, now.day, now.hour, now.minute);
     assert_eq!(ours, stamp);
     for odd in [f64::NAN, f64::NEG_INFINITY, f64::INFINITY, -1.0] {
-        let _ = civil_now(odd);
+        let now = civil_now(odd);
+        assert!((1970..=9999).contains(&now.year) && (1..=12).contains(&now.month), "{odd}: {now:?}");
     }
 }
 

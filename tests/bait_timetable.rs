@@ -1,5 +1,6 @@
 //! The timetable against what must be so of any schedule, and one worked evening and morning.
 
+use crate::common::cases;
 use dotdown::bait::timetable::{Durations, Step, Timetable, TimetableRequest, When, timetable, usual_steps};
 use dotdown::error::Fault;
 use proptest::prelude::*;
@@ -107,6 +108,8 @@ prop_compose! {
 }
 
 proptest! {
+    #![proptest_config(cases(0x71e, 256, 20_000))]
+
     #[test]
     fn every_schedule_keeps_its_word(steps in any_steps(), bed in -700..-500, up in -300..-100) {
         let request = TimetableRequest { steps: steps.clone(), begin_min: -1440, night_from_min: bed, night_to_min: up };

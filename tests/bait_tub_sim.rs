@@ -7,6 +7,7 @@
 //! public drag laws, and times it from rest, where the inference works with a typical piece and a spread in logarithms.
 //! `DOTDOWN_LONG=1` runs 20,000 instead of 2,000 for each number of drops.
 
+use crate::common::{long, seed as drawn_from};
 use dotdown::bait::sink::{self, Matter, Shape, SinkRequest, TINS, Z90, sink};
 use dotdown::bait::tub_test::{Drop, Settings, Target, TubTest, tub_test};
 use dotdown::physics::settle::time_from_rest_s;
@@ -57,7 +58,8 @@ fn runs(count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tal
 }
 
 fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tally {
-    let mut dice = Dice(seed);
+    // Zero would stay zero.
+    let mut dice = Dice(drawn_from(seed).max(1));
     let settings = Settings::default();
     let (shape, tub_c, lake_c, tub_m, lake_m) = (Shape::Cube { edge_mm: 6.0 }, 20.0, 12.0, 0.35, 1.5);
     let label = TINS[0].label;
@@ -158,7 +160,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
 }
 
 fn count() -> u32 {
-    if std::env::var_os("DOTDOWN_LONG").is_some() { 20_000 } else { 2_000 }
+    if long() { 20_000 } else { 2_000 }
 }
 
 #[test]

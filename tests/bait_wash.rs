@@ -11,6 +11,7 @@
 //! whole-body immersion, water of at most 44 °C; surfaces that they may be burnt by, at most 43 °C. It gives no limit for
 //! the hands of healthy adults.
 
+use crate::common::cases;
 use dotdown::bait::wash::{Heat, WashRequest, burns_in_s, wash};
 use dotdown::error::Fault;
 use dotdown::view::page::{Page, Screen};
@@ -163,6 +164,8 @@ fn what_cannot_be_is_refused() {
 }
 
 proptest! {
+    #![proptest_config(cases(0x3a5, 256, 20_000))]
+
     #[test]
     fn mixing_by_the_millilitre_gives_the_same(kept in 20.0..500.0, added in 100.0..3000.0, left in 0.001..0.3) {
         let plan = wash(&WashRequest { kept_ml: kept, added_ml: added, left_share: left, ..WASH }).unwrap();

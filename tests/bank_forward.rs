@@ -15,6 +15,7 @@
     reason = "small counts, and values that must come back exactly"
 )]
 
+use crate::common::seeds;
 use dotdown::bank::depth::{Belief, Guess, Model, Path, Settings};
 use dotdown::bank::log::{Event, Kind};
 use dotdown::bank::session::{RigSetup, Session, SessionSetup};
@@ -296,8 +297,7 @@ fn random_event(rng: &mut fastrand::Rng, at_ms: f64) -> Event {
 #[test]
 fn agrees_with_a_dense_forward_algorithm() {
     let mut worst: f64 = 0.0;
-    let runs = if std::env::var_os("DOTDOWN_LONG").is_some() { 60 } else { 8 };
-    for seed in 0..runs {
+    for seed in seeds(0, 8, 60) {
         let mut rng = fastrand::Rng::with_seed(seed);
         let setup = setup(&mut rng);
         let mut session = Session::new(setup.clone()).unwrap();
@@ -347,9 +347,8 @@ fn the_band_covers_the_truth() {
         })
         .to_vec();
     let model = Model::new(settings.clone(), 2.15, &paths);
-    let sessions = if std::env::var_os("DOTDOWN_LONG").is_some() { 300 } else { 60 };
     let (mut inside, mut casts) = (0_u32, 0_u32);
-    for seed in 0..sessions {
+    for seed in seeds(0, 60, 300) {
         let mut rng = fastrand::Rng::with_seed(seed);
         let mut truth = TrueFish::new(&mut rng, &settings);
         let mut belief: Belief = model.prior();

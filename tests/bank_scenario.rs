@@ -21,17 +21,13 @@
     reason = "small counts, and values that must come back exactly"
 )]
 
-
-use dotdown::bank::depth::Guess;
-
 use crate::bank_truth::{Day, Truth, USUAL, VARIED, setup};
+use crate::common::{long, seeds};
+use dotdown::bank::depth::Guess;
+use std::ops::Range;
 
-fn long() -> bool {
-    std::env::var_os("DOTDOWN_LONG").is_some()
-}
-
-fn sessions() -> u64 {
-    if long() { 300 } else { 16 }
+fn sessions() -> Range<u64> {
+    seeds(0, 16, 300)
 }
 
 /// Bites of the oracle, of the advised angler and of wait-and-change.
@@ -43,7 +39,7 @@ fn bites(truth: Truth) -> (f64, f64, f64) {
 fn bites_given(truth: Truth, given: Truth) -> (f64, f64, f64) {
     let mut sum = (0, 0, 0);
     let setup = setup(&given);
-    for seed in 0..sessions() {
+    for seed in sessions() {
         let day = Day::new(truth, seed);
         sum.0 += day.oracle();
         sum.1 += day.advised(&setup).0;
@@ -105,13 +101,13 @@ fn even_free_swaps_and_a_known_truth_stay_under_the_aim() {
     setup.choice.swap_s = 0.0;
     setup.choice.begin_bites = 0.0;
     let (mut oracle, mut advised) = (0, 0);
-    for seed in 0..sessions() {
+    for seed in sessions() {
         oracle += Day::new(USUAL, seed).oracle();
         advised += Day::new(free, seed).advised(&setup).0;
     }
     let share = f64::from(advised) / f64::from(oracle);
     println!("known truth, free swaps: {share:.3} of the oracle that pays for its swaps");
-    assert!((0.80..0.92).contains(&share), "{share}");
+    assert!((0.80..0.90).contains(&share), "{share}");
 }
 
 #[test]

@@ -10,6 +10,7 @@
     reason = "small counts, and values that must come back exactly"
 )]
 
+use crate::common::{cases, dice};
 use dotdown::bank::feed_clock::Phase;
 use dotdown::bank::log::{Event, Kind, import, read_back, to_csv, to_json};
 use dotdown::bank::session::{AdviceKind, RigSetup, Session, SessionSetup};
@@ -101,7 +102,7 @@ fn the_hook_bait_falls_as_simulated() {
 fn undo_takes_back_exactly_one_tap() {
     let mut s = session();
     let mut before = Vec::new();
-    let mut rng = fastrand::Rng::with_seed(3);
+    let mut rng = dice(3);
     let mut seconds = 0.0;
     for _ in 0..60 {
         before.push(s.state(at(5000.0)).unwrap());
@@ -403,7 +404,7 @@ fn a_setup_from_javascript_may_be_short() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(cases(0xba4, 24, 500))]
     #[test]
     fn no_log_breaks_a_session(taps in proptest::collection::vec((0..16_usize, 0.0..400.0_f64, 0..4_u32, -5.0..5000.0_f64), 1..60),
         recast in any::<bool>()) {

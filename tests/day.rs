@@ -2,8 +2,7 @@
 //!
 //! Checks of the trade stand here as common practice, no published source; the rest are laws of the document.
 
-
-use crate::common::any_plan;
+use crate::common::{any_plan, cases};
 use dotdown::day::{Day, day, moment};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Lead, Plan, Purpose, ShotCount, Start, Taste};
@@ -407,7 +406,7 @@ fn markup_in_a_text_is_text() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(if std::env::var_os("DOTDOWN_LONG").is_some() { 10_000 } else { 60 }))]
+    #![proptest_config(cases(0xda1, 60, 10_000))]
 
     #[test]
     fn random_plans_show_no_panic_and_no_strange_number(plan in any_plan(), metric in any::<bool>(), rig in 0..4_usize) {

@@ -2,13 +2,16 @@
 //! through the same checks (`fuzz/checks.rs`). `./build.sh fuzz` runs libFuzzer itself.
 //!
 //! No outside source: these are laws of the document (what was read writes back and reads the same; a refusal is a
-//! sentence and changes nothing; every number is one). `DOTDOWN_WRITE_CORPUS=folder` writes the first inputs anew.
+//! sentence and changes nothing; every number is one). The first inputs, from which the fuzzer grew the others, are made
+//! and checked here too; `DOTDOWN_WRITE_CORPUS=folder` writes them.
 
 #[path = "fuzz/checks.rs"]
 mod checks;
 
+use crate::common::{long, seed};
 use checks::TARGETS;
-use dotdown::bank::log::{Event, Kind, Log, to_csv, to_json};
+use dotdown::bank::log::{Event, Kind, Log, import, read_back, to_csv, to_json};
+use dotdown::plan::link;
 use dotdown::plan::presets::presets;
 use dotdown::view::kept;
 use dotdown::view::page::{Choices, Page};
@@ -93,13 +96,14 @@ const WORDS: &[&str] = &[
 
 #[test]
 fn kept_inputs_and_their_changes_hold() {
-    let rounds = if std::env::var_os("DOTDOWN_LONG").is_some() { 100_000 } else { 500 };
+    let rounds = if long() { 100_000 } else { 500 };
+    let seed = seed(0x00d0_7d0e);
     for (target, check) in TARGETS {
         let inputs = kept_inputs(target);
         for input in &inputs {
             check(input);
         }
-        let mut rng = Rng::with_seed(0x00d0_7d0e);
+        let mut rng = Rng::with_seed(seed);
         for _ in 0..rounds {
             let input =
                 changed(&inputs[rng.usize(..inputs.len())], &inputs[rng.usize(..inputs.len())], &mut rng);
@@ -135,43 +139,63 @@ const NUMBERS: &[&str] = &[
     "3½",
 ];
 
-/// Puts a first input into the folder of its target.
-fn put(target: &str, name: &str, how: u8, bytes: &[u8]) {
-    let folder = std::env::var_os("DOTDOWN_WRITE_CORPUS").expect("a folder");
-    let folder = Path::new(&folder).join(target);
-    fs::create_dir_all(&folder).unwrap();
-    fs::write(folder.join(name), [&[how], bytes].concat()).unwrap();
+/// First inputs by their targets.
+#[derive(Default)]
+struct First(Vec<(&'static str, String, Vec<u8>)>);
+
+impl First {
+    fn put(&mut self, target: &'static str, name: &str, how: u8, bytes: &[u8]) {
+        self.0.push((target, name.to_owned(), [&[how], bytes].concat()));
+    }
 }
 
-/// The first inputs, from which the fuzzer grew the others.
+/// Each holds, whole ones are read as what they were written from (beside where they are made), and no target is left
+/// without.
 #[test]
-fn first_inputs() {
-    if std::env::var_os("DOTDOWN_WRITE_CORPUS").is_none() {
-        return;
-    }
-    first_plans();
-    first_logs();
+fn first_inputs_hold_and_whole_ones_are_read() {
+    let mut first = First::default();
+    first_plans(&mut first);
+    first_logs(&mut first);
     for (i, text) in NUMBERS.iter().enumerate() {
         let place = u8::try_from(i).unwrap();
-        put("number", &format!("text-{i}"), place % 8, &[&[place], text.as_bytes()].concat());
+        first.put("number", &format!("text-{i}"), place % 8, &[&[place], text.as_bytes()].concat());
+    }
+    for (target, check) in TARGETS {
+        let mine: Vec<_> = first.0.iter().filter(|(of, ..)| *of == target).collect();
+        assert!(mine.len() > 4, "{target} has first inputs");
+        for (_, name, input) in mine {
+            println!("{target} {name}");
+            check(input);
+            if let Some(folder) = std::env::var_os("DOTDOWN_WRITE_CORPUS") {
+                let folder = Path::new(&folder).join(target);
+                fs::create_dir_all(&folder).unwrap();
+                fs::write(folder.join(name), input).unwrap();
+            }
+        }
     }
 }
 
-fn first_plans() {
+fn first_plans(first: &mut First) {
     for preset in presets() {
         let plan = preset.plan;
         let id = preset.id;
         let plain = postcard::to_allocvec(&plan).unwrap();
-        put("link_text", &format!("text-{id}"), 0, dotdown::plan::link::write(&plan).as_bytes());
-        put("link_text", &format!("plain-{id}"), 4, &plain);
+        let text = link::write(&plan);
+        assert_eq!(link::read(&text).as_ref(), Ok(&plan));
+        assert_eq!(link::read(&checks::packed(2, &plain)).as_ref(), Ok(&plan));
+        first.put("link_text", &format!("text-{id}"), 0, text.as_bytes());
+        first.put("link_text", &format!("plain-{id}"), 4, &plain);
         let mut page = Page::with(plan.clone(), dotdown::small::Set::default(), Choices::default());
         page.tick("prep-cut", true);
         page.act("units:metric");
         page.tap(1e12);
-        put("stored_plan", &format!("whole-{id}"), 0, kept::write(&page, 41).as_bytes());
+        let whole = kept::write(&page, 41);
+        let again = kept::read(&whole).expect("what was kept is read").page;
+        assert_eq!((&again.plan, &again.ticks, again.watch), (&page.plan, &page.ticks, page.watch));
+        first.put("stored_plan", &format!("whole-{id}"), 0, whole.as_bytes());
         let lines = "metric\ncomma\nnight\nrigs\n1\nprep-cut\tkit-tins\n1000";
         let length = u16::try_from(plain.len()).unwrap().to_le_bytes();
-        put(
+        first.put(
             "stored_plan",
             &format!("plain-{id}"),
             5,
@@ -180,11 +204,11 @@ fn first_plans() {
     }
     for (name, text) in include_str!("data/links.txt").lines().skip(1).filter_map(|line| line.split_once(' '))
     {
-        put("link_text", &format!("past-{name}-{}", text.len()), 0, text.as_bytes());
+        first.put("link_text", &format!("past-{name}-{}", text.len()), 0, text.as_bytes());
     }
 }
 
-fn first_logs() {
+fn first_logs(first: &mut First) {
     let mut log = Log::default();
     let kinds = [
         Kind::Cast,
@@ -218,18 +242,32 @@ fn first_logs() {
     }
     let names: Vec<String> = presets().remove(0).plan.rigs.iter().map(|rig| rig.name.clone()).collect();
     let text = log.to_text();
-    put("stored_log", "whole", 0, text.as_bytes());
+    let read = read_back(&text, names.len()).unwrap();
+    assert_eq!((&read.log, read.dropped), (&log, 0));
+    first.put("stored_log", "whole", 0, text.as_bytes());
     let bare: Vec<&str> = text.lines().map(|line| line.rsplit_once(' ').unwrap().0).collect();
-    put("stored_log", "summed", 1, bare.join("\n").as_bytes());
+    first.put("stored_log", "summed", 1, bare.join("\n").as_bytes());
     let numberless: Vec<&str> = bare.iter().map(|line| line.split_once(' ').unwrap().1).collect();
-    put("stored_log", "numbered", 2, numberless.join("\n").as_bytes());
+    first.put("stored_log", "numbered", 2, numberless.join("\n").as_bytes());
     for (i, line) in numberless.iter().enumerate() {
-        put("stored_log", &format!("one-{i}"), 2, line.as_bytes());
+        first.put("stored_log", &format!("one-{i}"), 2, line.as_bytes());
     }
-    let (csv, json) = (to_csv(&log, &names), to_json(&log, &names));
-    put("file_import", "csv", 96, csv.as_bytes());
-    put("file_import", "json", 96, json.as_bytes());
-    put("file_import", "rows", 1, b"1900000000000,fed,0,,8,\n1900000005000,bite,,\"A\",,\"a, \"\"b\"\"\"\n");
-    put("file_import", "object", 2, b"\"time_ms\":1900000000000,\"kind\":\"note\",\"note\":\"\\u003cb\"}]");
-    put("file_import", "link", 0, dotdown::plan::link::write(&presets().remove(1).plan).as_bytes());
+    for (name, file) in [("csv", to_csv(&log, &names)), ("json", to_json(&log, &names))] {
+        let read = import(&file, &names).unwrap_or_else(|e| panic!("{e}: {file}"));
+        assert!(read.log.standing().eq(log.standing()), "{file}");
+        first.put("file_import", name, 96, file.as_bytes());
+    }
+    first.put(
+        "file_import",
+        "rows",
+        1,
+        b"1900000000000,fed,0,,8,\n1900000005000,bite,,\"A\",,\"a, \"\"b\"\"\"\n",
+    );
+    first.put(
+        "file_import",
+        "object",
+        2,
+        b"\"time_ms\":1900000000000,\"kind\":\"note\",\"note\":\"\\u003cb\"}]",
+    );
+    first.put("file_import", "link", 0, link::write(&presets().remove(1).plan).as_bytes());
 }

@@ -3,8 +3,7 @@
 //! No outside source: these are laws of the document itself (print then parse is identity, refusal changes nothing,
 //! a link gives back its plan). Generators read the table of limits and lean to its edges.
 
-
-use crate::common::{any_plan, number_paths};
+use crate::common::{any_plan, cases, number_paths};
 use dotdown::error::Fault;
 use dotdown::limits::{LIMITS, LISTS, limit_of};
 use dotdown::plan::{Plan, Slot, link, presets::presets};
@@ -193,7 +192,12 @@ fn links_of_past_versions_still_open() {
             presets().iter().chain([&mine]).map(|p| format!("{} {}", p.id, link::write(&p.plan))).collect();
         std::fs::write(path, lines.join("\n")).unwrap();
     }
-    for line in links.lines().filter(|l| !l.starts_with("//") && !l.is_empty()) {
+    let links: Vec<&str> = links.lines().filter(|l| !l.starts_with("//") && !l.is_empty()).collect();
+    for version in 1..=link::VERSION {
+        let form = format!(" p{version}-");
+        assert!(links.iter().any(|line| line.contains(&form)), "no link of version {version} is held");
+    }
+    for line in links {
         let (id, text) = line.split_once(' ').unwrap();
         let plan = link::read(text).unwrap_or_else(|e| panic!("{id}: {e}"));
         assert!(presets().iter().any(|p| p.id == id && p.plan.name == plan.name), "{id}");
@@ -245,7 +249,7 @@ fn dates_agree_with_a_calendar_library() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(if std::env::var_os("DOTDOWN_LONG").is_some() { 5000 } else { 200 }))]
+    #![proptest_config(cases(0x91a, 200, 5_000))]
 
     #[test]
     fn a_link_gives_back_its_plan(plan in any_plan()) {

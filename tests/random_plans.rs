@@ -2,9 +2,9 @@
 //! its link and from the phone's storage.
 //!
 //! No outside source: these are laws of the document. The plans are made from the table of limits by their seeds; 200
-//! in a usual run, 10,000 with `DOTDOWN_LONG=1`; `DOTDOWN_SEED=n` looks at one alone.
+//! in a usual run, 10,000 with `DOTDOWN_LONG=1`.
 
-
+use crate::common::seeds;
 use crate::common::wild::{paths, wild_plan};
 use dotdown::day::day;
 use dotdown::plain::{Give, Value};
@@ -160,16 +160,28 @@ fn holds(seed: u64) {
 
 #[test]
 fn random_plans_hold_on_every_screen() {
-    if let Ok(seed) = std::env::var("DOTDOWN_SEED") {
-        return holds(seed.parse().unwrap());
-    }
-    let count = if std::env::var_os("DOTDOWN_LONG").is_some() { 10_000 } else { 200 };
-    for seed in 0..count {
+    for seed in seeds(0, 200, 10_000) {
         if let Err(fault) = std::panic::catch_unwind(|| holds(seed)) {
-            eprintln!("seed {seed}");
+            eprintln!("DOTDOWN_SEED={seed} begins with it");
             std::panic::resume_unwind(fault);
         }
     }
+}
+
+/// What the looks above would find, they find.
+#[test]
+fn the_looks_find_what_they_are_for() {
+    use std::panic::catch_unwind;
+    let object = |low: f64, high: f64| {
+        Value::Object(vec![("low".into(), Value::Number(low)), ("high".into(), Value::Number(high))])
+    };
+    assert!(catch_unwind(|| sound(&object(1.0, 2.0), "a band")).is_ok());
+    assert!(catch_unwind(|| sound(&object(2.0, 1.0), "a band")).is_err());
+    assert!(catch_unwind(|| sound(&Value::Number(f64::NAN), "a number")).is_err());
+    let shown = words("<p title=\"5 (4,2 to 6)\">7 (8 to 6.5) <b>– s</b></p>");
+    assert!(catch_unwind(|| bands("5 (4,2 to 6)", "a screen")).is_ok());
+    assert!(catch_unwind(|| bands(&shown, "a screen")).is_err());
+    assert!(STRANGE.iter().any(|strange| shown.contains(strange)));
 }
 
 /// The longest plan that the limits allow, all of its texts in letters of four bytes.

@@ -5,22 +5,21 @@
 
 #![expect(clippy::type_complexity, reason = "tests: small counts, values that are given exactly")]
 
+use crate::common::cases;
 use dotdown::error::Fault;
 use dotdown::rig::fall::{
     Bait, Current, Fall, FallError, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds,
 };
 use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
 
-fn long() -> bool {
-    std::env::var("DOTDOWN_LONG").is_ok_and(|v| v == "1")
-}
-
-fn cases(few: u32, many: u32) -> ProptestConfig {
-    ProptestConfig {
-        cases: if long() { many } else { few },
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    }
+/// So many of what a strategy draws, from a seed.
+fn drawn<T: std::fmt::Debug>(usual: u64, few: u32, many: u32, strategy: impl Strategy<Value = T>) -> Vec<T> {
+    let config = cases(usual, few, many);
+    let count = config.cases;
+    let mut runner = TestRunner::new(config);
+    (0..count).map(|_| strategy.new_tree(&mut runner).unwrap().current()).collect()
 }
 
 /// A rig that an angler could tie: 0.3 to 2.5 m, up to eight places of shot, held or sliding, laid at 15 to 90°.
@@ -290,7 +289,7 @@ fn refusals_say_what_to_do() {
 }
 
 proptest! {
-    #![proptest_config(cases(12, 300))]
+    #![proptest_config(cases(0xfa11, 12, 300))]
 
     /// What is gained in motion is lost in height, less what the drag takes. Where the line goes slack and snaps tight
     /// (a steep lay with heavy shot above a light end) a step of BDF2 may give back a thousandth.
@@ -346,30 +345,27 @@ proptest! {
 /// say the same within 2 % of the time to the bottom when the line stays tight.
 #[test]
 fn every_step_runs() {
-    use proptest::strategy::ValueTree;
-    let mut runner = proptest::test_runner::TestRunner::deterministic();
-    for _ in 0..60 {
-        let mut rig = any_rig().new_tree(&mut runner).unwrap().current();
+    let mut compared = 0;
+    for mut rig in drawn(0xfa13, 60, 600, any_rig()) {
         rig.max_link_m = 0.05;
         rig.t_end_s = 60.0;
         let fine = fall(&rig, &Settings::default()).unwrap();
         let fast = fall(&rig, &Settings::searching()).unwrap();
         let times = (fast.t_fraction_of_final_depth_s.f90, fine.t_fraction_of_final_depth_s.f90);
         if let ((Some(a), Some(b)), true) = (times, fine.least_tension_n >= 0.0) {
+            compared += 1;
             assert!((a / b - 1.0).abs() < 0.02, "{a} for {b} s");
         }
     }
+    println!("{compared} rigs stayed tight and came down");
+    assert!(compared >= 20, "{compared}");
 }
 
 /// Laid any way in any drift, with any of the settings, a rig runs and comes to rest no deeper than it is long.
 #[test]
 fn any_drift_runs_and_rests() {
-    use proptest::strategy::ValueTree;
-    let mut runner = proptest::test_runner::TestRunner::deterministic();
-    for _ in 0..if long() { 400 } else { 20 } {
-        let mut rig = any_rig().new_tree(&mut runner).unwrap().current();
-        let drift = (-0.4..0.4_f64, 0.1..3.0_f64, -90.0..90.0_f64);
-        let (u0, decay_m, angle) = drift.new_tree(&mut runner).unwrap().current();
+    let drift = (-0.4..0.4_f64, 0.1..3.0_f64, -90.0..90.0_f64);
+    for (mut rig, (u0, decay_m, angle)) in drawn(0xfa14, 20, 400, (any_rig(), drift)) {
         rig.current = Some(Current { u0, decay_m });
         rig.launch_angle_deg = angle;
         rig.max_link_m = 0.05;
@@ -400,30 +396,39 @@ fn apart(a: &Fall, b: &Fall) -> f64 {
     a.hook_z_m.iter().zip(&b.hook_z_m).skip(4).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
 }
 
-proptest! {
-    #![proptest_config(cases(6, 60))]
-
-    /// Halving the step quarters the error (BDF2, second order). The start-up is first order at its own short step:
-    /// it is kept out of this by making it shorter along with the step.
-    #[test]
-    fn halving_the_step_quarters_the_error(rig in any_rig()) {
-        let at = |k: f64| {
-            let settings = Settings { step_s: 0.04 / k, start_step_s: 0.004 / (k * k), ..Settings::default() };
-            fall(&rig, &settings).unwrap()
-        };
-        let (one, two, four) = (at(1.0), at(2.0), at(4.0));
-        prop_assume!(four.least_tension_n >= 0.0);
+/// Three times the same rig, each time twice as fine: the error falls to a quarter, or nearly. Left out are rigs whose
+/// line goes slack, and differences under `least_m`, which are rounding; at least half of the rigs must be left.
+fn quarters(rigs: Vec<Rig>, least_m: f64, finer: impl Fn(f64) -> Settings) {
+    let (count, mut judged) = (rigs.len(), 0);
+    for rig in rigs {
+        let [one, two, four] = [1.0, 2.0, 4.0].map(|k| fall(&rig, &finer(k)).unwrap());
         let (coarse, fine) = (apart(&one, &two), apart(&two, &four));
-        prop_assert!(fine < coarse / 2.8 || coarse < 2e-5, "{coarse:e} then {fine:e} m");
+        if four.least_tension_n < 0.0 || coarse < least_m {
+            continue;
+        }
+        judged += 1;
+        assert!(fine < coarse / 2.8, "{coarse:e} then {fine:e} m: {rig:?}");
     }
+    println!("{judged} of {count} rigs judged");
+    assert!(2 * judged >= count, "{judged} of {count}");
+}
 
-    /// Halving the links quarters the error (second order), or nearly: whole links between shots are not quite halved.
-    #[test]
-    fn halving_the_links_quarters_the_error(rig in any_rig()) {
-        let at = |link_factor: f64| fall(&rig, &Settings { link_factor, ..Settings::default() }).unwrap();
-        let (one, two, four) = (at(0.25), at(0.125), at(0.0625));
-        prop_assume!(four.least_tension_n >= 0.0);
-        let (coarse, fine) = (apart(&one, &two), apart(&two, &four));
-        prop_assert!(fine < coarse / 2.8 || coarse < 1e-5, "{coarse:e} then {fine:e} m");
-    }
+/// Halving the step quarters the error (BDF2, second order). The start-up is first order at its own short step:
+/// it is kept out of this by making it shorter along with the step.
+#[test]
+fn halving_the_step_quarters_the_error() {
+    quarters(drawn(0xfa12, 8, 60, any_rig()), 2e-5, |k| Settings {
+        step_s: 0.04 / k,
+        start_step_s: 0.004 / (k * k),
+        ..Settings::default()
+    });
+}
+
+/// Halving the links quarters the error (second order), or nearly: whole links between shots are not quite halved.
+#[test]
+fn halving_the_links_quarters_the_error() {
+    quarters(drawn(0xfa15, 8, 60, any_rig()), 1e-5, |k| Settings {
+        link_factor: 0.25 / k,
+        ..Settings::default()
+    });
 }

@@ -12,15 +12,12 @@
     reason = "tests: small counts, values that are given exactly"
 )]
 
+use crate::common::long;
 use dotdown::error::Fault;
 use dotdown::rig::fall::{Bait, Fall, Float, Hook, Line, Rig, Settings, Shot, Simulator, fall};
 use dotdown::rig::search::{Aim, Figures, Finder, Request, droppers, score};
 
 const AIMS: [Aim; 4] = [Aim::FallWithFeed, Aim::GetDownFast, Aim::SlowLast30Cm, Aim::SettleSoonest];
-
-fn long() -> bool {
-    std::env::var("DOTDOWN_LONG").is_ok_and(|v| v == "1")
-}
 
 fn shot(from_hook_m: f64, mass_kg: f64, count: u32) -> Shot {
     Shot { from_hook_m, mass_kg, count }
@@ -117,6 +114,7 @@ fn finds_the_best_of_all_patterns_on_small_rigs() {
         for groups in 1..=if long() { 3 } else { 2 } {
             let best = try_all(&rig, groups, &mut simulator, own.to_bottom_s);
             for (aim, best) in AIMS.into_iter().zip(best) {
+                assert!(best.is_finite(), "{aim:?}: some pattern comes down in time");
                 let request = Request {
                     rig: rig.clone(),
                     aim,
@@ -181,6 +179,7 @@ fn beats_every_coarse_pattern_on_a_deck_rig() {
         }
     }
     for (aim, best) in aims.into_iter().zip(best) {
+        assert!(best.is_finite(), "{aim:?}: some pattern comes down in time");
         let request = Request {
             rig: rig.clone(),
             aim,
@@ -236,6 +235,7 @@ fn slices_do_not_change_the_answer() {
     let kept = droppers(&rig);
     assert_eq!(kept, [1, 2]);
     let held = Finder::new(request(kept)).unwrap().step(usize::MAX).unwrap();
+    assert!(!held.proposals.is_empty());
     for proposal in &held.proposals {
         assert_eq!(proposal.shots[0], rig.shots[2]);
         assert_eq!(proposal.shots[1], rig.shots[1]);
@@ -259,6 +259,7 @@ fn proposals_keep_the_limits() {
                 latest_s: Some(12.0),
             };
             let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
+            assert!(!progress.proposals.is_empty(), "{aim:?}");
             for proposal in &progress.proposals {
                 let count = |mass: f64| -> u32 {
                     proposal.shots.iter().filter(|s| s.mass_kg == mass).map(|s| s.count).sum()

@@ -1194,6 +1194,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::draw::cases(0x109, 256, 20_000))]
+
         #[test]
         fn any_record_survives_storage(kind in 0..16_usize, at in 0.0..4e12, rig in proptest::option::of(0..3_u32),
             value in proptest::option::of(0.0..99.0), note in "\\PC{0,40}") {

@@ -159,13 +159,16 @@ mod tests {
 
     #[test]
     fn every_step_of_every_preset_is_planned_and_ends_when_the_next_can_begin() {
+        assert!(presets().iter().any(|preset| preset.plan.prep.freeze_min > 0));
         for preset in presets() {
             let steps = checklist(&preset.plan, 4);
             let at = |id: &str| steps.iter().find(|s| s.id == id);
             for id in ["buy", "cut", "wash", "drain", "bag", "pack", "leave"] {
                 assert!(at(id).is_some(), "{} {id}", preset.id);
             }
-            assert_eq!(at("thaw").is_some(), preset.plan.prep.freeze_min > 0);
+            for id in ["freeze", "thaw"] {
+                assert_eq!(at(id).is_some(), preset.plan.prep.freeze_min > 0, "{} {id}", preset.id);
+            }
             assert_eq!(at("leave").unwrap().end_min, preset.plan.day.draw_min, "arrives for the draw");
             assert_eq!(at("pack").unwrap().end_min, at("leave").unwrap().start_min);
             assert!(steps.iter().any(|s| s.slowest) && steps.iter().all(|s| s.earliest_min <= s.start_min));
@@ -193,7 +196,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(200))]
+        #![proptest_config(crate::draw::cases(0x9e9, 200, 20_000))]
         #[test]
         fn any_times_give_a_whole_list_without_work_at_night(
             draw in 0..1440_i32, all_in in 0..1440_i32, travel in 0..720_i32, pack in 0..480_i32,

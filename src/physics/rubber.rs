@@ -175,6 +175,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::draw::cases(0x2bb, 256, 20_000))]
+
         /// Pulled further, rubber pulls harder, by every law and at every end of the band.
         #[test]
         fn pull_rises_with_stretch(s in 1.0_f64..7.5, more in 0.001_f64..0.1) {

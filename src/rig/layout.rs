@@ -747,6 +747,8 @@ mod tests {
     }
 
     proptest::proptest! {
+        #![proptest_config(crate::draw::cases(0x1a1, 256, 20_000))]
+
         /// Whatever comes in, a layout that is given back is sound and has every shot, and so has every move from it.
         #[test]
         fn shots_are_never_lost(

@@ -519,6 +519,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::draw::cases(0x5ee, 256, 20_000))]
+
         /// What is read off the rule is within half of its smallest mark.
         #[test]
         fn a_rule_is_read_to_half_a_mark(mm in 0_i32..20_000) {

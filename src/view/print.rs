@@ -417,6 +417,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::draw::cases(0x921, 256, 20_000))]
+
         /// Lines of words stay in their order, apart, and on the strip; alone they stay where they belong.
         #[test]
         fn words_never_lie_over_one_another(mut wanted in proptest::collection::vec(STRIP.0..STRIP.1, 1..32)) {

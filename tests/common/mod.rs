@@ -1,12 +1,14 @@
-//! Plans for the tests, made from the table of limits and leaning to its edges.
+//! Seeds for the tests, and plans made from the table of limits and leaning to its edges.
 
-#![allow(dead_code, reason = "each test uses its own")]
+#![allow(dead_code, unused_imports, reason = "each test uses its own")]
 
+pub(crate) mod draw;
 pub(crate) mod wild;
 
 use dotdown::limits::{LIMITS, limit_of};
 use dotdown::plan::{Plan, presets::presets};
 use dotdown::units::Units;
+pub(crate) use draw::{cases, dice, long, seed, seeds};
 use proptest::prelude::*;
 
 /// Every number field of a plan.

@@ -238,8 +238,8 @@ mod tests {
 
     #[test]
     fn no_path_leaves_the_folder() {
-        let here =
-            std::fs::canonicalize(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../www")).expect("www is there");
+        let here = std::fs::canonicalize(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../www"))
+            .expect("www is there");
         assert!(find(&here, "/index.html").is_some());
         assert!(find(&here, "/").is_some());
         for path in

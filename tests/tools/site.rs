@@ -70,7 +70,10 @@ fn run(command: &mut Command) -> Result<(), String> {
 pub(crate) fn bind(core: &Path, out: &Path, name: &str, shrink: &Shrink) -> Result<(), String> {
     let mut bindgen = Bindgen::new();
     bindgen.input_path(core).out_name(name).typescript(true);
-    bindgen.web(true).and_then(|bindgen| bindgen.generate(out)).map_err(|e| format!("{}: {e:#}", core.display()))?;
+    bindgen
+        .web(true)
+        .and_then(|bindgen| bindgen.generate(out))
+        .map_err(|e| format!("{}: {e:#}", core.display()))?;
     remove(&out.join(format!("{name}_bg.wasm.d.ts")))?;
     shrink.shrink(&out.join(format!("{name}_bg.wasm")))
 }
@@ -110,7 +113,8 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     let mut names = Vec::new();
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
         let name = entry.map_err(|e| told(site, &e))?.file_name().to_string_lossy().into_owned();
-        let beside = name == WORKER || name == ONE_FILE || name.ends_with(".d.ts") || name.starts_with("first-");
+        let beside =
+            name == WORKER || name == ONE_FILE || name.ends_with(".d.ts") || name.starts_with("first-");
         if !beside {
             names.push(name);
         }

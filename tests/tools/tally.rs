@@ -24,15 +24,16 @@ fn read(log: &str) -> Tally {
     };
     let mut times = Vec::new();
     for line in log.lines() {
-        let before = |word: &str| -> Option<usize> {
-            line.split_once(word)?.0.rsplit(' ').next()?.parse().ok()
-        };
+        let before =
+            |word: &str| -> Option<usize> { line.split_once(word)?.0.rsplit(' ').next()?.parse().ok() };
         let after = |word: &str| line.strip_prefix(word).and_then(|rest| rest.trim().parse().ok());
         if line.starts_with("test result:") {
             count(before(" passed;"), before(" failed;"));
         } else if let Some(rest) = line.strip_prefix("test ") {
             let told = rest.split_once(" ... ").and_then(|(name, end)| Some((name, end.rsplit_once('<')?.1)));
-            times.extend(told.and_then(|(name, s)| Some((s.trim_end_matches("s>").parse().ok()?, name.to_owned()))));
+            times.extend(
+                told.and_then(|(name, s)| Some((s.trim_end_matches("s>").parse().ok()?, name.to_owned()))),
+            );
         } else if let Some(rest) = line.trim_start().strip_prefix(['✔', '✖']) {
             let told = rest.trim().rsplit_once(" (");
             let row = |(name, ms): (&str, &str)| {

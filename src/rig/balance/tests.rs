@@ -156,7 +156,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(if std::env::var("DOTDOWN_LONG").is_ok() { 300_000 } else { 30_000 }))]
+    #![proptest_config(crate::draw::cases(0xba1, 30_000, 300_000))]
 
     #[test]
     fn equals_exhaustive_search(request in small_request()) {
@@ -245,6 +245,7 @@ fn a_hanging_six_millimetre_cube_is_worth_many_millimetres() {
     let answer = balance(&request).unwrap();
     // 216 mm3 times (1040 - 999.103) kg/m3 is 8.834 mg; a millimetre of a 1 mm tip displaces 0.7847 mg.
     assert!((answer.bait_worth_mm - 11.258).abs() < 0.002);
+    assert!(!answer.sets.is_empty());
     for set in &answer.sets {
         assert!((set.tip_bottom_mm - set.tip_hanging_mm - answer.bait_worth_mm).abs() < 1e-6);
     }

@@ -196,6 +196,8 @@ fn back_shot_goes_halfway_in_wind() {
 }
 
 proptest! {
+    #![proptest_config(crate::draw::cases(0x7ac, 256, 20_000))]
+
     /// More out never pulls less, and less elastic in use never pulls less.
     #[test]
     fn pull_never_falls(out in 0.0_f64..10.0, more in 0.0_f64..2.0, taken in 0.0_f64..1.0) {
