@@ -416,19 +416,13 @@ impl App {
         let Ok(document) = document() else { return };
         let selector = if name.is_empty() { "#head".to_owned() } else { ["[data-live=", name, "]"].concat() };
         let Ok(Some(place)) = document.query_selector(&selector) else { return };
-        // Only buttons can hold the focus, and they are few; the rest is written without a look.
-        if !markup.contains("<button") {
+        // A button stays the same element: one that is replaced under a thumb loses its press, and the focus.
+        let _ = if markup.contains("<button") {
+            patch(&place, markup)
+        } else {
             place.set_inner_html(markup);
-            return;
-        }
-        let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
-        place.set_inner_html(markup);
-        if let Some(id) = focused
-            && document.active_element().is_none_or(|e| e.id() != id)
-            && let Ok(Some(element)) = document_element(&id)
-        {
-            let _ = element.focus();
-        }
+            Ok(())
+        };
     }
 
     /// Marks the open screen in the bar.

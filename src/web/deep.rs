@@ -7,6 +7,7 @@
 
 use super::api::{give, take};
 use super::app::{App, document, on, window, with_app};
+use super::patch::put_text;
 use crate::day::rig_depth::Sunk;
 use crate::rig::fall::Rig;
 use crate::rig::search::Progress;
@@ -299,10 +300,10 @@ impl App {
         set("[data-cubes]", "transform", &scene.cubes)?;
         set("[data-pointer]", "transform", &scene.pointer)?;
         if let Some(now) = figure.query_selector("[data-now]")? {
-            now.set_text_content(Some(&scene.words));
+            put_text(&now, &scene.words);
         }
         if let Some(button) = figure.query_selector("[data-play]")? {
-            button.set_text_content(Some(if self.deep.last_ms.is_some() { "Pause" } else { "Play" }));
+            put_text(&button, if self.deep.last_ms.is_some() { "Pause" } else { "Play" });
         }
         if let Some(bar) =
             figure.query_selector("[data-scrub]")?.and_then(|b| b.dyn_into::<HtmlInputElement>().ok())
