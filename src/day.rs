@@ -28,6 +28,8 @@ use weather::Point;
 
 /// Density of nylon line, kg/m3 (design value of EN 12524 and NIST's list: 1140 to 1150).
 const NYLON_KG_PER_M3: f64 = 1140.0;
+/// Density of a bait whose own cannot be worked out, kg/m3: a usual cube's.
+const USUAL_KG_PER_M3: f64 = 1040.0;
 /// Density of a steel hook, kg/m3 (7800 to 7900 in EN 12524; 7850 is the usual figure).
 const STEEL_KG_PER_M3: f64 = 7850.0;
 /// The depth of the trade's own check, 18 inches, in metres.
@@ -169,7 +171,7 @@ pub fn day(plan: &Plan, units: Units) -> Day {
         bait_depth::put_times(&mut falls, &sink.falls);
     }
     let mass_g = sink_answer.as_ref().map_or(0.0, |s| s.mass_g);
-    let density = sink_answer.as_ref().map_or(1040.0, |s| s.density_kg_per_m3.mid);
+    let density = sink_answer.as_ref().map_or(USUAL_KG_PER_M3, |s| s.density_kg_per_m3.mid);
     let amount_answer = noted(amount::amount(&amount_request(plan, mass_g)), &mut trouble);
     let rigs: Vec<RigDay> = plan.rigs.iter().map(|rig| rig_day(plan, rig, density, water_c, units)).collect();
     let tins = amount_answer.as_ref().map_or(0, |a| i32::try_from(a.tins).unwrap_or(i32::MAX));

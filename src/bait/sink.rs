@@ -210,15 +210,24 @@ impl Shape {
 
     /// Water moved along at the start, over the water displaced.
     ///
-    /// Sphere 0.5 (classical); cube 0.638 (our panel method); a prism across its flat side about 0.638 (width over
-    /// thickness)^0.9, a rough fit to the same method. It only shifts the first moments of a fall.
+    /// Sphere 0.5, and an endless cylinder across its axis 1 (classical, from memory: Lamb 1932, Hydrodynamics, chapters IV
+    /// and V). Cube 0.638, and a prism half as thick as wide along its axis 1.204, by a panel method of our own. Between: a
+    /// disc, which falls flat, 0.638 (width over thickness)^0.9, a rough fit to the panel method; a cylinder longer than
+    /// wide, which falls across, from the cube's to the endless one's in proportion to width over length. It only shifts the
+    /// first moments of a fall.
     #[must_use]
     pub fn added_mass(&self) -> f64 {
         match *self {
             Self::Sphere { .. } => 0.5,
             Self::Cube { .. } => 0.638,
             Self::Cylinder { diameter_mm: d, length_mm: l }
-            | Self::Disc { diameter_mm: d, thickness_mm: l } => 0.638 * (d / l).max(1.0).powf(0.9),
+            | Self::Disc { diameter_mm: d, thickness_mm: l } => {
+                if l > d {
+                    1.0 - 0.362 * d / l
+                } else {
+                    0.638 * (d / l).powf(0.9)
+                }
+            }
         }
     }
 

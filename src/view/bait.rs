@@ -10,6 +10,7 @@ use crate::bait::sink::{Band, Sink, TINS, Verdict};
 use crate::day::prep::Step;
 use crate::day::{bait_depth, moment};
 use crate::plan::Pick;
+use crate::plan::bait_more::Form;
 use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 
@@ -40,6 +41,11 @@ pub(super) fn inputs(page: &Page) -> Markup {
         Part::Wash => wash::inputs(page),
         Part::Cold => cold::inputs(page),
     }
+}
+
+/// What one of the pieces is called: a cube, or a piece of another form.
+pub(super) fn noun(page: &Page) -> &'static str {
+    if page.plan.bait_more.other.form == Form::Cube { "cube" } else { "piece" }
 }
 
 /// `8 mm cube`.
@@ -123,7 +129,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
     let units = page.choices.units;
     let mut inputs = vec![
         (
-            "density of the cube",
+            "density of the bait",
             [
                 &units.number(sink.density_kg_per_m3.mid, 0),
                 " kg/m3 ",
@@ -132,7 +138,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
             .concat(),
         ),
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
-        ("mass of a cube", [&units.number(sink.mass_g, 3), " g"].concat()),
+        ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),
     ];
     for law in &sink.laws {
         let words =
