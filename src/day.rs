@@ -10,7 +10,7 @@ pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};
-use crate::bait::sink::{Band, Label, Sink, SinkRequest};
+use crate::bait::sink::{Band, Label, Sink, SinkRequest, Verdict};
 use crate::bait::tub_test::TubResult;
 use crate::error::Fault;
 use crate::kit::{Needs, PackGroup, kit};
@@ -153,6 +153,14 @@ pub struct Day {
     pub warnings: Vec<Warning>,
     /// The day in five lines.
     pub lines: Vec<Line>,
+}
+
+impl Day {
+    /// Whether the bait is lighter than the water by what is known of it, so that it has no fall and no time.
+    #[must_use]
+    pub fn floats(&self) -> bool {
+        self.sink.as_ref().is_some_and(|sink| sink.verdict == Verdict::Floats)
+    }
 }
 
 /// Works out the whole day of a plan; texts in `units`.
@@ -651,12 +659,13 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
             reason: day.trouble.join(" "),
         };
     };
+    let floats = if day.floats() { "It floats, being lighter than water. " } else { "" };
     if bait_depth::is_other(plan) {
         return Line {
             title: "Bait",
             main: [&units.number(amount.total_g / 1000.0, 2), " kg"].concat(),
             aside: [&amount.total_cubes.to_string(), " pieces"].concat(),
-            reason: "Not cut from the tin: counted by weight.".to_owned(),
+            reason: [floats, "Not cut from the tin: counted by weight."].concat(),
         };
     }
     let plural = if amount.tins == 1 { " tin" } else { " tins" };
@@ -667,6 +676,7 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
     let edge = units.text(plan.bait.edge_tenth_mm, Kind::Size);
     let fed: i32 = plan.feed.iter().map(|p| p.minutes).sum();
     let reason = [
+        floats,
         &edge,
         " cubes, ",
         &amount.total_cubes.to_string(),

@@ -5,6 +5,7 @@
 mod common;
 
 use common::{any_plan, cases};
+use dotdown::bait::sink::Verdict;
 use dotdown::day::rig_depth::fall_rig;
 use dotdown::day::session_setup::session_setup;
 use dotdown::day::{Day, day, moment};
@@ -14,8 +15,9 @@ use dotdown::plan::{Plan, Purpose, Start};
 use dotdown::rig::fall::free_speeds;
 use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
+use dotdown::view::live::Live;
 use dotdown::view::page::{Choices, Page, Screen, Shows};
-use dotdown::view::{head, notices, results, screen};
+use dotdown::view::{announcement, head, notices, results, screen};
 use proptest::prelude::*;
 
 const METRIC: Units = Units { lengths: System::Metric, sign: Sign::Comma };
@@ -132,6 +134,73 @@ fn each_shape_weighs_and_sinks_the_same_on_bait_rigs_and_bank() {
             }
         }
     }
+}
+
+/// A piece lighter than water has no fall: told by the label (a tenth of air), or by a bucket in which every piece came
+/// up again. The bait screen gave it 0.0 cm a second, the day nothing, the bank 1 cm a second and feeds that sank; and
+/// counts without a drop were not looked at at all.
+#[test]
+fn light_pieces_float_on_every_screen_and_no_time_is_told() {
+    for way in ["label", "bucket"] {
+        let mut page = Page::new();
+        let typed: &[(&str, &str)] = if way == "label" {
+            &[("bait.air", "10")]
+        } else {
+            &[("tub.pieces", "12"), ("tub.floated", "12"), ("tub.came_up", "12")]
+        };
+        for (path, text) in typed {
+            page.type_in(path, text);
+        }
+        assert!(page.bad.is_empty(), "{way}");
+        let sink = page.day.sink.as_ref().unwrap();
+        assert_eq!(
+            (sink.verdict, sink.speed_m_per_s.low, sink.speed_m_per_s.mid),
+            (Verdict::Floats, 0.0, 0.0)
+        );
+        assert!(page.day.falls.iter().all(|fall| fall.time_s.is_none()), "{way}: {:?}", page.day.falls);
+        assert!(page.day.alternatives.iter().all(|other| other.eighteen_inches_s.is_none()), "{way}");
+
+        page.screen = Screen::Bait;
+        let bait = results(&page);
+        assert!(bait.contains("data-result=\"sink.speed\">Floats<"), "{way}: {bait}");
+        assert!(!bait.contains("cm a second") && !bait.contains("sink.eighteen"), "{way}: {bait}");
+        assert_eq!(bait.matches("<td>floats</td>").count(), page.day.falls.len(), "{way}");
+        assert!(announcement(&page).contains("floats"), "{way}: {}", announcement(&page));
+        page.act("part:tub");
+        let tub = results(&page);
+        assert_eq!(tub.contains("data-result=\"tub.speed\">Floats<"), way == "bucket", "{way}: {tub}");
+        assert!(!tub.contains("cm a second") && !tub.contains("never s"), "{way}: {tub}");
+
+        let line = page.day.lines.iter().find(|line| line.title == "Bait").unwrap();
+        assert!(line.reason.starts_with("It floats"), "{way}: {line:?}");
+
+        page.screen = Screen::Rigs;
+        assert!(page.next_fall().is_none(), "{way}: nothing is dropped");
+        let rigs = results(&page);
+        assert!(rigs.contains("The bait floats") && !rigs.contains("fall.settle"), "{way}: {rigs}");
+        page.act("deep:start");
+        assert!(notices(&page).contains("The bait floats"), "{way}");
+
+        page.screen = Screen::Bank;
+        assert!(results(&page).contains("The bait floats"), "{way}");
+        let setup = session_setup(&page.plan, &page.day, Units::default());
+        assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
+        let (mut live, _) = Live::open(&page.plan, &page.day, Units::default(), "", 1.9e12).unwrap();
+        live.tap("fed", 1.9e12).unwrap();
+        live.look(1.9e12 + 20_000.0, true);
+        let clouds = live.session.state(1.9e12 + 20_000.0).unwrap().clouds;
+        assert_eq!((clouds.len(), clouds[0].front_m), (1, 0.0), "{way}: a feed stays at the surface");
+        page.live = Some(Box::new(live));
+        let bank = results(&page);
+        assert!(bank.contains("The bait floats") && bank.contains("The last feed floats."), "{way}: {bank}");
+    }
+    // What has landed in the bucket is heavier than water, whatever the label says.
+    let mut plan = preset("summer");
+    plan.bait.air_tenth_percent = 40;
+    assert_eq!(day(&plan, Units::default()).sink.unwrap().verdict, Verdict::Floats);
+    plan.bait_more.tub.drops_ms = vec![9_000, 9_200, 8_900];
+    let sink = day(&plan, Units::default()).sink.unwrap();
+    assert!(sink.verdict != Verdict::Floats && sink.speed_m_per_s.mid > 0.02, "{sink:?}");
 }
 
 #[test]

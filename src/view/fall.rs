@@ -4,11 +4,11 @@
 //! The drawing is written once; a player then changes a few of its attributes to those of a moment.
 
 use super::bait::{noun, piece_words};
-use super::big;
 use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
 use super::deep::{AIMS, Beside};
 use super::page::Page;
 use super::why::why;
+use super::{AFLOAT, big};
 use crate::day::rig_depth::Sunk;
 use crate::plan::rig_more::{Entry, Hold};
 use crate::rig::fall::{Rig, Shot};
@@ -157,6 +157,9 @@ pub(super) fn section(page: &Page) -> Markup {
 
 /// What stands in the section of the fall.
 pub(super) fn inside(page: &Page) -> Markup {
+    if page.day.floats() {
+        return html! { h2 { "The fall" } p class="refusal" data-result="fall.trouble" { (AFLOAT) } };
+    }
     html! {
         h2 { "The fall" }
         @match page.own_fall() {

@@ -93,7 +93,8 @@ export interface TubResult {
   drops: number;
   /** Places of drops that more likely than not fit no piece. */
   odd_drops: number[];
-  tub_time_s: Band;
+  /** Null where every piece is lighter than water: none has landed, and all that were looked at came up again. */
+  tub_time_s: Band | null;
   label_tub_time_s: number | null;
   agrees_with_label: boolean;
   excess_kg_per_m3: Band;
