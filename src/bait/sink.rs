@@ -606,8 +606,9 @@ impl StillWater {
     /// ends.
     fn speed_band(&self, excess: f64, sd: f64) -> Band {
         let (slow, fast) = self.shape.law_margins();
-        let mut band = Band { low: f64::INFINITY, mid: self.law_speeds(excess).mid, high: 0.0 };
-        for part in 0..=4 {
+        let laws = self.law_speeds(excess);
+        let mut band = Band { low: slow * laws.low, mid: laws.mid, high: fast * laws.high };
+        for part in 1..=4 {
             let (density, drag) = (f64::from(part) * FRAC_PI_8).sin_cos();
             let reach = Z90 * sd * density;
             let joined = |middle: f64, end: f64| middle.powf(1.0 - drag) * end.powf(drag);
