@@ -10,7 +10,7 @@ pub mod session_setup;
 pub mod weather;
 
 use crate::bait::amount::{self, Amount, AmountRequest};
-use crate::bait::sink::{Band, Label, Sink, SinkRequest};
+use crate::bait::sink::{Band, Label, Sink, SinkRequest, Verdict};
 use crate::bait::tub_test::TubResult;
 use crate::error::Fault;
 use crate::kit::{Needs, PackGroup, kit};
@@ -28,6 +28,8 @@ use weather::Point;
 
 /// Density of nylon line, kg/m3 (design value of EN 12524 and NIST's list: 1140 to 1150).
 const NYLON_KG_PER_M3: f64 = 1140.0;
+/// Density of a bait whose own cannot be worked out, kg/m3: a usual cube's.
+const USUAL_KG_PER_M3: f64 = 1040.0;
 /// Density of a steel hook, kg/m3 (7800 to 7900 in EN 12524; 7850 is the usual figure).
 const STEEL_KG_PER_M3: f64 = 7850.0;
 /// The depth of the trade's own check, 18 inches, in metres.
@@ -153,6 +155,14 @@ pub struct Day {
     pub lines: Vec<Line>,
 }
 
+impl Day {
+    /// Whether the bait is lighter than the water by what is known of it, so that it has no fall and no time.
+    #[must_use]
+    pub fn floats(&self) -> bool {
+        self.sink.as_ref().is_some_and(|sink| sink.verdict == Verdict::Floats)
+    }
+}
+
 /// Works out the whole day of a plan; texts in `units`.
 ///
 /// The plan is taken to be within its limits ([`Plan::check`]). What cannot be worked out is told in `trouble` and
@@ -169,7 +179,7 @@ pub fn day(plan: &Plan, units: Units) -> Day {
         bait_depth::put_times(&mut falls, &sink.falls);
     }
     let mass_g = sink_answer.as_ref().map_or(0.0, |s| s.mass_g);
-    let density = sink_answer.as_ref().map_or(1040.0, |s| s.density_kg_per_m3.mid);
+    let density = sink_answer.as_ref().map_or(USUAL_KG_PER_M3, |s| s.density_kg_per_m3.mid);
     let amount_answer = noted(amount::amount(&amount_request(plan, mass_g)), &mut trouble);
     let rigs: Vec<RigDay> = plan.rigs.iter().map(|rig| rig_day(plan, rig, density, water_c, units)).collect();
     let tins = amount_answer.as_ref().map_or(0, |a| i32::try_from(a.tins).unwrap_or(i32::MAX));
@@ -657,12 +667,13 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
             reason: day.trouble.join(" "),
         };
     };
+    let floats = if day.floats() { "It floats, being lighter than water. " } else { "" };
     if bait_depth::is_other(plan) {
         return Line {
             title: "Bait",
             main: [&units.number(amount.total_g / 1000.0, 2), " kg"].concat(),
             aside: [&amount.total_cubes.to_string(), " pieces"].concat(),
-            reason: "Not cut from the tin: counted by weight.".to_owned(),
+            reason: [floats, "Not cut from the tin: counted by weight."].concat(),
         };
     }
     let plural = if amount.tins == 1 { " tin" } else { " tins" };
@@ -673,6 +684,7 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
     let edge = units.text(plan.bait.edge_tenth_mm, Kind::Size);
     let fed: i32 = plan.feed.iter().map(|p| p.minutes).sum();
     let reason = [
+        floats,
         &edge,
         " cubes, ",
         &amount.total_cubes.to_string(),

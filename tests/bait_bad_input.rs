@@ -266,8 +266,8 @@ proptest! {
         match tub_test(&test) {
             Err(error) => prop_assert_eq!(error.code(), "no_fit"),
             Ok(result) => {
-                let in_order = |b: dotdown::bait::sink::Band| b.low <= b.mid && b.mid <= b.high && b.low > 0.0 && b.high.is_finite();
-                prop_assert!(in_order(result.tub_time_s) && in_order(result.excess_kg_per_m3) && in_order(result.spread_kg_per_m3), "{result:?}");
+                let in_order = |b: dotdown::bait::sink::Band| b.low <= b.mid && b.mid <= b.high && b.low >= 0.0 && b.high.is_finite();
+                prop_assert!(result.tub_time_s.is_some_and(|time| time.low > 0.0 && in_order(time)) && in_order(result.excess_kg_per_m3) && in_order(result.spread_kg_per_m3), "{result:?}");
                 for target in &result.targets {
                     prop_assert!(in_order(target.speed_m_per_s) && in_order(target.piece_speed_m_per_s), "{target:?}");
                     prop_assert!(target.piece_speed_m_per_s.low <= target.speed_m_per_s.low);

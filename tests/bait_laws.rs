@@ -2,6 +2,7 @@
 
 use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount, grid};
 use dotdown::bait::sink::{Label, Matter, Shape, Sink, SinkRequest, Verdict, Z90, sink};
+use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use dotdown::physics::settle::{Fall, Law};
 use dotdown::physics::water;
 use proptest::prelude::*;
@@ -103,6 +104,45 @@ fn one_in_twenty_lies_beyond_each_end_of_the_band() {
         let least = if band.low > 0.0 { 0.05 } else { 0.0 };
         assert!((share(below) - least).abs() < 0.012, "{edge_mm} mm, {excess} kg/m3: {} below", share(below));
     }
+}
+
+/// A bucket in which no piece landed and every one came up again tells of pieces lighter than water, wherever they are
+/// thrown in; so does a label that says so, until a piece has landed or stayed down.
+#[test]
+fn a_bucket_full_of_light_pieces_gives_no_time() {
+    let shape = Shape::Cube { edge_mm: 6.0 };
+    let label = Label { fat_g: 30.0, protein_g: 13.0, salt_g: 3.0, ..Label::default() };
+    let test = |air_share, pieces, light, drops| {
+        let target = |water_temperature_c| Target { shape, water_temperature_c, depths_m: vec![1.0] };
+        tub_test(&TubTest {
+            matter: Matter::Label { label, air_share },
+            shape,
+            tub_depth_m: 0.3,
+            tub_temperature_c: 18.0,
+            drops,
+            pieces,
+            light,
+            targets: vec![target(4.0), target(18.0), target(30.0)],
+        })
+        .unwrap()
+    };
+    for (air_share, pieces) in [(0.0, 1), (0.0, 40), (0.1, 40), (0.1, 0)] {
+        let told = test(air_share, pieces, pieces, vec![]);
+        assert_eq!(told.tub_time_s, None, "{told:?}");
+        assert_eq!(told.agrees_with_label, air_share > 0.0, "{told:?}");
+        assert!(told.excess_kg_per_m3.low <= told.excess_kg_per_m3.mid && told.excess_kg_per_m3.high <= 0.0);
+        for there in &told.targets {
+            for speed in [there.speed_m_per_s, there.piece_speed_m_per_s] {
+                assert_eq!((speed.low, speed.mid, speed.high), (0.0, 0.0, 0.0), "{told:?}");
+            }
+            for fall in there.falls.iter().chain(&there.piece_falls) {
+                assert_eq!((fall.low_s, fall.mid_s, fall.high_s), (None, None, None), "{told:?}");
+            }
+        }
+    }
+    let landed = Drop { dropped_s: 0.0, landed_s: 8.0 };
+    assert!(test(0.1, 40, 40, vec![landed]).tub_time_s.is_some(), "one has landed");
+    assert!(test(0.1, 40, 39, vec![]).tub_time_s.is_some(), "one has stayed down");
 }
 
 proptest! {

@@ -57,6 +57,8 @@ fn a_rig_survives_the_way_to_the_worker() {
         let mut rig = Rig::take(&value(&rig_of(text))).unwrap();
         rig.name.clear();
         assert_eq!(Rig::take(&rig.give()).unwrap(), rig);
+        (rig.bait.sphericity, rig.bait.added_mass, rig.bait.free_m_per_s) = (0.7, 1.5, Some(0.08));
+        assert_eq!(Rig::take(&rig.give()).unwrap(), rig);
     }
 }
 

@@ -36,7 +36,7 @@ fn shallow(main_m: f64, shots: Vec<Shot>, float: Float) -> Rig {
         hooklength: Line { length_m: 0.15, diameter_m: 0.0001 },
         shots,
         hook: Hook { mass_kg: 1e-5, density: 7850.0 },
-        bait: Bait { side_m: 0.006, density: 1040.0 },
+        bait: Bait::cube(0.006, 1040.0),
         current: None,
         float,
         max_link_m: 0.05,

@@ -10,7 +10,7 @@ const still = matchMedia('(prefers-reduced-motion: reduce)');
 const channel = 'BroadcastChannel' in window ? new BroadcastChannel(NAME) : undefined;
 let core;
 let store;
-let ready; // when the store is found
+let ready; // when the store is found and what it holds is shown: a tap waits for it, or the log that is read would end it
 let plan; // the link text of the session's plan
 let unread; // a stored session that this version cannot read
 let open = false; // a session is in hand
@@ -413,7 +413,9 @@ export async function use(started) {
   ready = database().catch((error) => {
     if (error?.name === 'VersionError') core.liveTell('A newer version of the page keeps its session on this phone. It is kept: update this page to go on with it.');
     return small();
-  }).then((found) => { store = found; });
+  }).then((found) => {
+    store = found;
+    return load();
+  });
   await ready;
-  await load();
 }

@@ -211,15 +211,24 @@ impl Shape {
 
     /// Water moved along at the start, over the water displaced.
     ///
-    /// Sphere 0.5 (classical); cube 0.638 (our panel method); a prism across its flat side about 0.638 (width over
-    /// thickness)^0.9, a rough fit to the same method. It only shifts the first moments of a fall.
+    /// Sphere 0.5, and an endless cylinder across its axis 1 (classical, from memory: Lamb 1932, Hydrodynamics, chapters IV
+    /// and V). Cube 0.638, and a prism half as thick as wide along its axis 1.204, by a panel method of our own. Between: a
+    /// disc, which falls flat, 0.638 (width over thickness)^0.9, a rough fit to the panel method; a cylinder longer than
+    /// wide, which falls across, from the cube's to the endless one's in proportion to width over length. It only shifts the
+    /// first moments of a fall.
     #[must_use]
     pub fn added_mass(&self) -> f64 {
         match *self {
             Self::Sphere { .. } => 0.5,
             Self::Cube { .. } => 0.638,
             Self::Cylinder { diameter_mm: d, length_mm: l }
-            | Self::Disc { diameter_mm: d, thickness_mm: l } => 0.638 * (d / l).max(1.0).powf(0.9),
+            | Self::Disc { diameter_mm: d, thickness_mm: l } => {
+                if l > d {
+                    1.0 - 0.362 * d / l
+                } else {
+                    0.638 * (d / l).powf(0.9)
+                }
+            }
         }
     }
 
@@ -598,8 +607,9 @@ impl StillWater {
     /// ends.
     fn speed_band(&self, excess: f64, sd: f64) -> Band {
         let (slow, fast) = self.shape.law_margins();
-        let mut band = Band { low: f64::INFINITY, mid: self.law_speeds(excess).mid, high: 0.0 };
-        for part in 0..=4 {
+        let laws = self.law_speeds(excess);
+        let mut band = Band { low: slow * laws.low, mid: laws.mid, high: fast * laws.high };
+        for part in 1..=4 {
             let (density, drag) = (f64::from(part) * FRAC_PI_8).sin_cos();
             let reach = Z90 * sd * density;
             let joined = |middle: f64, end: f64| middle.powf(1.0 - drag) * end.powf(drag);

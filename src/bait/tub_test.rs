@@ -14,6 +14,9 @@
 //! e-fold in Reynolds number (the three laws differ by about that much from one size to another). The middle and the band
 //! are the 50th, 5th and 95th percentile.
 //!
+//! Where no piece has landed and every one that was looked at came up again (or none was looked at, and the label says so),
+//! all are lighter than water: no speed and no time then, at any target.
+//!
 //! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. The thumb's times in
 //! [`Settings`] are near those of 4304 timings of swimmers by hand (2019, Am. J. Phys. 87:110: what is seen coming is
 //! timed 0.11 s late, a pair of taps is 0.10 s off); the other numbers there are our judgement (no published source) and
@@ -90,8 +93,8 @@ pub struct TubResult {
     pub drops: usize,
     /// Places in the list (from 0) of drops that more likely than not fit no piece.
     pub odd_drops: Vec<usize>,
-    /// Time of a typical piece through the tub, s, thumb's delay taken off.
-    pub tub_time_s: Band,
+    /// Time of a typical piece through the tub, s, thumb's delay taken off; `None` where every piece is lighter than water.
+    pub tub_time_s: Option<Band>,
     /// The same time from the label alone, s; `None` where the label says that it floats.
     pub label_tub_time_s: Option<f64>,
     /// The label's band holds the measured middle; when not, the label, the air, the size or the depth is off.
@@ -302,6 +305,20 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
     let (density, sd) = sink::matter_density(&test.matter, test.tub_temperature_c, &settings.sink)?;
     let expected = density - tub.water_kg_per_m3;
+    let label_band = sink::sink_with(
+        &sink::SinkRequest {
+            matter: test.matter,
+            shape: test.shape,
+            water_temperature_c: test.tub_temperature_c,
+            depths_m: vec![test.tub_depth_m],
+        },
+        &settings.sink,
+    )?;
+    let label_time = label_band.falls[0];
+    let light = if test.pieces > 0 { test.light == test.pieces } else { expected <= 0.0 };
+    if light && test.drops.is_empty() {
+        return Ok(afloat(test, expected, sd, label_time, settings));
+    }
     let nodes = excess_nodes(expected, sd.max(LEAST_SD), &tub, settings);
     let times: Vec<f64> =
         test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
@@ -313,16 +330,6 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
 
     let tub_time = posterior.ln_time();
     let tub_time_s = Band { low: tub_time.low.exp(), mid: tub_time.mid.exp(), high: tub_time.high.exp() };
-    let label_band = sink::sink_with(
-        &sink::SinkRequest {
-            matter: test.matter,
-            shape: test.shape,
-            water_temperature_c: test.tub_temperature_c,
-            depths_m: vec![test.tub_depth_m],
-        },
-        &settings.sink,
-    )?;
-    let label_time = label_band.falls[0];
     let spread_share = posterior.spread_share;
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
@@ -334,7 +341,7 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
     Ok(TubResult {
         drops: test.drops.len(),
         odd_drops: posterior.odd_drops(&times, settings),
-        tub_time_s,
+        tub_time_s: Some(tub_time_s),
         label_tub_time_s: label_time.mid_s,
         agrees_with_label: label_time.low_s.is_some_and(|low| low <= tub_time_s.mid)
             && label_time.high_s.is_none_or(|high| tub_time_s.mid <= high),
@@ -343,6 +350,38 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
         spread_share,
         targets,
     })
+}
+
+/// What is told of pieces that are all lighter than water.
+fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Settings) -> TubResult {
+    const NONE: Band = Band { low: 0.0, mid: 0.0, high: 0.0 };
+    let least = |excess: f64| excess.min(0.0);
+    let spread = |z: f64| settings.spread_kg_per_m3 * (z * settings.spread_ln_sd).exp();
+    let floats = |target: &Target| {
+        let never = |&depth_m: &f64| FallTime { depth_m, low_s: None, mid_s: None, high_s: None };
+        let falls: Vec<FallTime> = target.depths_m.iter().map(never).collect();
+        TargetFall {
+            speed_m_per_s: NONE,
+            piece_speed_m_per_s: NONE,
+            falls: falls.clone(),
+            piece_falls: falls,
+        }
+    };
+    TubResult {
+        drops: 0,
+        odd_drops: Vec::new(),
+        tub_time_s: None,
+        label_tub_time_s: label.mid_s,
+        agrees_with_label: label.high_s.is_none(),
+        excess_kg_per_m3: Band {
+            low: least(expected - Z90 * sd),
+            mid: least(expected),
+            high: least(expected + Z90 * sd),
+        },
+        spread_kg_per_m3: Band { low: spread(-Z90), mid: spread(0.0), high: spread(Z90) },
+        spread_share: 0.0,
+        targets: test.targets.iter().map(floats).collect(),
+    }
 }
 
 fn check(test: &TubTest) -> Result<(), TubError> {
@@ -400,7 +439,9 @@ fn carry(
     let doubt = settings.carry_sd * (water.reynolds(ln.mid.exp()) / tub_reynolds).ln().abs();
     let widened = |slow: f64, fast: f64| {
         let (down, up) = ((ln.mid - ln.low).hypot(slow), (ln.high - ln.mid).hypot(fast));
-        Band { low: (ln.mid - down).exp(), mid: ln.mid.exp(), high: (ln.mid + up).exp() }
+        // A typical piece that is lighter than the water here, if not than the tub's, has no speed.
+        let falls = if excess > 0.0 { ln.mid.exp() } else { 0.0 };
+        Band { low: falls * (-down).exp(), mid: falls, high: (ln.mid + up).exp() }
     };
     let speed = widened(Z90 * doubt, Z90 * doubt);
     // Pieces spread evenly in density, so further on the slow side in the logarithm of speed.

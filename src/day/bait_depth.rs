@@ -1,8 +1,9 @@
 //! The bait in depth: timed drops in place of the label, other shapes, floaters, cold bags, rinses, and the
 //! preparation for the phone's calendar.
 //!
-//! This is where the plan's whole numbers become the requests of [`crate::bait`]'s rooms. When a tub test has drops,
-//! what it learned stands in place of the label's band at every depth, size and temperature.
+//! This is where the plan's whole numbers become the requests of [`crate::bait`]'s rooms. When a tub test has drops, or
+//! every piece in it came up again, what it learned stands in place of the label's band at every depth, size and
+//! temperature.
 
 use super::{Alternative, NamedFall, label, mm, sink_request, water_c};
 use crate::bait::calendar::{CalendarError, CivilMinute, Event, calendar};
@@ -107,7 +108,9 @@ pub fn fall(plan: &Plan, units: Units, depths_m: &[f64], trouble: &mut Vec<Strin
     let mut found = Fall { by_label: super::noted(sink(&base), trouble), ..Fall::default() };
     let first = depths_m.get(..1).unwrap_or(&[]).to_vec();
     let changes = changes(plan, units, &SinkRequest { depths_m: first, ..base.clone() });
-    if plan.bait_more.tub.drops_ms.is_empty() {
+    let tub = &plan.bait_more.tub;
+    let all_light = tub.pieces > 0 && tub.came_up == tub.pieces;
+    if tub.drops_ms.is_empty() && !all_light {
         found.alternatives =
             changes.into_iter().filter_map(|(what, request)| by_label(what, &request)).collect();
         found.sink.clone_from(&found.by_label);
@@ -157,6 +160,12 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
         by_label.density_kg_per_m3.mid - by_label.water_kg_per_m3 - t.density_kg_per_m3.mid
             + t.water_kg_per_m3
     });
+    // By how much pieces that all came up are lighter is not known; no water here makes them heavier.
+    let afloat = tub.tub_time_s.is_none();
+    let shift = if afloat { shift.min(0.0) } else { shift };
+    if afloat {
+        sink_now.start_lag_s = 0.0;
+    }
     let to_density = |excess: f64| by_label.water_kg_per_m3 + excess + shift;
     let excess = tub.excess_kg_per_m3;
     let density =

@@ -2,8 +2,9 @@
 //!
 //! Only the cheap parts are worked out here. The fall itself takes a worker; [`Sunk`] is what comes back from it.
 
-use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, metres};
+use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3, bait_depth, metres};
 use crate::kit::{Item, RIGS_OF_EACH};
+use crate::plan::bait_more::Form;
 use crate::plan::presets::usual_mass;
 use crate::plan::rig_more::{Entry, Hold, StrengthBy};
 use crate::plan::{BoxShot, Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
@@ -60,10 +61,7 @@ pub fn fall_rig(plan: &Plan, day: &Day, rig: &Rig, layout: &Layout) -> fall::Rig
         hooklength: Line { length_m: hooklength_m, diameter_m: f64::from(rig.hooklength_um) * 1e-6 },
         shots,
         hook: Hook { mass_kg: kilograms(rig.hook_tenth_mg), density: STEEL_KG_PER_M3 },
-        bait: Bait {
-            side_m: metres(plan.bait.edge_tenth_mm),
-            density: day.sink.as_ref().map_or(1040.0, |s| s.density_kg_per_m3.mid),
-        },
+        bait: hook_bait(plan, day),
         current: (more.drift_mm_per_s != 0 && !lowered).then(|| Current {
             u0: f64::from(more.drift_mm_per_s) * 1e-3,
             decay_m: metres(more.drift_depth_tenth_mm),
@@ -78,6 +76,21 @@ pub fn fall_rig(plan: &Plan, day: &Day, rig: &Rig, layout: &Layout) -> fall::Rig
         max_link_m: LINK_M,
         t_end_s: FOLLOWED_S,
     }
+}
+
+/// The hook bait as the fall takes it: the one piece of the bait screen, of its volume, density and form, and with a drag
+/// at which it falls free as that screen says, be it by the middle law or by the drops of a tub test. A cube keeps the fall's
+/// own figures of a cube.
+fn hook_bait(plan: &Plan, day: &Day) -> Bait {
+    let side_m = bait_depth::cube_mm(plan) * 1e-3;
+    let Some(sink) = &day.sink else { return Bait::cube(side_m, USUAL_KG_PER_M3) };
+    let mut bait = Bait::cube(side_m, sink.density_kg_per_m3.mid);
+    bait.free_m_per_s = Some(sink.speed_m_per_s.mid).filter(|speed| *speed > 1e-4);
+    let shape = bait_depth::shape(plan);
+    if plan.bait_more.other.form != Form::Cube {
+        (bait.sphericity, bait.added_mass) = (shape.sphericity(), shape.added_mass());
+    }
+    bait
 }
 
 fn kilograms(tenth_mg: i32) -> f64 {

@@ -8,13 +8,14 @@ use crate::plan::{Plan, Purpose};
 use crate::rig::fall::{Settings, Simulator};
 use crate::units::Units;
 
-/// Speed of a hook bait whose fall cannot be worked out and whose cube floats, m/s: the usual cube's.
+/// Speed of a hook bait whose fall cannot be worked out, nor its cube's, m/s: the usual cube's.
 const USUAL_M_PER_S: f64 = 0.06;
 
 /// What a live session of this plan is made from; `day` is the plan's worked day. Sentences are in `units`.
 ///
 /// Each rig's fall is simulated once, at the settings for searching (times within 2 %). A rig whose fall cannot be
-/// worked out sinks at the cube's own speed. A rig set deeper than the water lies on the bottom.
+/// worked out sinks at the cube's own speed. A bait that floats has no fall: its rigs are at rest at once, and no feed
+/// sinks. A rig set deeper than the water lies on the bottom.
 #[must_use]
 pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
     let line_m = |place: i32| {
@@ -23,17 +24,19 @@ pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
     };
     let water_m =
         plan.rigs.iter().map(|rig| line_m(rig.line)).fold(metres(plan.water.depth_tenth_mm), f64::max);
+    let floats = day.floats();
     let speeds = day.sink.as_ref().map(|sink| &sink.speed_m_per_s);
     let cube_m_per_s = speeds.map_or(USUAL_M_PER_S, |s| s.mid).max(0.01);
     let mut simulator = Simulator::new();
     let rigs = (0..plan.rigs.len()).zip(&plan.rigs).map(|(place, rig)| {
         let depth_m = metres(rig.depth_tenth_mm).min(water_m);
-        let layout = day.rigs.get(place).and_then(|made| made.layout.as_ref());
+        let layout = day.rigs.get(place).and_then(|made| made.layout.as_ref()).filter(|_| !floats);
         let fell = layout.and_then(|layout| {
             simulator.fall(&fall_rig(plan, day, rig, layout), &Settings::searching()).ok()
         });
         let (sample_dt_s, mut hook_z_m) = match fell {
             Some(fell) => (fell.sample_dt_s, fell.hook_z_m),
+            None if floats => (0.0, Vec::new()),
             None => (depth_m / cube_m_per_s, vec![0.0, depth_m]),
         };
         for hook_m in &mut hook_z_m {
@@ -48,7 +51,9 @@ pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
         }
     });
     let mut setup = SessionSetup::new(rigs.collect(), water_m, 0.0);
-    if let Some(speeds) = speeds {
+    if floats {
+        setup.sink = SinkSpeeds { low_m_per_s: 0.0, mid_m_per_s: 0.0, high_m_per_s: 0.0 };
+    } else if let Some(speeds) = speeds {
         setup.sink = SinkSpeeds {
             low_m_per_s: speeds.low.max(-1.0),
             mid_m_per_s: speeds.mid.max(-1.0),

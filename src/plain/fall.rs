@@ -77,7 +77,25 @@ impl Take for Hook {
 impl Take for Bait {
     fn take(value: &Value) -> Result<Self, WrongShape> {
         object(value)?;
-        Ok(Self { side_m: field(value, "side_m")?, density: field(value, "density")? })
+        let cube = Self::cube(field(value, "side_m")?, field(value, "density")?);
+        Ok(Self {
+            sphericity: number_or(value, "sphericity", cube.sphericity)?,
+            added_mass: number_or(value, "added_mass", cube.added_mass)?,
+            free_m_per_s: field(value, "free_m_per_s")?,
+            ..cube
+        })
+    }
+}
+
+impl Give for Bait {
+    fn give(&self) -> Value {
+        parts(&[
+            ("side_m", self.side_m.give()),
+            ("density", self.density.give()),
+            ("sphericity", self.sphericity.give()),
+            ("added_mass", self.added_mass.give()),
+            ("free_m_per_s", self.free_m_per_s.give()),
+        ])
     }
 }
 
@@ -145,7 +163,7 @@ impl Give for Rig {
             ("hooklength", self.hooklength.give()),
             ("shots", self.shots.give()),
             ("hook", parts(&[("mass_kg", self.hook.mass_kg.give()), ("density", self.hook.density.give())])),
-            ("bait", parts(&[("side_m", self.bait.side_m.give()), ("density", self.bait.density.give())])),
+            ("bait", self.bait.give()),
             (
                 "current",
                 self.current

@@ -10,6 +10,7 @@ use crate::bait::sink::{Band, Matter, Sink, TINS, Verdict};
 use crate::day::prep::Step;
 use crate::day::{bait_depth, moment};
 use crate::plan::Pick;
+use crate::plan::bait_more::Form;
 use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 
@@ -40,6 +41,11 @@ pub(super) fn inputs(page: &Page) -> Markup {
         Part::Wash => wash::inputs(page),
         Part::Cold => cold::inputs(page),
     }
+}
+
+/// What one of the pieces is called: a cube, or a piece of another form.
+pub(super) fn noun(page: &Page) -> &'static str {
+    if page.plan.bait_more.other.form == Form::Cube { "cube" } else { "piece" }
 }
 
 /// `8 mm cube`.
@@ -85,6 +91,7 @@ fn fall(page: &Page, sink: &Sink) -> Markup {
         "An unwashed "
     };
     let source = match (&day.tub, other) {
+        (Some(tub), _) if tub.drops == 0 => " by your bucket".to_owned(),
         (Some(tub), _) => {
             [" by your ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat()
         }
@@ -94,7 +101,8 @@ fn fall(page: &Page, sink: &Sink) -> Markup {
     let eighteen = day.falls.first();
     html! {
         p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
-        (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat()))
+        @if day.floats() { (big("sink.speed", "Floats", "lighter than the water, so no time to any depth")) }
+        @else { (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat())) }
         @if sink.verdict != Verdict::Sinks {
             p class="warning" {
                 @if sink.verdict == Verdict::Floats { "By what is known it floats. " } @else { "Some pieces may float. " }
@@ -104,16 +112,16 @@ fn fall(page: &Page, sink: &Sink) -> Markup {
         @if let Some(time) = eighteen.and_then(|f| f.time_s.as_ref()) {
             p { (eighteen.map_or("", |f| f.name.as_str())) " in " strong data-result="sink.eighteen" { (units.number(time.mid, 1)) " s" } " " (range(units, time, 1.0, 1)) "." }
         }
-        @if let Some(lake) = day.tub.as_ref().and_then(|t| t.targets.first()) {
+        @if let Some(lake) = day.tub.as_ref().and_then(|t| t.targets.first()).filter(|_| !day.floats()) {
             p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.number(lake.piece_speed_m_per_s.low * 100.0, 1)) " to " (units.number(lake.piece_speed_m_per_s.high * 100.0, 1)) " cm a second" } "." }
         }
         (sink_why(page, sink))
-        (feeds(page, sink))
+        @if !day.floats() { (feeds(page, sink)) }
         (times(page))
         h2 { "What changes the fall" }
         dl class="pairs" data-result="alternatives" {
             @for other in &day.alternatives {
-                div { dt { (other.what) } dd { (units.number(other.speed_m_per_s.mid * 100.0, 1)) " cm a second" } }
+                div { dt { (other.what) } dd { @if other.speed_m_per_s.mid > 0.0 { (units.number(other.speed_m_per_s.mid * 100.0, 1)) " cm a second" } @else { "floats" } } }
             }
         }
     }
@@ -123,7 +131,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
     let units = page.choices.units;
     let mut inputs = vec![
         (
-            "density of the cube",
+            "density of the bait",
             [
                 &units.number(sink.density_kg_per_m3.mid, 0),
                 " kg/m3 ",
@@ -132,7 +140,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
             .concat(),
         ),
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
-        ("mass of a cube", [&units.number(sink.mass_g, 3), " g"].concat()),
+        ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),
     ];
     if let (Matter::Label { air_share, .. }, Some(label)) =
         (bait_depth::matter(&page.plan), &page.day.by_label)
@@ -141,7 +149,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
         let words = [&units.number((floats_at * 100.0).max(0.0), 1), " % of its volume"].concat();
         inputs.push(("floats with air of", words));
     }
-    for law in &sink.laws {
+    for law in sink.laws.iter().filter(|_| !page.day.floats()) {
         let words =
             [&units.number(law.speed_m_per_s * 100.0, 1), " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
         inputs.push((law.law, words));

@@ -16,6 +16,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @if page.put_away { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
             label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
         p class="hint" { "Start it at the all-in. Three buttons then take each feed, bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
+        @if day.floats() { p class="warning" { (super::AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
         div data-result="bank.order" { @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {

@@ -191,10 +191,10 @@ impl Page {
     }
 
     /// The next rig whose fall is to be shown and is not known: the own one first, then the one beside it, then the
-    /// moves.
+    /// moves. None where the bait floats.
     #[must_use]
     pub fn next_fall(&self) -> Option<Rig> {
-        let own = self.own_rig()?;
+        let own = self.own_rig().filter(|_| !self.day.floats())?;
         if self.deep.of(&own).is_none() {
             return Some(own);
         }
@@ -284,6 +284,10 @@ impl Page {
             self.say("There is no shot to place yet: balance the float first.", false);
             return;
         };
+        if self.day.floats() {
+            self.say(super::AFLOAT, false);
+            return;
+        }
         let kept = if self.deep.keep { droppers(&rig) } else { Vec::new() };
         self.deep.search = Some(Search {
             rig: self.rig,

@@ -3,11 +3,12 @@
 //!
 //! The drawing is written once; a player then changes a few of its attributes to those of a moment.
 
-use super::big;
+use super::bait::{noun, piece_words};
 use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
 use super::deep::{AIMS, Beside};
 use super::page::Page;
 use super::why::why;
+use super::{AFLOAT, big};
 use crate::day::rig_depth::Sunk;
 use crate::plan::rig_more::{Entry, Hold};
 use crate::rig::fall::{Rig, Shot};
@@ -129,7 +130,9 @@ pub fn scene(page: &Page, t_s: f64) -> Option<Scene> {
         &units.number(t_s, 1),
         " s: bait ",
         &units.depth_m(shown.own.hook_m(t_s)),
-        " down, free cube ",
+        " down, free ",
+        noun(page),
+        " ",
         &units.depth_m(shown.cube_m(t_s)),
     ]
     .concat();
@@ -154,6 +157,9 @@ pub(super) fn section(page: &Page) -> Markup {
 
 /// What stands in the section of the fall.
 pub(super) fn inside(page: &Page) -> Markup {
+    if page.day.floats() {
+        return html! { h2 { "The fall" } p class="refusal" data-result="fall.trouble" { (AFLOAT) } };
+    }
     html! {
         h2 { "The fall" }
         @match page.own_fall() {
@@ -258,7 +264,7 @@ fn drawing(page: &Page) -> Markup {
                 p class="keys" {
                     span class="own" { "Yours" }
                     @if let Some((name, ..)) = &shown.beside { span class="beside" { (name) } }
-                    span class="cubes" { "Free cubes" }
+                    span class="cubes" { "Free " (noun(page)) "s" }
                 }
                 p class="player" {
                     @if !page.deep.still { button type="button" class="main" id="play" data-play="yes" { "Play" } }
@@ -315,7 +321,7 @@ fn chart(page: &Page) -> Markup {
     };
     html! {
         h3 { "Depth over time" }
-        svg class="column chart" data-drawing="depth-time" viewBox={ "0 0 " (px(WIDTH)) " " (px(TOP + CHART_H + 34.0)) } role="img" aria-label="Depth of the hook bait over time, beside a free cube. The table below has the figures." {
+        svg class="column chart" data-drawing="depth-time" viewBox={ "0 0 " (px(WIDTH)) " " (px(TOP + CHART_H + 34.0)) } role="img" aria-label={ "Depth of the hook bait over time, beside a free " (noun(page)) ". The table below has the figures." } {
             rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(CHART_H)) {}
             @for i in 0..=4 {
                 @let z = depth_m * f64::from(i) / 4.0;
@@ -336,7 +342,7 @@ fn chart(page: &Page) -> Markup {
         }
         table data-result="fall.times" {
             caption { "When the bait is how deep" }
-            thead { tr { th scope="col" { "Depth" } th scope="col" { "Yours" } @if let Some((name, ..)) = &shown.beside { th scope="col" { (name) } } th scope="col" { "Free cube" } } }
+            thead { tr { th scope="col" { "Depth" } th scope="col" { "Yours" } @if let Some((name, ..)) = &shown.beside { th scope="col" { (name) } } th scope="col" { "Free " (noun(page)) } } }
             tbody {
                 @for (i, share) in [0.25, 0.5, 0.75, 0.9, 0.99].into_iter().enumerate() {
                     @let z = shown.own.depth_m * share;
@@ -434,24 +440,21 @@ fn fall_why(page: &Page) -> Markup {
     if let Some(rig) = page.own_rig() {
         inputs.push(("water", [&units.number(rig.temperature_c, 1), " °C"].concat()));
         inputs.push((
-            "cube",
-            [
-                &units.number(rig.bait.side_m * 1000.0, 1),
-                " mm, ",
-                &units.number(rig.bait.density, 0),
-                " kg/m3",
-            ]
-            .concat(),
+            "bait",
+            [&piece_words(page), ", ", &units.number(rig.bait.density, 0), " kg/m3"].concat(),
         ));
+        if let Some(speed) = rig.bait.free_m_per_s {
+            inputs.push(("falling free", [&units.number(speed * 100.0, 1), " cm/s"].concat()));
+        }
         inputs.push(("hook", [&units.number(rig.hook.mass_kg * 1000.0, 3), " g"].concat()));
         inputs.push(("places with shot", rig.shots.len().to_string()));
     }
     why(
         page.choices.units,
         "fall",
-        "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input: half or double of it moved times by up to 4.2 % on three rigs. Trust the order of two patterns before the seconds of one.",
+        "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. The bait’s drag is that at which it falls free as the Bait screen says. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input: half or double of it moved times by up to 4.2 % on three rigs. Trust the order of two patterns before the seconds of one.",
         &inputs,
-        "Clift and Gauvin 1971 (shot and hook), Haider and Levenspiel 1989 (cube), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it; coefficients of the line’s drag from memory), Tanaka 2001 and Kestin 1978 (water). A free float’s own mass is taken as 0.6 of its load, from memory.",
+        "Clift and Gauvin 1971 (shot and hook), Haider and Levenspiel 1989 (bait but for balls), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it; coefficients of the line’s drag from memory), Tanaka 2001 and Kestin 1978 (water). A free float’s own mass is taken as 0.6 of its load, from memory.",
     )
 }
 

@@ -129,6 +129,11 @@ impl Live {
         self.high = between(room * WIDTH - 28.0, LEAST_HIGH, MOST_HIGH);
     }
 
+    /// Whether no feed sinks.
+    fn floats(&self) -> bool {
+        self.session.setup().sink.high_m_per_s <= 0.0
+    }
+
     /// When the next feed is due, ms since 1970; none when nothing is due or the clock is stopped.
     #[must_use]
     pub fn next_at_ms(&self) -> Option<f64> {
@@ -288,6 +293,7 @@ pub(super) fn results(page: &Page, live: &Live) -> Markup {
     let depth = &setup.depth;
     html! {
         @if off { p class="sentence" role="status" { "Another tab has this session in hand. This one shows it." } }
+        @if live.floats() { p class="warning" { (super::AFLOAT) } }
         @if live.state.ended { (ended(live)) } @else {
             div class="live-head" {
                 div data-live="beat" { (beat(live)) }
@@ -512,7 +518,9 @@ fn column(live: &Live, units: Units) -> Markup {
     let mut name =
         ["Fish are most likely from ", &units.depth_m(fish.from_m), " to ", &units.depth_m(fish.to_m), "."]
             .concat();
-    if let Some(cloud) = glance.clouds.first() {
+    if live.floats() {
+        name.push_str(if glance.clouds.is_empty() { "" } else { " The last feed floats." });
+    } else if let Some(cloud) = glance.clouds.first() {
         let (tail, front) = (units.depth_m(cloud.tail_m), units.depth_m(cloud.front_m));
         name.push_str(&[" The last feed is from ", &tail, " to ", &front, "."].concat());
     }

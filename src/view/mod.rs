@@ -119,6 +119,7 @@ pub fn announcement(page: &Page) -> String {
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
         Screen::Bait if page.part == stopwatch::Part::Tub => tub::said(page),
+        Screen::Bait if day.floats() => ["The bait floats. ", line("Bait"), "."].concat(),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
                 .concat()
@@ -167,6 +168,9 @@ fn stale(page: &Page) -> Markup {
         }
     }
 }
+
+/// What is said where a time would stand, of a bait that is lighter than water.
+const AFLOAT: &str = "The bait floats: it is lighter than the water, so it has no fall and no time.";
 
 /// A big number with its unit.
 fn big(name: &str, number: &str, unit: &str) -> Markup {

@@ -20,6 +20,7 @@ pub(super) fn results(page: &Page) -> Markup {
     html! {
         p class="lead" { "Ten drops in a bucket tell more than any label." }
         @match (&page.day.tub, &page.day.sink) {
+            (Some(_), _) if page.day.floats() => (big("tub.speed", "Floats", "lighter than the water, so no time to any depth")),
             (Some(_), Some(sink)) => (big("tub.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1), " in the lake"].concat())),
             _ => (big("tub.count", &count.to_string(), "drops so far")),
         }
@@ -55,13 +56,11 @@ fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
     let Some(tub) = &page.day.tub else { return Vec::new() };
     let band =
         |b: &crate::bait::sink::Band| [&units.number(b.mid, 1), " kg/m3 ", &range(units, b, 1.0, 1)].concat();
+    let Some(time) = &tub.tub_time_s else { return Vec::new() };
     vec![
         ("heavier than the water", band(&tub.excess_kg_per_m3)),
         ("pieces differ by", band(&tub.spread_kg_per_m3)),
-        (
-            "through the bucket",
-            [&units.number(tub.tub_time_s.mid, 2), " s ", &range(units, &tub.tub_time_s, 1.0, 2)].concat(),
-        ),
+        ("through the bucket", [&units.number(time.mid, 2), " s ", &range(units, time, 1.0, 2)].concat()),
     ]
 }
 
@@ -92,6 +91,13 @@ fn learned(page: &Page, units: Units) -> Markup {
         return html! {};
     };
     let (Some(lake), Some(now)) = (tub.targets.first(), page.day.falls.first()) else { return html! {} };
+    if page.day.floats() {
+        return html! {
+            @if !tub.agrees_with_label {
+                p class="warning" { "By its label the meat sinks. This tin holds air or ice, or its label is off. The bucket is believed." }
+            }
+        };
+    }
     let seconds = |t: Option<f64>| t.map_or_else(|| "never".to_owned(), |t| units.number(t, 1));
     let times = |low, mid, high| [&seconds(mid), " s (", &seconds(low), " to ", &seconds(high), ")"].concat();
     html! {

@@ -93,7 +93,8 @@ export interface TubResult {
   drops: number;
   /** Places of drops that more likely than not fit no piece. */
   odd_drops: number[];
-  tub_time_s: Band;
+  /** Null where every piece is lighter than water: none has landed, and all that were looked at came up again. */
+  tub_time_s: Band | null;
   label_tub_time_s: number | null;
   agrees_with_label: boolean;
   excess_kg_per_m3: Band;
@@ -331,7 +332,12 @@ export interface FallRig {
   hooklength: { length_m: number; diameter_m: number };
   shots?: FallShot[];
   hook: { mass_kg: number; density?: number };
-  bait: { side_m: number; density: number };
+  /**
+   * A cube by its side; another body by the side of the cube of its volume, with its sphericity (0.5 to 1, a cube's 0.806
+   * when left out) and the water it moves along over the water it displaces (a cube's 0.67 when left out). Its drag is
+   * scaled to `free_m_per_s`, the speed at which it falls free in this water, where that is given.
+   */
+  bait: { side_m: number; density: number; sphericity?: number; added_mass?: number; free_m_per_s?: number | null };
   current?: { u0: number; decay_m: number } | null;
   float?: { mode: "fixed" } | { mode: "slide"; mass_kg: number; cda_m2: number };
   max_link_m?: number;
@@ -363,6 +369,7 @@ export interface Fall {
   time_in_depth_s: number[];
   last_third_m_per_s: number | null;
   last_30_cm_s: number | null;
+  /** Speed of the free bait, as the feed falls; with the hook in it below. */
   free_cube_m_per_s: number | null;
   free_cube_with_hook_m_per_s: number | null;
   least_tension_n: number;

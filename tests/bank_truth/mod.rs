@@ -226,6 +226,11 @@ impl Day {
 pub(crate) fn setup(truth: &Truth) -> SessionSetup {
     let rigs = RIGS_M.map(|depth_m| {
         let fall_s = depth_m / truth.fall_m_per_s;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a fall of a minute at most"
+        )]
         let samples = (fall_s / STEP_S).ceil() as usize;
         RigSetup {
             name: String::new(),

@@ -246,6 +246,17 @@ export function oneFile(engine) {
   return { folder, file, url: String(pathToFileURL(file)), stop: async () => rmSync(folder, { recursive: true, force: true }) };
 }
 
+/** A copy of the site for a page's engine with one file changed; `drop` removes it. */
+export function changedSite({ engine }, name, change) {
+  const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-next-'));
+  const site = path.join(folder, 'site');
+  cpSync(siteFor(engine), site, { recursive: true });
+  const before = readFileSync(path.join(site, name), 'utf8');
+  changeSite(site, name, change);
+  if (readFileSync(path.join(site, name), 'utf8') === before) throw new Error(`nothing of ${name} was changed`);
+  return { site, drop: () => rmSync(folder, { recursive: true, force: true }) };
+}
+
 /** Changes one file of a site's copy, and the service worker's list and version with it, as a new build would. */
 export function changeSite(site, name, change) {
   const file = path.join(site, name);

@@ -54,7 +54,7 @@ inEachEngine('markup typed into every text field stays text on every screen', as
 });
 
 /** The number fields that may stay empty. */
-const OPTIONAL = ['water.bottom', 'rules.tins', 'rules.hook', 'tin.fibre', 'tub.size', 'tub.by_hand', 'other.density', 'bank.fish',
+const OPTIONAL = ['water.bottom', 'rules.tins', 'rules.hook', 'tin.fibre', 'tub.size', 'tub.by_hand', 'other.density', 'weigh.count', 'weigh.shown', 'bank.fish',
   'rigs.0.more.knot', 'rigs.0.more.elastic', 'rigs.0.more.bore', 'rigs.0.more.maker'];
 
 /** Those that may be below nothing: a drift towards the angler. */

@@ -3,8 +3,8 @@
 
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { assert, inEachEngine, until, begin, fact, press, tapped } from './page.mjs';
-import { Session } from './harness.mjs';
+import { again, assert, inEachEngine, until, begin, fact, press, tapped } from './page.mjs';
+import { changedSite, Session } from './harness.mjs';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
@@ -137,6 +137,23 @@ inEachEngine('refused storage is told at once, and the session goes on with its 
   assert.ok(await page.run(`return document.querySelectorAll('[data-live-file]').length === 2`));
 });
 
+// The stored log was still being read when Start was pressed; what was read (nothing) then ended the new session. A
+// slow machine did so once in some hundred starts.
+inEachEngine('a start while the stored log is still being read is not undone by it', async (page) => {
+  // Every read of a store answers late, and the start is pressed as soon as its button stands there.
+  const { site, drop } = changedSite(page, 'live.js', (script) => script.replace('async read() {', 'async read() { await new Promise((resolve) => setTimeout(resolve, 1500));'));
+  try {
+    await page.server.restart(site);
+    await page.open('#bank');
+    await press(page, 'start');
+    await again(page);
+    await tapped(page, 'fed', 'Feeds', 1);
+    assert.equal((await stored(page)).length, 2, 'its start and the feed are kept');
+  } finally {
+    drop();
+  }
+}, { open: false });
+
 inEachEngine('a cut record is dropped and told, and the rest stands', async (page) => {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
@@ -194,11 +211,12 @@ inEachEngine('the running screen reads well, fits a phone and does not chatter',
   await tapped(page, 'fed', 'Feeds', 1);
   await page.run(`
     window.saidCount = 0;
-    window.ticks = 0;
-    const count = (place, name) => new MutationObserver(() => { window[name]++; }).observe(place, { childList: true, characterData: true, subtree: true });
-    count(document.getElementById('said'), 'saidCount');
-    count(document.querySelector('[data-live="sinking"]'), 'ticks');`);
-  await until(() => page.run(`return window.ticks > 5`), 'the session to tick');
+    new MutationObserver(() => { window.saidCount++; }).observe(document.getElementById('said'), { childList: true, characterData: true, subtree: true });
+    // Each tick looks at the clock.
+    window.looks = 0;
+    const real = performance.now.bind(performance);
+    performance.now = () => { window.looks += 1; return real(); };`);
+  await until(() => page.run(`return window.looks > 5`), 'the session to tick');
   assert.equal(await page.run(`return window.saidCount`), 0, 'a tick says nothing');
   await tapped(page, 'bite', 'Bites missed', 1);
   await until(() => page.run(`return window.saidCount > 0`), 'the tap to be said');

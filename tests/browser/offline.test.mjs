@@ -39,13 +39,7 @@ inEachEngine('a page stored under one path leaves other caches of the origin alo
 });
 
 /** A copy of the site under test with one visible change: what a host has after a new version was put there. */
-function newVersion(page) {
-  const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-next-'));
-  const site = path.join(folder, 'site');
-  cpSync(siteFor(page.engine), site, { recursive: true });
-  changeSite(site, 'index.html', (text) => text.replace('<html ', '<html data-next="yes" '));
-  return { site, drop: () => rmSync(folder, { recursive: true, force: true }) };
-}
+const newVersion = (page) => changedSite(page, 'index.html', (text) => text.replace('<html ', '<html data-next="yes" '));
 
 inEachEngine('a new version waits for a tap, and then is there', async (page) => {
   await page.stored();

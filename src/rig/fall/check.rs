@@ -268,6 +268,11 @@ pub(super) fn rig(rig: &Rig) -> Result<(), FallError> {
     }
     within("hook.mass_kg", rig.hook.mass_kg, 0.0, 0.02, KG)?;
     within("bait.side_m", rig.bait.side_m, 0.0, 0.05, METRES)?;
+    within("bait.sphericity", rig.bait.sphericity, 0.5, 1.0, ("(1 is a ball)", 3))?;
+    within("bait.added_mass", rig.bait.added_mass, 0.0, 10.0, ("times the water displaced", 2))?;
+    if let Some(speed) = rig.bait.free_m_per_s {
+        within("bait.free_m_per_s", speed, 1e-5, 5.0, ("m/s", 5))?;
+    }
 
     let water = water::density_kg_per_m3(rig.temperature_c);
     let densities = [

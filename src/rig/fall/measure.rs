@@ -1,11 +1,9 @@
 //! What is read off a fall: times to depths, time in each depth, the last third, and the free cube beside it.
 
-use core::f64::consts::PI;
-
-use super::drag;
+use super::drag::{Falling, Law};
 use super::solver::Vec2;
 use super::{Fall, FallError, Quick, Rig, Times, check};
-use crate::physics::{G_M_PER_S2, water};
+use crate::physics::water;
 
 /// Longest gap between the points on which a crossing is looked for, s.
 const CROSSING_DT_S: f64 = 0.005;
@@ -167,7 +165,7 @@ pub(super) fn quick(track: &Track, depth: f64) -> Quick {
 /// Terminal speeds of what falls free of the line.
 #[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct FreeSpeeds {
-    /// The cube alone, as the feed falls, m/s; `None` without a bait.
+    /// The cube alone (or the bait that it is), as the feed falls, m/s; `None` without a bait.
     pub cube_m_per_s: Option<f64>,
     /// The cube with the hook in it, each dragged as if alone, m/s; `None` without a bait.
     pub cube_with_hook_m_per_s: Option<f64>,
@@ -179,7 +177,8 @@ pub struct FreeSpeeds {
 /// As [`super::fall`] for an impossible rig.
 ///
 /// # Source
-/// Weight in water against Haider and Levenspiel 1989 (cube) and Clift and Gauvin 1971 (hook as a sphere).
+/// Weight in water against Haider and Levenspiel 1989 (cube and other bodies) and Clift and Gauvin 1971 (hook and balls as
+/// spheres), the bait's scaled to the speed that is known of it, if one is.
 pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, FallError> {
     check::rig(rig)?;
     if rig.bait.side_m <= 0.0 {
@@ -187,22 +186,14 @@ pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, FallError> {
     }
     let rho = water::density_kg_per_m3(rig.temperature_c);
     let mu = water::viscosity_kestin_pa_s(rig.temperature_c);
-    let cube = (rig.bait.side_m.powi(3), rig.bait.density, drag::cube as drag::Law);
-    let hook = (rig.hook.mass_kg / rig.hook.density, rig.hook.density, drag::sphere as drag::Law);
-    let terminal = |bodies: &[(f64, f64, drag::Law)]| {
+    let bait = Falling::bait(&rig.bait, (rho, mu));
+    let hook = Falling::new(Law::Sphere, rig.hook.mass_kg / rig.hook.density, rig.hook.density, (rho, mu));
+    let terminal = |bodies: &[Falling]| {
         // Net force falls steadily with speed: halve the bracket.
         let (mut slow, mut fast) = (0.0, 20.0);
         for _ in 0..64 {
             let speed = 0.5 * (slow + fast);
-            let force: f64 = bodies
-                .iter()
-                .map(|&(volume, density, law)| {
-                    let d = (6.0 * volume / PI).cbrt();
-                    (density - rho) * G_M_PER_S2 * volume
-                        - PI / 8.0 * mu * d * law(rho * speed * d / mu).0 * speed
-                })
-                .sum();
-            if force > 0.0 {
+            if bodies.iter().map(|body| body.force(speed)).sum::<f64>() > 0.0 {
                 slow = speed;
             } else {
                 fast = speed;
@@ -211,7 +202,7 @@ pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, FallError> {
         0.5 * (slow + fast)
     };
     Ok(FreeSpeeds {
-        cube_m_per_s: Some(terminal(&[cube])),
-        cube_with_hook_m_per_s: Some(terminal(&[cube, hook])),
+        cube_m_per_s: Some(terminal(&[bait])),
+        cube_with_hook_m_per_s: Some(terminal(&[bait, hook])),
     })
 }

@@ -2,6 +2,7 @@
 
 use core::f64::consts::PI;
 
+use super::drag::{Falling, Law};
 use super::{FallError, Rig, Settings};
 use crate::physics::{G_M_PER_S2, line_drag, water};
 
@@ -29,18 +30,12 @@ pub(super) struct Link {
     pub(super) along: f64,
 }
 
-/// Which law drags a body.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Shape {
-    Sphere,
-    Cube,
-}
-
 /// One kind of body at one node.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Body {
     pub(super) node: usize,
-    pub(super) shape: Shape,
+    /// The bait, with its own law; shot and hook are spheres.
+    pub(super) is_bait: bool,
     /// Drag per G of all of them, N s/m.
     pub(super) drag: f64,
     /// Reynolds number per speed, s/m.
@@ -113,14 +108,22 @@ impl Mesh {
         self.true_mass.clone_from(&self.mass);
 
         self.bodies.clear();
+        let water = (rho, mu);
         for shot in &rig.shots {
             let node = self.node_at(length - shot.from_hook_m);
-            self.add(node, shot.mass_kg, rig.shot_density, f64::from(shot.count), Shape::Sphere, (rho, mu));
+            self.add_spheres(node, shot.mass_kg, rig.shot_density, f64::from(shot.count), water);
         }
         let end = nodes - 1;
-        self.add(end, rig.hook.mass_kg, rig.hook.density, 1.0, Shape::Sphere, (rho, mu));
-        let bait_kg = rig.bait.density * rig.bait.side_m.powi(3);
-        self.add(end, bait_kg, rig.bait.density, 1.0, Shape::Cube, (rho, mu));
+        self.add_spheres(end, rig.hook.mass_kg, rig.hook.density, 1.0, water);
+        let bait = &rig.bait;
+        if bait.side_m > 0.0 {
+            let displaced_kg = rho * bait.side_m.powi(3);
+            let mass = bait.density * bait.side_m.powi(3);
+            self.add(end, 1.0, mass, bait.added_mass * displaced_kg, Falling::bait(bait, water));
+            if let Some(body) = self.bodies.last_mut() {
+                body.is_bait = true;
+            }
+        }
         crate::small::sort_by_key(&mut self.bodies, |b| b.node);
         for mass in &mut self.mass {
             *mass += IDEAL_NODE_KG;
@@ -173,20 +176,25 @@ impl Mesh {
         after.min(self.s.len() - 1)
     }
 
-    /// Adds `count` equal bodies to a node.
-    fn add(&mut self, node: usize, mass: f64, density: f64, count: f64, shape: Shape, (rho, mu): (f64, f64)) {
-        if mass <= 0.0 || count <= 0.0 {
-            return;
+    /// Adds `count` equal spheres to a node.
+    fn add_spheres(&mut self, node: usize, mass: f64, density: f64, count: f64, water: (f64, f64)) {
+        if mass > 0.0 && count > 0.0 {
+            let volume = mass / density;
+            self.add(
+                node,
+                count,
+                mass,
+                0.5 * water.0 * volume,
+                Falling::new(Law::Sphere, volume, density, water),
+            );
         }
-        let volume = mass / density;
-        let added = match shape {
-            Shape::Sphere => 0.5,
-            Shape::Cube => 0.67,
-        };
-        self.mass[node] += count * (mass + added * rho * volume);
+    }
+
+    /// Adds `count` equal bodies to a node, each with its mass and the mass of water that it carries along, kg.
+    fn add(&mut self, node: usize, count: f64, mass: f64, carried: f64, body: Falling) {
+        self.mass[node] += count * (mass + carried);
         self.true_mass[node] += count * mass;
-        self.weight[node] += count * (mass - rho * volume) * G_M_PER_S2;
-        let d = (6.0 * volume / PI).cbrt();
-        self.bodies.push(Body { node, shape, drag: count * PI / 8.0 * mu * d, re: rho * d / mu });
+        self.weight[node] += count * body.weight;
+        self.bodies.push(Body { node, is_bait: false, drag: count * body.drag, re: body.re });
     }
 }

@@ -1,7 +1,8 @@
 //! The fall of a rig: where the hook bait is, and how the line hangs, from the lay to the last inch.
 //!
-//! **Model.** A line without bending stiffness, in one upright plane, as links of fixed length between nodes. Shot,
-//! hook and bait are spheres and a cube at the nodes, with buoyancy, drag and the water that they carry along. Each
+//! **Model.** A line without bending stiffness, in one upright plane, as links of fixed length between nodes. Shot and
+//! hook are spheres at the nodes, the bait is a cube or another body, with buoyancy, drag and the water that they carry
+//! along. Each
 //! link has its own mass, the water's inertia across it, and drag across and along. The float is held, or slides on
 //! the surface. Axes: x along the surface (down-current), z down, both from where the float was at the start.
 //!
@@ -15,8 +16,8 @@
 //! rigs of `tests/rig_fall_golden.rs`.
 //!
 //! **Source.** Tanaka et al. 2001 (density), Kestin et al. 1978 (viscosity), Clift and Gauvin 1971 (spheres), Haider
-//! and Levenspiel 1989 (cube), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it);
-//! Morison-type added mass. The drag coefficients were written from memory.
+//! and Levenspiel 1989 (cube and other bodies), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955
+//! (along it); Morison-type added mass. The drag coefficients were written from memory.
 
 mod check;
 mod drag;
@@ -114,6 +115,12 @@ mod defaults {
     pub(super) fn hook_density() -> f64 {
         7850.0
     }
+    pub(super) fn sphericity() -> f64 {
+        super::CUBE_SPHERICITY
+    }
+    pub(super) fn added_mass() -> f64 {
+        super::CUBE_ADDED_MASS
+    }
     pub(super) fn max_link() -> f64 {
         0.05
     }
@@ -157,13 +164,37 @@ pub struct Hook {
     pub density: f64,
 }
 
-/// The hook bait, a cube.
+/// Sphericity of a cube as the model rounds it.
+const CUBE_SPHERICITY: f64 = 0.806;
+/// Water that a cube moves along, over the water it displaces: the model's figure, from memory. A panel method gives 0.638;
+/// it shifts the first moments of a fall alone.
+const CUBE_ADDED_MASS: f64 = 0.67;
+
+/// The hook bait: a cube, or another body by the cube of its volume.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Bait {
-    /// Side, m; 0 is a bare hook.
+    /// Side of the cube of its volume, m; 0 is a bare hook.
     pub side_m: f64,
     /// Density, kg/m3.
     pub density: f64,
+    /// Sphericity, 0.5 to 1; a cube's when left out.
+    #[serde(default = "defaults::sphericity")]
+    pub sphericity: f64,
+    /// Water moved along over water displaced, 0 to 10; a cube's when left out.
+    #[serde(default = "defaults::added_mass")]
+    pub added_mass: f64,
+    /// Speed at which it falls free in this water, m/s, where that is known better than by the law of its sphericity (from
+    /// drops in a bucket, say): its drag is the law's, scaled to that speed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub free_m_per_s: Option<f64>,
+}
+
+impl Bait {
+    /// A cube of a side, m, and a density, kg/m3, that falls by the law.
+    #[must_use]
+    pub fn cube(side_m: f64, density: f64) -> Self {
+        Self { side_m, density, sphericity: CUBE_SPHERICITY, added_mass: CUBE_ADDED_MASS, free_m_per_s: None }
+    }
 }
 
 /// Steady surface drift that fades with depth: u(z) = u0 exp(−z/decay).
@@ -346,9 +377,9 @@ pub struct Fall {
     pub last_third_m_per_s: Option<f64>,
     /// Time from 30 cm above the final depth to 99 % of it, s; `None` if not reached or never above.
     pub last_30_cm_s: Option<f64>,
-    /// Speed of the free cube, as the feed falls, m/s; `None` without a bait.
+    /// Speed of the free bait, as the feed falls, m/s; `None` without one.
     pub free_cube_m_per_s: Option<f64>,
-    /// Speed of the free cube with the hook in it, m/s.
+    /// Speed of the free bait with the hook in it, m/s.
     pub free_cube_with_hook_m_per_s: Option<f64>,
     /// Least tension met at the end of any step, N. Below zero the line was slack for a moment, where the model is weak.
     pub least_tension_n: f64,

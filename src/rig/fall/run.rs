@@ -2,7 +2,7 @@
 
 use super::drag::Curves;
 use super::measure::{self, Track};
-use super::mesh::{Mesh, Shape};
+use super::mesh::Mesh;
 use super::solver::{Outcome, Solver, Vec2};
 use super::{Fall, FallError, Frames, Rig, Settings, check};
 
@@ -83,7 +83,7 @@ impl Simulator {
     pub fn fall(&mut self, rig: &Rig, settings: &Settings) -> Result<Fall, FallError> {
         check::rig(rig)?;
         check::settings(settings)?;
-        self.mesh.fill(rig, settings)?;
+        self.take(rig, settings)?;
         let nodes = self.mesh.s.len();
         let mut out = Fall {
             n_links: self.mesh.links.len(),
@@ -129,7 +129,7 @@ impl Simulator {
         settings: &Settings,
         linger_s: f64,
     ) -> Result<Quick, FallError> {
-        self.mesh.fill(rig, settings)?;
+        self.take(rig, settings)?;
         let bottom = if self.mesh.current == 0.0 { self.mesh.length * 0.991 } else { f64::INFINITY };
         self.start(settings);
         let mut end = f64::INFINITY;
@@ -143,6 +143,12 @@ impl Simulator {
         })?;
         let depth = self.rest(settings)?;
         Ok(measure::quick(&self.track, depth))
+    }
+
+    /// Takes a checked rig in hand.
+    fn take(&mut self, rig: &Rig, settings: &Settings) -> Result<(), FallError> {
+        self.curves.take_bait(rig.bait.sphericity);
+        self.mesh.fill(rig, settings)
     }
 
     /// Puts the rig in and forgets the last one.
@@ -315,10 +321,7 @@ impl Simulator {
                 below -= lower.along * speed;
             }
             while let Some(body) = bodies.next_if(|b| b.node == node) {
-                let curve = match body.shape {
-                    Shape::Sphere => &self.curves.sphere,
-                    Shape::Cube => &self.curves.cube,
-                };
+                let curve = if body.is_bait { &self.curves.bait } else { &self.curves.sphere };
                 below -= body.drag * curve.at(body.re * speed).0 * speed;
             }
             if below <= 0.0 {
@@ -372,7 +375,7 @@ mod tests {
             for step_s in [0.01, 0.05] {
                 let settings = Settings { step_s, ..Settings::default() };
                 let mut simulator = Simulator::new();
-                simulator.mesh.fill(&rig, &settings).unwrap();
+                simulator.take(&rig, &settings).unwrap();
                 simulator.start(&settings);
                 let (mesh, mut worst) = (simulator.mesh.clone(), 0.0_f64);
                 simulator

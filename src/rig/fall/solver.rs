@@ -12,7 +12,7 @@
 
 use super::drag::Curves;
 use super::measure::hermite;
-use super::mesh::{Mesh, Shape};
+use super::mesh::Mesh;
 use crate::physics::line_drag::LEAST_RE;
 
 /// A vector (x, z) in the plane of the fall.
@@ -266,10 +266,7 @@ impl Solver {
             let Some(n) = self.nodes.get_mut(body.node) else { continue };
             let w = n.wash;
             let speed = (w[0] * w[0] + w[1] * w[1]).sqrt();
-            let curve = match body.shape {
-                Shape::Sphere => &curves.sphere,
-                Shape::Cube => &curves.cube,
-            };
+            let curve = if body.is_bait { &curves.bait } else { &curves.sphere };
             let (g, slope) = curve.at(body.re * speed);
             let secant = body.drag * g;
             // The tangent's share along the motion only.

@@ -37,6 +37,22 @@ fn a_fall_is_asked_for_shown_and_marked_when_it_grows_old() {
 }
 
 #[test]
+fn a_ball_falls_as_a_ball_and_is_called_one() {
+    let mut page = sunk_page();
+    assert!(fall_part(&page).contains("Free cubes") && fall_part(&page).contains("cube, 10"));
+    page.type_in("other.form", "1");
+    page.type_in("other.density", "1060");
+    sink_all(&mut page);
+    let (told, speed) = (fall_part(&page), page.day.sink.as_ref().unwrap().speed_m_per_s.mid);
+    assert!(
+        told.contains("Free pieces") && told.contains("mm ball, 1060") && !told.contains("Free cube"),
+        "{told}"
+    );
+    let sunk = page.own_fall().unwrap().0.as_ref().unwrap();
+    assert!((sunk.cube_m_per_s.unwrap() / speed - 1.0).abs() < 1e-6);
+}
+
+#[test]
 fn the_flat_form_tells_what_the_fall_tells() {
     let page = sunk_page();
     let rig = page.own_rig().unwrap();
