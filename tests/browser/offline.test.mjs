@@ -1,9 +1,8 @@
 // The page with no signal, and its updates: proved by stopping the server, not by emulation.
 
-import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { cpSync, readFileSync } from 'node:fs';
 import path from 'node:path';
-import { changeSite, SITE, siteFor } from './harness.mjs';
+import { changedSite, changeSite, SITE } from './harness.mjs';
 import { again, assert, begin, By, fact, inEachEngine, SCREENS, tapped, until } from './page.mjs';
 
 inEachEngine('with the server stopped the page reopens, and works', async (page) => {
