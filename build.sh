@@ -153,14 +153,14 @@ serve() {
 # The core and the tools natively, with the doc examples. Each test tells its time: a switch that the test program
 # wants to be asked for in this way.
 native_tests() {
-  cargo test --locked --workspace --no-fail-fast \
-    --config 'target."cfg(all())".runner = ["env", "RUSTC_BOOTSTRAP=1"]' -- -Zunstable-options --report-time
+  cargo test --locked --workspace --no-fail-fast --lib --bins --test main \
+    --config 'target."cfg(all())".runner = ["env", "RUSTC_BOOTSTRAP=1"]' -- -Zunstable-options --report-time &&
+    cargo test --locked --doc
 }
 
 # The built site: its JavaScript API in Node, then the page in the three engines.
 browser_tests() {
-  (cd tests/browser && DOTDOWN_SITE=$SITE DOTDOWN_SHOTS=$SHOTS DOTDOWN_TOOLS=$TOOLS \
-    node --test --test-concurrency=3 --test-reporter=spec ./*.test.mjs)
+  DOTDOWN_SITE=$SITE DOTDOWN_SHOTS=$SHOTS DOTDOWN_TOOLS=$TOOLS node tests/browser/groups.mjs
 }
 
 # Every test. The core is tested while the site is built; the log is kept in target/test.log.

@@ -547,3 +547,36 @@ proptest! {
         }
     }
 }
+
+/// In a browser this takes a minute; there a few texts a field are tried (tests/browser/hostile.test.mjs).
+#[test]
+fn nonsense_in_any_field_is_told_beside_it_and_the_last_good_result_is_kept_and_marked() {
+    let Page { plan, day: before, .. } = Page::new();
+    let nonsense = [
+        "NaN",
+        "Infinity",
+        "1e999",
+        "99999999999999999999",
+        "abc",
+        "7 furlongs",
+        "1.2.3",
+        "<b>5</b>",
+        "--",
+        ",",
+    ];
+    let paths = crate::common::number_paths(&plan);
+    assert!(paths.len() > 50, "{} fields", paths.len());
+    for path in &paths {
+        let mut page = Page::new();
+        let good = page.text_at(path).expect("a number field");
+        for text in nonsense {
+            assert_eq!(page.type_in(path, text), Shows::Results, "{path} {text}");
+            let bad = page.bad.get(path).unwrap_or_else(|| panic!("{path} takes {text}"));
+            assert!(bad.typed == text && bad.sentence.len() > 10, "{path} {text}: {bad:?}");
+            assert!(page.plan == plan && page.day == before, "{path} {text}");
+        }
+        assert!(results(&page).contains("data-result=\"stale\""), "{path}: not marked");
+        page.type_in(path, &good);
+        assert!(page.bad.is_empty(), "{path} refuses its own text {good}");
+    }
+}

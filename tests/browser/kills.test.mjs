@@ -8,7 +8,7 @@
 import { assert, inEachEngine, SCREENS, until } from './page.mjs';
 import { Session } from './harness.mjs';
 
-const KILLS = process.env.DOTDOWN_LONG ? 100 : 3;
+const KILLS = process.env.DOTDOWN_LONG ? 100 : 2;
 
 /** A small generator (Lehmer's, modulus 2^31 - 1), so that a failing run can be made again by its seed. */
 function dice(seed) {

@@ -99,7 +99,7 @@ inEachEngine('a session goes on after a reload, at the right second', async (pag
 
 inEachEngine('every acknowledged tap is there after the browser was killed', async (page) => {
   const { profile } = page.session.options;
-  const kills = process.env.DOTDOWN_LONG ? 67 : 4;
+  const kills = process.env.DOTDOWN_LONG ? 67 : 2;
   await begin(page);
   let fed = 0;
   let bites = 0;
@@ -209,7 +209,9 @@ inEachEngine('the running screen reads well, fits a phone and does not chatter',
   await page.show('bank');
   await until(() => page.run(`return document.getElementById('said').textContent`), 'the screen to be said');
   await begin(page);
+  const screenSaid = await page.run(`return document.getElementById('said').textContent`);
   await tapped(page, 'fed', 'Feeds', 1);
+  await until(async () => (await page.run(`return document.getElementById('said').textContent`)) !== screenSaid, 'the feed to be said');
   await page.run(`
     window.saidCount = 0;
     new MutationObserver(() => { window.saidCount++; }).observe(document.getElementById('said'), { childList: true, characterData: true, subtree: true });

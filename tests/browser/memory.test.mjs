@@ -2,13 +2,13 @@
 // ticks of the session's timer are played by the test, 18,000 of them; 480 feeds, 360 casts, 100 bites, 200 changes of
 // the screen, 500 keystrokes and 20 falls of rigs, in twenty equal parts. After a warm-up of four parts the JavaScript
 // heap (after a forced collection) and the core's linear memory may grow by less than 1 MB together, and nodes and
-// listeners not at all. In a usual run five parts are played, with DOTDOWN_LONG=1 all twenty.
+// listeners not at all. In a usual run four parts are played, with DOTDOWN_LONG=1 all twenty.
 //
 // Chromium only: no other engine tells its heap to a driver. The worker's own heap is not in the figures.
 
 import { assert, inEachEngine, until } from './page.mjs';
 
-const PARTS = process.env.DOTDOWN_LONG ? 20 : 5;
+const PARTS = process.env.DOTDOWN_LONG ? 20 : 4;
 const WARM = process.env.DOTDOWN_LONG ? 4 : 2;
 
 /** Plays one part: six minutes. */

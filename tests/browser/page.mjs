@@ -216,11 +216,11 @@ export async function* everyPart(page) {
   await until(() => page.run(`return !document.querySelector('dialog[open]')`), 'the panel to close');
 }
 
-/** The tests of this file by engine: one browser is at work at a time, and serves all of the file. */
+/** The tests of this process by engine: one browser is at work at a time, and serves all that is read. */
 const queues = new Map(ENGINES.map((engine) => [engine, []]));
 let shared;
 
-/** The browser that the tests of this file share in an engine; the one before it is ended. */
+/** The browser that the tests share in an engine; the one before it is ended. */
 async function browser(engine) {
   if (shared?.engine !== engine) {
     await drop();
@@ -237,7 +237,7 @@ async function drop() {
 }
 
 after(drop);
-// When the whole file has been read.
+// When all files have been read.
 queueMicrotask(() => {
   for (const queue of queues.values()) for (const [name, options, body] of queue) test(name, options, body);
 });

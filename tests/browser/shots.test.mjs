@@ -1,4 +1,4 @@
-// Pictures of every screen, for people to look at: shots/ at 360x740 and 1280x800, both themes.
+// Pictures of every screen, for people to look at: shots/ at 360x740 and 1280x800, both themes; by day the whole length too.
 
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
@@ -9,13 +9,13 @@ inEachEngine('every screen has its picture', async (page) => {
   rmSync(SHOTS, { recursive: true, force: true });
   mkdirSync(SHOTS, { recursive: true });
   for (const [width, height] of [[360, 740], [1280, 800]]) {
-    await page.session.cdp('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor: 2, mobile: width < 600 });
+    await page.session.cdp('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor: width < 600 ? 2 : 1, mobile: width < 600 });
     for (const value of ['light', 'dark']) {
       await page.session.cdp('Emulation.setEmulatedMedia', { features: [{ name: 'prefers-color-scheme', value }] });
       for (const screen of [...SCREENS, 'about']) {
         await (screen === 'about' ? page.about() : page.show(screen));
         await page.run('scrollTo(0, 0); document.activeElement.blur()');
-        for (const [part, whole] of [['', false], ['-whole', true]]) {
+        for (const [part, whole] of value === 'light' ? [['', false], ['-whole', true]] : [['', false]]) {
           const { data } = await page.session.cdp('Page.captureScreenshot', { format: 'png', captureBeyondViewport: whole, ...(whole ? await area(page, width) : {}) });
           const png = Buffer.from(data, 'base64');
           assert.ok(png.length > 5000, `${screen} is not blank`);
