@@ -12,7 +12,7 @@ pub(super) fn patch(place: &Element, markup: &str) -> Result<(), JsValue> {
 }
 
 /// Writes a text, unless it stands there already: a text that is replaced between press and release takes the click with
-/// it in WebKit, which gives none to a node that has left the document.
+/// it in `WebKit`, which gives none to a node that has left the document.
 pub(super) fn put_text(place: &Node, text: &str) {
     if place.text_content().as_deref() != Some(text) {
         place.set_text_content(Some(text));
