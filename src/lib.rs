@@ -19,18 +19,20 @@
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
 pub mod bait;
-pub mod bank;
-pub mod day;
+#[cfg(target_arch = "wasm32")]
+pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
 mod draw;
 pub mod error;
-pub mod kit;
 pub mod limits;
+pub mod page;
 pub mod physics;
 pub mod plain;
 pub mod plan;
+pub mod results;
 pub mod rig;
+pub mod session;
 pub mod small;
 pub mod trade;
 pub mod units;

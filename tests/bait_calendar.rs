@@ -4,7 +4,7 @@
 //! escaping by RFC 5545 3.1 and 3.3.11. Left out: time zones (times are floating by design).
 
 use crate::common::cases;
-use dotdown::bait::calendar::{CivilMinute, Event, calendar};
+use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
 use dotdown::error::Fault;
 use icalendar::parser::{read_calendar, unfold};
 use proptest::prelude::*;

@@ -16,15 +16,15 @@ use dotdown::bait::cold::{
     plank_s, slab_time_s,
 };
 use dotdown::bait::sink::{Shape, TINS};
-use dotdown::day::bait_depth::{freezing, thawing};
 use dotdown::error::Fault;
+use dotdown::page::tub_watch::Part;
+use dotdown::page::{Choices, Page, Screen};
 use dotdown::physics::food::Composition;
 use dotdown::plan::presets::presets;
+use dotdown::results::bait_depth::{freezing, thawing};
 use dotdown::small::Set;
 use dotdown::units::duration_words;
-use dotdown::view::page::{Choices, Page, Screen};
 use dotdown::view::screen;
-use dotdown::view::stopwatch::Part;
 use proptest::prelude::*;
 
 const GEANKOPLIS: Formula = Formula {

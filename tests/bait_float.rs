@@ -7,15 +7,15 @@
 //! Trade check (common practice, no published source): 6 mm cubes are washed, 8 mm usually are not.
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
-use dotdown::bait::float::{
+use dotdown::bait::binomial::jeffreys;
+use dotdown::bait::floaters::{
     Cure, FloatError, FloatRequest, Floaters, capillary_length_m, carried_share, floaters,
 };
-use dotdown::bait::share::jeffreys;
 use dotdown::bait::sink::TINS;
 use dotdown::error::Fault;
-use dotdown::view::page::{Page, Screen};
+use dotdown::page::tub_watch::Part;
+use dotdown::page::{Page, Screen};
 use dotdown::view::screen;
-use dotdown::view::stopwatch::Part;
 
 #[test]
 fn carried_shares() {

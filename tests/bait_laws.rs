@@ -3,7 +3,7 @@
 use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount, grid};
 use dotdown::bait::sink::{Label, Matter, Shape, Sink, SinkRequest, Verdict, Z90, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
-use dotdown::physics::settle::{Fall, Law};
+use dotdown::physics::settling::{Fall, Law};
 use dotdown::physics::water;
 use proptest::prelude::*;
 

@@ -2,9 +2,9 @@
 //!
 //! Source: the `icalendar` crate's parser. Times of the steps are held against the checklist by `jiff`'s calendar.
 
-use dotdown::day::bait_depth::{calendar_file, civil_now};
-use dotdown::day::day;
 use dotdown::plan::presets::presets;
+use dotdown::results::bait_depth::{calendar_file, civil_now};
+use dotdown::results::day;
 use dotdown::units::Units;
 use icalendar::parser::{read_calendar, unfold};
 

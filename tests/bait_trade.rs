@@ -6,9 +6,9 @@
 
 use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
 use dotdown::bait::sink::{Matter, Shape, Sink, SinkRequest, TINS, sink};
-use dotdown::day::label;
+use dotdown::page::{Page, Screen};
 use dotdown::physics::water;
-use dotdown::view::page::{Page, Screen};
+use dotdown::results::label;
 use dotdown::view::screen;
 
 fn canned(edge_mm: f64, depth_m: f64) -> Sink {

@@ -10,9 +10,9 @@
 use crate::common::{long, seed as drawn_from};
 use dotdown::bait::sink::{self, Matter, Shape, SinkRequest, TINS, Z90, sink};
 use dotdown::bait::tub_test::{Drop, Settings, Target, TubTest, tub_test};
-use dotdown::physics::settle::time_from_rest_s;
-use dotdown::view::page::{Page, Screen};
-use dotdown::view::stopwatch::Part;
+use dotdown::page::tub_watch::Part;
+use dotdown::page::{Page, Screen};
+use dotdown::physics::settling::time_from_rest_s;
 
 /// Marsaglia's xorshift 64, and Box and Muller's normal numbers.
 struct Dice(u64);

@@ -14,9 +14,9 @@
 use crate::common::cases;
 use dotdown::bait::wash::{Heat, WashRequest, burns_in_s, wash};
 use dotdown::error::Fault;
-use dotdown::view::page::{Page, Screen};
+use dotdown::page::tub_watch::Part;
+use dotdown::page::{Page, Screen};
 use dotdown::view::screen;
-use dotdown::view::stopwatch::Part;
 use proptest::prelude::*;
 
 const WASH: WashRequest = WashRequest {

@@ -16,9 +16,9 @@
 )]
 
 use crate::common::seeds;
-use dotdown::bank::depth::{Belief, Guess, Model, Path, Settings};
-use dotdown::bank::log::{Event, Kind};
-use dotdown::bank::session::{RigSetup, Session, SessionSetup};
+use dotdown::session::depth_filter::{Belief, Guess, Model, Path, Settings};
+use dotdown::session::log::{Event, Kind};
+use dotdown::session::{RigSetup, Session, SessionSetup};
 
 const START_MS: f64 = 1_900_000_000_000.0;
 

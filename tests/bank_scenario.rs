@@ -23,7 +23,7 @@
 
 use crate::bank_truth::{Day, Truth, USUAL, VARIED, setup};
 use crate::common::{long, seeds};
-use dotdown::bank::depth::Guess;
+use dotdown::session::depth_filter::Guess;
 use std::ops::Range;
 
 fn sessions() -> Range<u64> {

@@ -11,10 +11,10 @@
 )]
 
 use crate::common::{cases, dice};
-use dotdown::bank::feed_clock::Phase;
-use dotdown::bank::log::{Event, Kind, import, read_back, to_csv, to_json};
-use dotdown::bank::session::{AdviceKind, RigSetup, Session, SessionSetup};
 use dotdown::error::Fault;
+use dotdown::session::feed_clock::Phase;
+use dotdown::session::log::{Event, Kind, import, read_back, to_csv, to_json};
+use dotdown::session::{AdviceKind, RigSetup, Session, SessionSetup};
 use proptest::prelude::*;
 
 const T0: f64 = 1_900_000_000_000.0;

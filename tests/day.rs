@@ -4,18 +4,18 @@
 
 use crate::common::{any_plan, cases};
 use dotdown::bait::sink::Verdict;
-use dotdown::day::rig_depth::fall_rig;
-use dotdown::day::session_setup::session_setup;
-use dotdown::day::{Day, day, moment};
+use dotdown::page::session::RunningSession;
+use dotdown::page::{Choices, Page, Screen, Shows};
 use dotdown::plan::bait_more::{Form, Other};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Lead, Plan, Purpose, ShotCount, Start, Taste};
+use dotdown::results::rig_depth::fall_rig;
+use dotdown::results::session_setup::session_setup;
+use dotdown::results::{Day, day, moment};
 use dotdown::rig::balance::ShotSet;
 use dotdown::rig::fall::free_speeds;
 use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
-use dotdown::view::live::Live;
-use dotdown::view::page::{Choices, Page, Screen, Shows};
 use dotdown::view::{announcement, head, notices, results, screen};
 use proptest::prelude::*;
 
@@ -184,7 +184,8 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         assert!(results(&page).contains("The bait floats"), "{way}");
         let setup = session_setup(&page.plan, &page.day, Units::default());
         assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
-        let (mut live, _) = Live::open(&page.plan, &page.day, Units::default(), "", 1.9e12).unwrap();
+        let (mut live, _) =
+            RunningSession::open(&page.plan, &page.day, Units::default(), "", 1.9e12).unwrap();
         live.tap("fed", 1.9e12).unwrap();
         live.look(1.9e12 + 20_000.0, true);
         let clouds = live.session.state(1.9e12 + 20_000.0).unwrap().clouds;

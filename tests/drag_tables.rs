@@ -11,12 +11,12 @@
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::sink::Shape;
+use dotdown::page::{Page, Screen};
 use dotdown::physics::drag::{
     CUBE_SPHERICITY, Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin,
     cd_schiller_naumann,
 };
-use dotdown::physics::settle::{Fall, Law, time_from_rest_s};
-use dotdown::view::page::{Page, Screen};
+use dotdown::physics::settling::{Fall, Law, time_from_rest_s};
 use dotdown::view::screen;
 
 #[test]

@@ -10,11 +10,11 @@ mod checks;
 
 use crate::common::{long, seed};
 use checks::TARGETS;
-use dotdown::bank::log::{Event, Kind, Log, import, read_back, to_csv, to_json};
+use dotdown::page::saved;
+use dotdown::page::{Choices, Page};
 use dotdown::plan::link;
 use dotdown::plan::presets::presets;
-use dotdown::view::kept;
-use dotdown::view::page::{Choices, Page};
+use dotdown::session::log::{Event, Kind, Log, import, read_back, to_csv, to_json};
 use fastrand::Rng;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -189,8 +189,8 @@ fn first_plans(first: &mut First) {
         page.tick("prep-cut", true);
         page.act("units:metric");
         page.tap(1e12);
-        let whole = kept::write(&page, 41);
-        let again = kept::read(&whole).expect("what was kept is read").page;
+        let whole = saved::write(&page, 41);
+        let again = saved::read(&whole).expect("what was kept is read").page;
         assert_eq!((&again.plan, &again.ticks, again.watch), (&page.plan, &page.ticks, page.watch));
         first.put("stored_plan", &format!("whole-{id}"), 0, whole.as_bytes());
         let lines = "metric\ncomma\nnight\nrigs\n1\nprep-cut\tkit-tins\n1000";

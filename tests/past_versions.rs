@@ -4,12 +4,12 @@
 //! to (`DOTDOWN_WRITE_KEPT=file` writes today's). Links of past versions are held in `plan.rs`. Version 1 of the kept
 //! page had no stopwatch and a link of version 1; the log has had one form so far.
 
-use dotdown::bank::log::{Kind, read_back};
+use dotdown::page::saved::{self, Unread};
+use dotdown::page::session::RunningSession;
+use dotdown::page::{Page, Screen, Theme};
 use dotdown::plan::link;
+use dotdown::session::log::{Kind, read_back};
 use dotdown::units::{Sign, System, Units};
-use dotdown::view::kept::{self, Unread};
-use dotdown::view::live::Live;
-use dotdown::view::page::{Page, Screen, Theme};
 
 const KEPT: [&str; 2] = [include_str!("data/kept/1.txt"), include_str!("data/kept/2.txt")];
 const LOGS: [&str; 1] = [include_str!("data/logs/1.txt")];
@@ -41,10 +41,10 @@ fn kept_pages_of_every_version_open() {
     let mut today = page();
     today.tap(1.9e12);
     if let Some(file) = std::env::var_os("DOTDOWN_WRITE_KEPT") {
-        std::fs::write(file, kept::write(&today, 41)).unwrap();
+        std::fs::write(file, saved::write(&today, 41)).unwrap();
     }
     for (version, text) in (1..).zip(KEPT) {
-        let kept = kept::read(text).unwrap_or_else(|why| panic!("version {version}: {why:?}"));
+        let kept = saved::read(text).unwrap_or_else(|why| panic!("version {version}: {why:?}"));
         assert_eq!(kept.serial, 41);
         let page = kept.page;
         assert_eq!(page.plan.water, today.plan.water, "version {version}");
@@ -56,7 +56,7 @@ fn kept_pages_of_every_version_open() {
         assert_eq!((page.screen, page.rig), (Screen::Kit, 2));
         assert_eq!(page.watch.started_ms, (version > 1).then_some(1_900_000_000_000));
         // And is kept from then on in today's form.
-        let again = kept::read(&kept::write(&page, 42)).unwrap();
+        let again = saved::read(&saved::write(&page, 42)).unwrap();
         assert_eq!(again.page.plan, page.plan);
     }
 }
@@ -75,7 +75,8 @@ fn stored_logs_of_every_version_open_beside_the_plan_of_every_version() {
         assert_eq!(read.log.to_text(), text, "and is stored again as it was");
         for line in &plans {
             let (_, link) = line.split_once(' ').unwrap();
-            let (live, told) = Live::reopen(link, Units::default(), text, 1.9e12 + 80_000.0).unwrap();
+            let (live, told) =
+                RunningSession::reopen(link, Units::default(), text, 1.9e12 + 80_000.0).unwrap();
             assert_eq!((live.session.log().events().len(), told.len()), (16, 0), "{line}");
         }
     }
@@ -88,7 +89,7 @@ fn what_a_newer_version_wrote_is_told_apart_from_what_is_damaged() {
     let dressed = |body: &str| format!("{}\n{body}", sum(body));
     let (_, body) = text.split_once('\n').unwrap();
     assert_eq!(dressed(body), text);
-    let why = |text: &str| kept::read(text).map(|kept| kept.serial);
+    let why = |text: &str| saved::read(text).map(|kept| kept.serial);
     assert_eq!(why(text), Ok(41));
     assert_eq!(why(&dressed(&body.replacen("dotdown 1", "dotdown 2", 1))), Err(Unread::Newer));
     assert_eq!(why("another checksum\ndotdown 12\nanything at all"), Err(Unread::Newer));
@@ -111,7 +112,7 @@ fn what_a_newer_version_wrote_is_told_apart_from_what_is_damaged() {
         "The plan in this link was refused at version. This plan was written by a newer version (99). Update this page, then open it again."
     );
     // A session begun by a newer version.
-    let told = Live::reopen("p7-1-0-x", Units::default(), LOGS[0], 0.0).map(|_| ()).unwrap_err();
+    let told = RunningSession::reopen("p7-1-0-x", Units::default(), LOGS[0], 0.0).map(|_| ()).unwrap_err();
     assert!(told.contains("newer version of the page. It is kept"), "{told}");
     // A record that only a newer version knows: the rest stands, and it is told.
     let strange = "16 q 1900000080000 - - -";

@@ -6,14 +6,15 @@
 
 use crate::common::seeds;
 use crate::common::wild::{paths, wild_plan};
-use dotdown::day::day;
+use dotdown::page::saved;
+use dotdown::page::tub_watch::Part;
+use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
 use dotdown::plan::{Plan, TEXTS, link};
+use dotdown::results::day;
 use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
-use dotdown::view::page::{Choices, Page, Screen};
-use dotdown::view::stopwatch::Part;
-use dotdown::view::{announcement, head, kept, notices, screen, share};
+use dotdown::view::{announcement, head, notices, screen, share};
 
 /// Every number of what scripts get is finite, and each middle lies within its band.
 fn sound(value: &Value, place: &str) {
@@ -151,9 +152,9 @@ fn holds(seed: u64) {
     sound(&value, &format!("seed {seed}: day"));
     let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
     every_screen(&mut page, seed);
-    let kept = kept::write(&page, seed);
-    let again =
-        kept::read(&kept).unwrap_or_else(|told| panic!("seed {seed}: what is kept cannot be read: {told:?}"));
+    let kept = saved::write(&page, seed);
+    let again = saved::read(&kept)
+        .unwrap_or_else(|told| panic!("seed {seed}: what is kept cannot be read: {told:?}"));
     assert!(again.page.plan == page.plan, "seed {seed}: what is kept is another plan");
     let _ = share::panel(&page, &share::Way { text: &text, hosted: true, can_send: true });
 }
@@ -200,5 +201,5 @@ fn the_longest_plan_comes_back_from_its_link_and_from_storage() {
     assert!(link::read(&text).unwrap() == plan);
     println!("{} characters, written and read in {:?}", text.len(), begun.elapsed());
     let page = Page::with(plan, Set::default(), Choices::default());
-    assert!(kept::read(&kept::write(&page, 1)).unwrap().page.plan == page.plan);
+    assert!(saved::read(&saved::write(&page, 1)).unwrap().page.plan == page.plan);
 }

@@ -8,7 +8,7 @@
 use crate::common::cases;
 use dotdown::bait::sink::Shape;
 use dotdown::error::Fault;
-use dotdown::physics::{settle, water};
+use dotdown::physics::{settling, water};
 use dotdown::rig::fall::{
     Bait, Current, Fall, FallError, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds,
 };
@@ -110,7 +110,7 @@ fn cube_alone_falls_at_its_terminal_speed() {
 /// them, where one is.
 #[test]
 fn a_body_of_any_shape_falls_at_its_terminal_speed() {
-    use dotdown::physics::settle::Law;
+    use dotdown::physics::settling::Law;
     for shape in [
         Shape::Sphere { diameter_mm: 10.0 },
         Shape::Cylinder { diameter_mm: 6.0, length_mm: 9.0 },
@@ -124,7 +124,7 @@ fn a_body_of_any_shape_falls_at_its_terminal_speed() {
             ..Bait::cube(shape.volume_mm3().cbrt() * 1e-3, 1040.0)
         };
         let water_kg_per_m3 = water::density_kg_per_m3(15.0);
-        let by_law = settle::Fall {
+        let by_law = settling::Fall {
             diameter_m: shape.equivalent_diameter_mm() * 1e-3,
             excess_kg_per_m3: 1040.0 - water_kg_per_m3,
             water_kg_per_m3,

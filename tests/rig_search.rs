@@ -15,7 +15,7 @@
 use crate::common::long;
 use dotdown::error::Fault;
 use dotdown::rig::fall::{Bait, Fall, Float, Hook, Line, Rig, Settings, Shot, Simulator, fall};
-use dotdown::rig::search::{Aim, Figures, Finder, Request, droppers, score};
+use dotdown::rig::finder::{Aim, Figures, Finder, Request, droppers, score};
 
 const AIMS: [Aim; 4] = [Aim::FallWithFeed, Aim::GetDownFast, Aim::SlowLast30Cm, Aim::SettleSoonest];
 

@@ -6,15 +6,15 @@
 //! the trade's own units; figures that are quoted (30 m from power lines, 5 m from a fallen one, the trade's own 18
 //! inches in 7.5 s); the two switches that choose.
 
-use dotdown::day::rig_depth::{Sunk, sink_flat};
+use dotdown::page::falls::Told;
+use dotdown::page::session::RunningSession;
+use dotdown::page::tub_watch::Part;
+use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::presets::presets;
+use dotdown::results::rig_depth::{Sunk, sink_flat};
 use dotdown::small::Set;
 use dotdown::units::{Sign, System, Units};
-use dotdown::view::deep::Told;
-use dotdown::view::live::Live;
-use dotdown::view::page::{Choices, Page, Screen};
 use dotdown::view::print::{Paper, paper};
-use dotdown::view::stopwatch::Part;
 use dotdown::view::{head, notices, screen};
 
 /// What a reader or a screen reader meets: texts, fields, names of drawings.
@@ -132,7 +132,7 @@ fn everything(page: &mut Page, known: &mut Vec<Told>) -> Vec<(String, String)> {
     page.screen = Screen::Bank;
     let at = |seconds: f64| 1_900_000_000_000.0 + seconds * 1000.0;
     let (mut live, _) =
-        Live::open(&page.plan, &page.day, page.choices.units, "", at(0.0)).expect("a session");
+        RunningSession::open(&page.plan, &page.day, page.choices.units, "", at(0.0)).expect("a session");
     for (i, word) in ["bite", "fish", "rig:1", "bite"].into_iter().cycle().take(40).enumerate() {
         let now = i as f64 * 90.0;
         live.tap("fed", at(now)).expect("a feed");

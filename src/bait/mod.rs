@@ -5,18 +5,18 @@
 //! | [`sink`] | how fast a cube falls, from the label on its tin |
 //! | [`tub_test`] | the same from timed drops in a bucket |
 //! | [`cold`] | frozen cubes, and how long bags freeze and thaw |
-//! | [`float`] | why cubes float, and the cure |
-//! | [`share`] | what a count says of a share |
+//! | [`floaters`] | why cubes float, and the cure |
+//! | [`binomial`] | what a count says of a share |
 //! | [`wash`] | rinses to clear water, and water that is safe for hands |
 //! | [`amount`] | cubes, grams and tins for a day's feeding |
 //! | [`timetable`] | what is done when, worked back from the all-in |
-//! | [`calendar`] | the timetable for the phone's calendar |
+//! | [`calendar_file`] | the timetable for the phone's calendar |
 
 pub mod amount;
-pub mod calendar;
+pub mod binomial;
+pub mod calendar_file;
 pub mod cold;
-pub mod float;
-pub mod share;
+pub mod floaters;
 pub mod sink;
 pub mod timetable;
 pub mod tub_test;

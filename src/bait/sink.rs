@@ -22,7 +22,7 @@
 use super::{OutOfRange, within};
 use crate::error::Fault;
 use crate::physics::food::Composition;
-use crate::physics::settle::{Fall, Law, time_from_rest_s};
+use crate::physics::settling::{Fall, Law, time_from_rest_s};
 use crate::physics::{G_M_PER_S2, drag, water};
 use core::f64::consts::{FRAC_PI_8, PI};
 use core::fmt;

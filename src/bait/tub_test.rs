@@ -22,13 +22,13 @@
 //! timed 0.11 s late, a pair of taps is 0.10 s off); the other numbers there are our judgement (no published source) and
 //! stand to be replaced by measurements.
 
-mod grid;
+mod posterior;
 
 use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z90};
 use super::{OutOfRange, within};
 use crate::error::Fault;
 use core::fmt;
-use grid::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes, interpolated};
+use posterior::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes, interpolated};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.

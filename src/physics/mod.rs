@@ -4,7 +4,7 @@ pub mod drag;
 pub mod food;
 pub mod line_drag;
 pub mod rubber;
-pub mod settle;
+pub mod settling;
 pub mod water;
 
 /// Standard gravity, m/s2 (exact by convention, 3rd CGPM 1901).

@@ -3,7 +3,7 @@
 
 use super::{Give, Take, Value, WrongShape, field, field_or, wrong};
 use crate::rig::fall::{Bait, Current, Fall, Float, Frames, Hook, Line, Rig, Settings, Shot, Times};
-use crate::rig::search::{Aim, Figures, Progress, Proposal, Request};
+use crate::rig::finder::{Aim, Figures, Progress, Proposal, Request};
 
 /// Any object, whatever it has in it.
 fn object(value: &Value) -> Result<(), WrongShape> {

@@ -1,9 +1,9 @@
 //! The live session's types as plain objects.
 
 use super::{Give, Take, Value, WrongShape, field_or, wrong};
-use crate::bank::feed_clock::{Beat, Cloud};
-use crate::bank::log::{Event, Kind};
-use crate::bank::session::{
+use crate::session::feed_clock::{Beat, Cloud};
+use crate::session::log::{Event, Kind};
+use crate::session::{
     Advice, AdviceKind, Evidence, FishNow, Hour, Recorded, RigNow, RigTally, State, Summary, Totals,
 };
 

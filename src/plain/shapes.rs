@@ -2,12 +2,12 @@
 //! leaves one out of a type that is taken.
 
 use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
-use crate::bait::{amount, calendar, cold, float, sink, timetable, tub_test, wash};
-use crate::day::{self, prep, weather};
+use crate::bait::{amount, calendar_file, cold, floaters, sink, timetable, tub_test, wash};
 use crate::plan::{self, bait_more, check, presets};
+use crate::results::{self, kit, prep, weather};
 use crate::rig::{balance, layout};
+use crate::units;
 use crate::units::{Sign, System, TenthMg, Units};
-use crate::{kit, units};
 
 /// A type that is taken and given, with every field listed.
 macro_rules! both {
@@ -217,18 +217,18 @@ take!(tub_test::Target { shape, water_temperature_c, depths_m = Vec::new() });
 take!(tub_test::TubTest {
     matter, shape, tub_depth_m, tub_temperature_c, drops, pieces = 0, light = 0, targets = Vec::new(),
 });
-words!(float::Cure {
+words!(floaters::Cure {
     None = "none",
     WashAgain = "wash_again",
     SkimOff = "skim_off",
     Thaw = "thaw",
     ChangeTin = "change_tin",
 });
-take!(float::FloatRequest {
+take!(floaters::FloatRequest {
     edge_mm, excess_kg_per_m3, water_temperature_c, pieces, floated, came_up_again, maybe_frozen = false,
 });
-give!(float::Hold { edge_mm, carries_kg_per_m3, times_its_weight, clean_enough_deg });
-give!(float::Floaters { held_share, light_share, cures, this_size, six_and_eight });
+give!(floaters::Hold { edge_mm, carries_kg_per_m3, times_its_weight, clean_enough_deg });
+give!(floaters::Floaters { held_share, light_share, cures, this_size, six_and_eight });
 words!(cold::Surface {
     StillAir = "still_air",
     Fan = "fan",
@@ -271,8 +271,8 @@ give!(timetable::Planned {
     slowest_chain,
 });
 give!(timetable::Timetable { steps, first_start_min, first_morning_min, slowest_chain, spare_min, fits });
-take!(calendar::CivilMinute { year, month, day, hour, minute });
-take!(calendar::Event { uid, start, minutes, summary, description = String::new(), alarm_min_before });
+take!(calendar_file::CivilMinute { year, month, day, hour, minute });
+take!(calendar_file::Event { uid, start, minutes, summary, description = String::new(), alarm_min_before });
 
 impl Take for u8 {
     fn take(value: &Value) -> Result<Self, WrongShape> {
@@ -386,12 +386,12 @@ give!(kit::Item { id, name, count, derived, reason, own });
 give!(kit::PackGroup { name, items });
 give!(prep::Step { id, name, start_min, end_min, earliest_min, how, field, waits, morning, slowest });
 give!(weather::Point { what, points });
-give!(day::NamedFall { name, depth_m, time_s });
-give!(day::Alternative { what, speed_m_per_s, eighteen_inches_s });
-give!(day::RigDay { name, purpose, depth_m, balance, chosen, layout, trouble, shot_words, layout_words });
-give!(day::Line { title, main, aside, reason });
-give!(day::Turn { rig, name, reason });
-give!(day::Day {
+give!(results::NamedFall { name, depth_m, time_s });
+give!(results::Alternative { what, speed_m_per_s, eighteen_inches_s });
+give!(results::RigDay { name, purpose, depth_m, balance, chosen, layout, trouble, shot_words, layout_words });
+give!(results::Line { title, main, aside, reason });
+give!(results::Turn { rig, name, reason });
+give!(results::Day {
     version,
     when,
     water_c,

@@ -174,7 +174,7 @@ pub fn read(text: &str) -> Result<Plan, LinkError> {
         return Err(LinkError::Altered);
     }
     let plan = match version {
-        1 => unpack::<super::old::Plan1>(&packed, DICTIONARY_1)?,
+        1 => unpack::<super::past_versions::Plan1>(&packed, DICTIONARY_1)?,
         2 => unpack::<Plan>(&packed, DICTIONARY_2)?,
         _ => return Err(LinkError::NotALink),
     };

@@ -7,7 +7,7 @@
 pub mod bank;
 pub mod check;
 pub mod link;
-mod old;
+mod past_versions;
 pub mod presets;
 
 use crate::limits::{self, LISTS, LimitError, MOST_CHARS};

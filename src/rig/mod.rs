@@ -2,9 +2,9 @@
 
 pub mod balance;
 pub mod fall;
-pub mod glass;
+pub mod finder;
+pub mod glass_test;
 pub mod layout;
-pub mod search;
-pub mod sheet;
+pub mod make_up;
 pub mod shot;
 pub mod tackle;

@@ -2,15 +2,15 @@
 
 use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::{add, flag, fold, number, pick, place, remove, text};
-use super::page::Page;
-use super::stopwatch::Part;
 use super::why::{caution, why};
 use super::{big, cold, feed, tub, warning_list, wash};
 use crate::bait::sink::{Band, Matter, Sink, TINS, Verdict};
-use crate::day::prep::Step;
-use crate::day::{bait_depth, moment};
+use crate::page::Page;
+use crate::page::tub_watch::Part;
 use crate::plan::Pick;
 use crate::plan::bait_more::Form;
+use crate::results::prep::Step;
+use crate::results::{bait_depth, moment};
 use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 

@@ -3,10 +3,10 @@
 use super::big;
 use super::column::px;
 use super::field::{number, pick};
-use super::page::Page;
 use super::why::{caution, why};
 use crate::bait::cold::{Chill, FrozenCurve};
-use crate::day::{bait_depth, moment};
+use crate::page::Page;
+use crate::results::{bait_depth, moment};
 use crate::units::{Units, duration_words};
 use maud::{Markup, html};
 

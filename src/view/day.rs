@@ -1,9 +1,9 @@
 //! The day in five lines, the order of the rigs, and what the day is made of.
 
 use super::field::{add, flag, fold, named, number, pick, remove, text};
-use super::page::{Page, Theme};
 use super::warning_list;
 use super::why::{bank_cautions, why};
+use crate::page::{Page, Theme};
 use crate::plan::presets::presets;
 use crate::units::{Sign, System};
 use maud::{Markup, html};

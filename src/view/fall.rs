@@ -4,16 +4,17 @@
 //! The drawing is written once; a player then changes a few of its attributes to those of a moment.
 
 use super::bait::{noun, piece_words};
+use super::big;
 use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
-use super::deep::{AIMS, Beside};
-use super::page::Page;
 use super::why::why;
-use super::{AFLOAT, big};
-use crate::day::rig_depth::Sunk;
+use crate::page::AFLOAT;
+use crate::page::Page;
+use crate::page::falls::{AIMS, Beside};
 use crate::plan::rig_more::{Entry, Hold};
+use crate::results::rig_depth::Sunk;
 use crate::rig::fall::{Rig, Shot};
+use crate::rig::finder::{Aim, Figures, Proposal};
 use crate::rig::layout::{Move, When};
-use crate::rig::search::{Aim, Figures, Proposal};
 use crate::units::{Kind, System, Units, tenth_mm};
 use maud::{Markup, html};
 

@@ -1,8 +1,8 @@
 //! Feed over the day, against what the venue allows and what is in hand.
 
 use super::column::px;
-use super::page::Page;
 use crate::bait::amount::Amount;
+use crate::page::Page;
 use crate::units::clock_words;
 use maud::{Markup, html};
 

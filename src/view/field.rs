@@ -2,8 +2,8 @@
 //!
 //! What a number may be comes from [`crate::limits`]; nothing is repeated here.
 
-use super::page::{Page, field_text};
 use crate::limits::limit_of;
+use crate::page::{Page, field_text};
 use crate::plan::Pick;
 use crate::units::{Kind, System};
 use maud::{Markup, html};

@@ -1,8 +1,8 @@
 //! The kit list: what to pack, ticked as it is packed.
 
 use super::field::{add, fold, number, pick, remove, text};
-use super::page::Page;
-use crate::kit::Item;
+use crate::page::Page;
+use crate::results::kit::Item;
 use maud::{Markup, html};
 
 /// The id of a thing's tick.

@@ -3,12 +3,12 @@
 use super::big;
 use super::column::px;
 use super::field::{add, flag, fold, number, pick, place, remove};
-use super::page::Page;
 use super::why::{caution, why};
-use crate::day::rig_depth::{back, glass, sheet, tackle, windy};
+use crate::page::Page;
 use crate::plan::Rig;
+use crate::results::rig_depth::{back, glass, sheet, tackle, windy};
 use crate::rig::layout::Role;
-use crate::rig::sheet::rule;
+use crate::rig::make_up::rule;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
 use crate::units::{Kind, System, TenthMg, Units};
@@ -164,7 +164,7 @@ fn make_up(page: &Page) -> Markup {
 
 /// Which cards to print.
 fn cards(page: &Page) -> Markup {
-    let a5 = page.deep.card == super::deep::CardSize::A5;
+    let a5 = page.deep.card == crate::page::falls::CardSize::A5;
     html! {
         h3 { "Cards for the box" }
         div class="row" role="group" aria-label="Size of the cards" {

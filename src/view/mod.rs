@@ -1,34 +1,30 @@
 //! What is shown, as markup and SVG text. Pure: the same page state gives the same text, natively and in a browser.
 //!
-//! [`page::Page`] is the state of the page and what an action does to it; each screen has a file of its own.
+//! Each screen has a file of its own; the page's state, and what an action does to it, is the room below ([`crate::page`]).
 //! Everything that came from outside is escaped by the markup library; no style and no script is ever written.
 
 pub mod about;
 mod bait;
-mod bank;
 mod cold;
 mod column;
 mod day;
-pub mod deep;
 pub mod fall;
 mod feed;
 mod field;
-pub mod kept;
 mod kit;
-pub mod live;
 mod make;
-pub mod page;
 pub mod print;
 mod rigs;
+pub mod session;
 pub mod share;
-pub mod stopwatch;
 mod tub;
 mod wash;
 mod why;
 
+use crate::page::tub_watch::Part;
+use crate::page::{Page, Screen};
 use crate::plan::check::Warning;
 use maud::{Markup, html};
-use page::{Page, Screen};
 
 /// The markup of the screen that is open: results first, then the inputs.
 #[must_use]
@@ -118,7 +114,7 @@ pub fn announcement(page: &Page) -> String {
     }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
-        Screen::Bait if page.part == stopwatch::Part::Tub => tub::said(page),
+        Screen::Bait if page.part == Part::Tub => tub::said(page),
         Screen::Bait if day.floats() => ["The bait floats. ", line("Bait"), "."].concat(),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
@@ -139,7 +135,7 @@ fn results_of(page: &Page) -> Markup {
             Screen::Bait => (bait::results(page)),
             Screen::Rigs => (rigs::results(page)),
             Screen::Kit => (kit::results(page)),
-            Screen::Bank => (bank::results(page)),
+            Screen::Bank => (session::before::results(page)),
             Screen::About => (about::results(page)),
         }
     }
@@ -151,7 +147,7 @@ fn inputs_of(page: &Page) -> Markup {
         Screen::Bait => bait::inputs(page),
         Screen::Rigs => rigs::inputs(page),
         Screen::Kit => kit::inputs(page),
-        Screen::Bank => bank::inputs(page),
+        Screen::Bank => session::before::inputs(page),
         Screen::About => html! {},
     }
 }
@@ -168,9 +164,6 @@ fn stale(page: &Page) -> Markup {
         }
     }
 }
-
-/// What is said where a time would stand, of a bait that is lighter than water.
-const AFLOAT: &str = "The bait floats: it is lighter than the water, so it has no fall and no time.";
 
 /// A big number with its unit.
 fn big(name: &str, number: &str, unit: &str) -> Markup {

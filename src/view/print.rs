@@ -4,15 +4,15 @@
 //! A6 or two of A5 lie on a sheet of A4 with a margin of 10 mm, cut along its middle lines.
 
 use super::column::px;
-use super::deep::CardSize;
-use super::page::{Page, Screen};
 use super::share::code;
-use super::stopwatch::Part;
-use crate::day::moment;
-use crate::day::rig_depth::{sheet, tackle};
+use crate::page::falls::CardSize;
+use crate::page::tub_watch::Part;
+use crate::page::{Page, Screen};
 use crate::plan::{Dotted, Rig};
+use crate::results::moment;
+use crate::results::rig_depth::{sheet, tackle};
 use crate::rig::layout::Layout;
-use crate::rig::sheet::{Sheet, Tally, rule, totals, winder_words};
+use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
 use crate::units::{Kind, System, Units, between};
 use maud::{Markup, html};
 
@@ -267,7 +267,7 @@ fn facts(page: &Page, rig: &Rig, made: &Sheet, shots: &str, scale: i32, strips: 
     let dotted = if rig.dotted == Dotted::Hanging { ", bait hanging" } else { ", bait on the bottom" };
     html! {
         dl {
-            (fact("Line", &[&crate::day::line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Kind::Depth)), " deep"].concat()))
+            (fact("Line", &[&crate::results::line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Kind::Depth)), " deep"].concat()))
             (fact("Float", &[&made.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
             (fact("Shot", shots))
             (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), kept(&made.main.cut)].concat()))

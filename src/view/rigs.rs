@@ -2,11 +2,11 @@
 
 use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
 use super::field::{add, fold, number, pick, place, remove, text};
-use super::page::Page;
 use super::why::{caution, why};
 use super::{big, warning_list};
-use crate::day::{RigDay, holds_banned_lead};
+use crate::page::Page;
 use crate::plan::{Dotted, Rig};
+use crate::results::{RigDay, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;

@@ -3,7 +3,7 @@
 //! The page as a file on the phone has no address that leads anybody else to it. There the plan's own text is shared,
 //! which any copy of the page opens.
 
-use super::page::Page;
+use crate::page::Page;
 use maud::{Markup, html};
 use qrcodegen::{QrCode, QrCodeEcc, QrSegment, Version};
 

@@ -3,9 +3,9 @@
 use super::bait::{piece_words, range};
 use super::big;
 use super::field::number;
-use super::page::Page;
 use super::why::why;
 use crate::limits::MOST_DROPS;
+use crate::page::Page;
 use crate::units::{Kind, Units};
 use maud::{Markup, html};
 

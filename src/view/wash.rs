@@ -1,13 +1,13 @@
 //! Why pieces float and the cure, and the wash.
 
 use super::field::number;
-use super::page::Page;
 use super::why::{caution, why};
 use super::{big, tub};
-use crate::bait::float::{Floaters, Hold, Skin};
+use crate::bait::floaters::{Floaters, Hold, Skin};
 use crate::bait::sink::Band;
 use crate::bait::wash::{Heat, UNDER_A_SECOND_C};
-use crate::day::bait_depth::{self, TAPS_C};
+use crate::page::Page;
+use crate::results::bait_depth::{self, TAPS_C};
 use crate::units::Units;
 use maud::{Markup, html};
 

@@ -6,11 +6,12 @@
 
 use super::patch::patch;
 use super::{deep, print, storage};
+use crate::page::report;
+use crate::page::{Page, Screen, Shows};
 use crate::plan::link;
 use crate::small::Map;
-use crate::view::page::{Page, Screen, Shows};
 use crate::view::print::Paper;
-use crate::view::{about, announcement, head, notices, results, screen, share};
+use crate::view::{announcement, head, notices, results, screen, share};
 use std::cell::RefCell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -123,7 +124,8 @@ pub fn receive(text: &str) {
 #[must_use]
 pub fn calendar_file() -> Option<String> {
     let now = js_sys::Date::now();
-    with_app(|app| crate::day::bait_depth::calendar_file(&app.page.plan, &app.page.day, now).ok()).flatten()
+    with_app(|app| crate::results::bait_depth::calendar_file(&app.page.plan, &app.page.day, now).ok())
+        .flatten()
 }
 
 /// A problem report for the reader to copy. What a script knows of the browser comes in; the plan's link goes in only
@@ -138,8 +140,8 @@ pub fn problem_report(
     with_plan: bool,
 ) -> Option<String> {
     with_app(|app| {
-        let seen = about::Seen { browser, screen, offline, error };
-        about::report(&app.page, &seen, with_plan)
+        let seen = report::BrowserInfo { browser, screen, offline, error };
+        report::report(&app.page, &seen, with_plan)
     })
 }
 

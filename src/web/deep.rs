@@ -5,14 +5,14 @@
 
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
-use super::api::{give, take};
 use super::app::{App, document, on, window, with_app};
 use super::patch::put_text;
-use crate::day::rig_depth::Sunk;
+use crate::component::{give, take};
+use crate::page::Screen;
+use crate::results::rig_depth::Sunk;
 use crate::rig::fall::Rig;
-use crate::rig::search::Progress;
+use crate::rig::finder::Progress;
 use crate::view::fall::scene;
-use crate::view::page::Screen;
 use crate::view::{fall_part, finder_part, found_part, move_effects};
 use js_sys::{Float32Array, Function, Reflect};
 use wasm_bindgen::JsCast;
@@ -42,16 +42,16 @@ impl Runner {
     }
 }
 
-/// A rig's fall as one row of numbers, for the page's own drawing. See [`crate::day::rig_depth::Sunk`].
+/// A rig's fall as one row of numbers, for the page's own drawing. See [`crate::results::rig_depth::Sunk`].
 ///
 /// # Errors
-/// As [`super::api::fall`].
+/// As [`crate::component::fall`].
 #[wasm_bindgen(js_name = fallDrawn)]
 pub fn fall_drawn(
     #[wasm_bindgen(unchecked_param_type = "FallRig")] rig: JsValue,
 ) -> Result<Vec<f32>, JsValue> {
     let rig: Rig = take(&rig)?;
-    crate::day::rig_depth::sink_flat(&rig).map_err(super::api::fault)
+    crate::results::rig_depth::sink_flat(&rig).map_err(crate::component::fault)
 }
 
 /// Puts the player's listeners in place and looks whether motion is wanted.

@@ -4,11 +4,11 @@
 //! A tap is put into the session first, stored by the script second, and shown third, so that what is seen is kept.
 
 use super::app::{App, document_element, with_app};
-use crate::bank::feed_clock::clock_jump_s;
-use crate::bank::session::AdviceKind;
+use crate::page::{Screen, Shows};
 use crate::plan::link;
-use crate::view::live::{Live, parts};
-use crate::view::page::{Screen, Shows};
+use crate::session::AdviceKind;
+use crate::session::feed_clock::clock_jump_s;
+use crate::view::session::parts;
 use crate::view::{head, notices};
 use wasm_bindgen::prelude::*;
 

@@ -2,8 +2,8 @@
 //!
 //! A text that cannot be read is set aside under a name of its own, never written over.
 
-use crate::view::kept::{self, Kept, Unread};
-use crate::view::page::Page;
+use crate::page::Page;
+use crate::page::saved::{self, Kept, Unread};
 use web_sys::Storage;
 
 const SLOTS: [&str; 2] = ["dotdown.page.a", "dotdown.page.b"];

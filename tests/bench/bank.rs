@@ -15,9 +15,9 @@
 mod bank_truth;
 
 use bank_truth::{CASTS, Day, RIGS_M, Truth, USUAL, VARIED, setup};
-use dotdown::bank::depth::Guess;
-use dotdown::bank::log::{Event, Kind, Log};
-use dotdown::bank::session::{Session, SessionSetup};
+use dotdown::session::depth_filter::Guess;
+use dotdown::session::log::{Event, Kind, Log};
+use dotdown::session::{Session, SessionSetup};
 use std::hint::black_box;
 use std::time::Instant;
 

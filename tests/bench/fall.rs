@@ -10,7 +10,7 @@
 use std::time::Instant;
 
 use dotdown::rig::fall::{Rig, Settings, Simulator};
-use dotdown::rig::search::{Aim, Finder, Request};
+use dotdown::rig::finder::{Aim, Finder, Request};
 
 #[path = "chain.rs"]
 mod chain;

@@ -7,18 +7,19 @@
 
 #![allow(dead_code, reason = "each target uses its own")]
 
-use dotdown::bank::log::{Log, import, read_back, to_csv, to_json};
-use dotdown::bank::session::{Session, SessionSetup};
-use dotdown::day::{Day, day, session_setup::session_setup};
 use dotdown::error::Fault;
 use dotdown::limits::LIMITS;
+use dotdown::page::saved;
+use dotdown::page::session::RunningSession;
+use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
 use dotdown::plan::{Plan, link, presets::presets};
+use dotdown::results::{Day, day, session_setup::session_setup};
+use dotdown::session::log::{Log, import, read_back, to_csv, to_json};
+use dotdown::session::{Session, SessionSetup};
 use dotdown::small::Set;
 use dotdown::units::{Kind, Sign, System, Units, parse};
-use dotdown::view::live::Live;
-use dotdown::view::page::{Choices, Page, Screen};
-use dotdown::view::{head, kept, notices, screen};
+use dotdown::view::{head, notices, screen};
 use std::cell::RefCell;
 use std::sync::OnceLock;
 
@@ -152,17 +153,17 @@ pub(crate) fn stored_plan(data: &[u8]) {
             dress(&format!("dotdown 1\n7\n{link}\n{}", String::from_utf8_lossy(lines)))
         }
     };
-    let Ok(mut first) = kept::read(&text) else { return };
+    let Ok(mut first) = saved::read(&text) else { return };
     sound(&first.page.plan);
-    let text = kept::write(&first.page, first.serial);
-    let again = kept::read(&text).unwrap_or_else(|told| panic!("{told:?}"));
+    let text = saved::write(&first.page, first.serial);
+    let again = saved::read(&text).unwrap_or_else(|told| panic!("{told:?}"));
     assert_eq!(again.serial, first.serial);
     assert_eq!(again.page.plan, first.page.plan);
     assert_eq!(again.page.ticks, first.page.ticks);
     assert_eq!(again.page.choices, first.page.choices);
     assert_eq!((again.page.screen, again.page.rig), (first.page.screen, first.page.rig));
     assert_eq!(again.page.watch, first.page.watch);
-    assert_eq!(kept::write(&again.page, first.serial), text);
+    assert_eq!(saved::write(&again.page, first.serial), text);
     shown(&mut first.page);
 }
 
@@ -273,7 +274,8 @@ pub(crate) fn file_import(data: &[u8]) {
             // Dear, since each rig's fall is worked out: now and then.
             if how & 0x60 == 0x60 {
                 let mut page = Page::new();
-                let (live, _) = Live::import(plan, day, Units::default(), &text, 1e12).expect("read before");
+                let (live, _) =
+                    RunningSession::import(plan, day, Units::default(), &text, 1e12).expect("read before");
                 assert_eq!(live.session.log().standing().count(), read.log.standing().count());
                 page.live = Some(Box::new(live));
                 page.screen = Screen::Bank;

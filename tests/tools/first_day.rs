@@ -2,7 +2,7 @@
 //! fills the head line and the main part of the shell `index.html` with the first worked day, and writes the results of
 //! the other screens into `first-bait.html` and so on, for a visit that begins there.
 
-use dotdown::view::page::{Page, Screen};
+use dotdown::page::{Page, Screen};
 use dotdown::view::{head, results, screen};
 use std::path::Path;
 

@@ -2,8 +2,8 @@
 
 use dotdown::bait::sink::{Matter, Shape, SinkRequest, TINS, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
-use dotdown::bank::log::{Event, Kind, Log};
-use dotdown::bank::session::{RigSetup, Session, SessionSetup};
+use dotdown::session::log::{Event, Kind, Log};
+use dotdown::session::{RigSetup, Session, SessionSetup};
 use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, State, Taste, balance};
 use dotdown::rig::fall::{Rig, Settings, Simulator};
 use dotdown::units::TenthMg;

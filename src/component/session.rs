@@ -3,11 +3,11 @@
 
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
-use super::api::{fault, give, take_plan, units_or_default, value};
-use crate::bank::log::{import, read_back, to_csv, to_json};
-use crate::bank::session;
-use crate::day::{day, session_setup::session_setup};
+use super::{fault, give, take_plan, units_or_default, value};
 use crate::plain::session::event;
+use crate::results::{day, session_setup::session_setup};
+use crate::session;
+use crate::session::log::{import, read_back, to_csv, to_json};
 use wasm_bindgen::prelude::*;
 
 /// A live session of one plan.

@@ -275,11 +275,11 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, GlassError> {
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::glass::{BatchWeighing, weigh_batch};
+/// use dotdown::rig::glass_test::{BatchWeighing, weigh_batch};
 /// let shot = weigh_batch(&BatchWeighing { count: 20, reading_g: 0.70, resolution_g: 0.01 })?;
 /// assert_eq!(shot.mass_tenth_mg.0, 350);
 /// assert_eq!(shot.most_off_tenth_mg, 5.0);
-/// # Ok::<(), dotdown::rig::glass::GlassError>(())
+/// # Ok::<(), dotdown::rig::glass_test::GlassError>(())
 /// ```
 pub fn weigh_batch(batch: &BatchWeighing) -> Result<BatchMass, GlassError> {
     within("count", f64::from(batch.count), 1.0, 1000.0, "shots")?;

@@ -1,12 +1,13 @@
 use super::*;
-use crate::day::rig_depth::{back, sheet, sink_flat, tackle};
+use crate::page::Shows;
+use crate::results::rig_depth::{back, sheet, sink_flat, tackle};
 use crate::units::Units;
-use crate::view::{fall, fall_part, finder_part, page::Shows, results};
+use crate::view::{fall, fall_part, finder_part, results};
 
 /// A page on the rigs with every fall worked out, as a worker would.
 fn sunk_page() -> Page {
     let mut page = Page::new();
-    page.screen = crate::view::page::Screen::Rigs;
+    page.screen = crate::page::Screen::Rigs;
     sink_all(&mut page);
     page
 }
@@ -115,7 +116,7 @@ fn a_search_begins_comes_along_stops_and_its_find_is_used() {
     assert!(finder_part(&page).contains("deep:stop"));
     let request = page.deep.search.as_ref().unwrap().request.clone();
     assert_eq!(request.aim, Aim::GetDownFast);
-    let mut finder = crate::rig::search::Finder::new(request).unwrap();
+    let mut finder = crate::rig::finder::Finder::new(request).unwrap();
     page.search_came(Ok(finder.step(20).unwrap()));
     assert!(finder_part(&page).contains("find.own"));
     page.act("deep:stop");
@@ -149,7 +150,7 @@ fn a_bad_rig_gets_a_sentence_and_nothing_is_lost() {
     // A float that cannot carry its shot, a bulk above the float.
     for (path, typed) in [("rigs.0.load", "0.03"), ("rigs.0.bulk_from_hook", "20 in")] {
         let mut page = Page::new();
-        page.screen = crate::view::page::Screen::Rigs;
+        page.screen = crate::page::Screen::Rigs;
         page.type_in("rigs.0.hook_mass", "0.5");
         page.type_in(path, typed);
         sink_all(&mut page);

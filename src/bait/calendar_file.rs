@@ -126,7 +126,7 @@ const MOST_ID: usize = 200;
 ///
 /// # Example
 /// ```
-/// use dotdown::bait::calendar::{CivilMinute, Event, calendar};
+/// use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
 /// let at = CivilMinute { year: 2026, month: 6, day: 14, hour: 5, minute: 30 };
 /// let text = calendar("Prep", at, &[Event {
 ///     uid: "a@b".into(), start: at, minutes: 30, summary: "Pack; go".into(), description: String::new(),

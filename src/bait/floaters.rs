@@ -21,7 +21,7 @@
 //! Sources: Keller 1998, Phys. Fluids 10:3009; Vella 2015, Annu. Rev. Fluid Mech. 47 (review); the cube's rule is
 //! derived here.
 
-use super::share::jeffreys;
+use super::binomial::jeffreys;
 use super::sink::Band;
 use super::{OutOfRange, within};
 use crate::error::Fault;
@@ -208,7 +208,7 @@ impl Fault for FloatError {
 ///
 /// # Example
 /// ```
-/// use dotdown::bait::float::{Cure, FloatRequest, floaters};
+/// use dotdown::bait::floaters::{Cure, FloatRequest, floaters};
 /// let told = floaters(&FloatRequest {
 ///     edge_mm: 6.0, excess_kg_per_m3: 34.0, water_temperature_c: 15.0,
 ///     pieces: 50, floated: 12, came_up_again: 1, maybe_frozen: false,

@@ -7,14 +7,14 @@
 //! look ahead one rig is kept for a while (`reveal_s`), after which the fish are taken to be found.
 //!
 //! # Validity
-//! As the model in [`super::depth`]. Values are bites discounted over `horizon_s`, at the activity believed.
+//! As the model in [`super::depth_filter`]. Values are bites discounted over `horizon_s`, at the activity believed.
 //!
 //! # Source
 //! Value iteration: Bellman 1957, "Dynamic Programming". The value of a state of belief bounded by that of
 //! knowing the state (QMDP): Littman, Cassandra & Kaelbling 1995, "Learning policies for partially observable
 //! environments", sect. 2 (from memory). The delayed revealing and the look ahead by blocks are our own.
 
-use super::depth::{Belief, Model};
+use super::depth_filter::{Belief, Model};
 use crate::units::between;
 
 /// Tuning numbers of the choice.
@@ -271,7 +271,7 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::depth::{Path, Settings};
+    use super::super::depth_filter::{Path, Settings};
     use super::*;
 
     fn model() -> Model {

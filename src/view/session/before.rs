@@ -1,14 +1,14 @@
 //! The bank: what is needed at a glance once fishing starts.
 
-use super::field::{flag, fold, number};
-use super::page::Page;
-use super::why::bank_cautions;
+use super::super::field::{flag, fold, number};
+use super::super::why::bank_cautions;
+use crate::page::{AFLOAT, Page};
 use crate::units::{Kind, clock_words};
 use maud::{Markup, html};
 
-pub(super) fn results(page: &Page) -> Markup {
+pub(in crate::view) fn results(page: &Page) -> Markup {
     if let Some(live) = &page.live {
-        return super::live::results(page, live);
+        return super::results(page, live);
     }
     let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
     html! {
@@ -16,7 +16,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @if page.put_away { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
             label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
         p class="hint" { "Start it at the all-in. Three buttons then take each feed, bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
-        @if day.floats() { p class="warning" { (super::AFLOAT) } }
+        @if day.floats() { p class="warning" { (AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
         div data-result="bank.order" { @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
@@ -31,7 +31,7 @@ pub(super) fn results(page: &Page) -> Markup {
         dl class="pairs" data-result="bank.feeding" {
             @for phase in &plan.feed {
                 div {
-                    dt { (clock_words(plan.day.all_in_min + phase.start_min)) " to " (clock_words(plan.day.all_in_min + phase.start_min + phase.minutes)) ", " (crate::day::line_name(plan, phase.line)) }
+                    dt { (clock_words(plan.day.all_in_min + phase.start_min)) " to " (clock_words(plan.day.all_in_min + phase.start_min + phase.minutes)) ", " (crate::results::line_name(plan, phase.line)) }
                     dd { (phase.cubes) " every " (phase.every_s) " s" }
                 }
             }
@@ -40,7 +40,7 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
-pub(super) fn inputs(page: &Page) -> Markup {
+pub(in crate::view) fn inputs(page: &Page) -> Markup {
     let bank = &page.plan.bank;
     fold(
         "live-options",

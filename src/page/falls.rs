@@ -2,14 +2,14 @@
 //!
 //! `web` asks for what is wanted next, runs it away from the page, and hands the answer in.
 
-use super::page::Page;
-use crate::day::rig_depth::{Sunk, fall_rig, glass, groups_of, use_groups};
+use super::Page;
 use crate::limits::limit_of;
 use crate::plan::{Purpose, ShotCount, Slot};
+use crate::results::rig_depth::{Sunk, fall_rig, glass, groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
-use crate::rig::glass::{BatchMass, BatchWeighing, weigh_batch};
+use crate::rig::finder::{Aim, Progress, Proposal, Request, droppers};
+use crate::rig::glass_test::{BatchMass, BatchWeighing, weigh_batch};
 use crate::rig::layout::{Layout, Move};
-use crate::rig::search::{Aim, Progress, Proposal, Request, droppers};
 use crate::units::{between, fixed};
 
 /// Falls that are kept.
@@ -351,7 +351,7 @@ impl Page {
         self.remember("The ladder is made.");
         for k in 0..count {
             let mut rig = model.clone();
-            rig.name = super::page::next_letter(&self.plan);
+            rig.name = super::next_letter(&self.plan);
             rig.purpose = Purpose::Shallow;
             rig.depth_tenth_mm = first + k * step;
             rig.hooklength_tenth_mm = rig.hooklength_tenth_mm.min(rig.depth_tenth_mm / 4 / 10 * 10).max(200);

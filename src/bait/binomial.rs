@@ -11,7 +11,7 @@ use super::sink::Band;
 ///
 /// # Example
 /// ```
-/// let share = dotdown::bait::share::jeffreys(5, 50);
+/// let share = dotdown::bait::binomial::jeffreys(5, 50);
 /// assert!((share.mid - 0.1027).abs() < 1e-4);
 /// ```
 #[must_use]

@@ -17,11 +17,11 @@
 //! so far and be stopped.
 
 mod error;
-mod finder;
+mod search;
 mod words;
 
 pub use error::SearchError;
-pub use finder::Finder;
+pub use search::Finder;
 pub use words::{score, words};
 
 use serde::{Deserialize, Serialize};

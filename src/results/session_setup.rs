@@ -2,10 +2,10 @@
 
 use super::rig_depth::fall_rig;
 use super::{Day, line_name, metres};
-use crate::bank::feed_clock::{Phase, SinkSpeeds};
-use crate::bank::session::{RigSetup, SessionSetup};
 use crate::plan::{Plan, Purpose};
 use crate::rig::fall::{Settings, Simulator};
+use crate::session::feed_clock::{Phase, SinkSpeeds};
+use crate::session::{RigSetup, SessionSetup};
 use crate::units::Units;
 
 /// Speed of a hook bait whose fall cannot be worked out, nor its cube's, m/s: the usual cube's.
@@ -109,9 +109,9 @@ fn phases(plan: &Plan) -> Vec<Phase> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bank::session::Session;
-    use crate::day::day;
     use crate::plan::presets::{first, presets};
+    use crate::results::day;
+    use crate::session::Session;
 
     fn setup_of(plan: &Plan) -> SessionSetup {
         session_setup(plan, &day(plan, Units::default()), Units::default())

@@ -209,7 +209,7 @@ impl From<LayoutError> for SheetError {
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::sheet::rule;
+/// use dotdown::rig::make_up::rule;
 /// assert_eq!(rule(203, false), "203 mm");
 /// assert_eq!(rule(203, true), "8 in");
 /// assert_eq!(rule(600, true), "23 5/8 in");
@@ -373,7 +373,7 @@ fn add(tallies: &mut Vec<Tally>, name: &str, count: u64) {
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::sheet::winder_words;
+/// use dotdown::rig::make_up::winder_words;
 /// assert_eq!(winder_words("180 mm", false), "180 mm");
 /// assert_eq!(winder_words("180 mm", true), "7 1/16 in");
 /// ```

@@ -3,15 +3,15 @@
 //! Only the cheap parts are worked out here. The fall itself takes a worker; [`Sunk`] is what comes back from it.
 
 use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3, bait_depth, metres};
-use crate::kit::{Item, RIGS_OF_EACH};
 use crate::plan::bait_more::Form;
 use crate::plan::presets::usual_mass;
 use crate::plan::rig_more::{Entry, Hold, StrengthBy};
 use crate::plan::{BoxShot, Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
+use crate::results::kit::{Item, RIGS_OF_EACH};
 use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
-use crate::rig::glass::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
+use crate::rig::glass_test::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
 use crate::rig::layout::{Group, Layout, RIG_LENGTH_MOST_MM, Role};
-use crate::rig::sheet::{self, Sheet, SheetRequest, make_up, winder_words};
+use crate::rig::make_up::{self, Sheet, SheetRequest, winder_words};
 use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, back_shot, check_tackle};
 use crate::units::{Sign, System, TenthMg, Units, tenth_mm};
@@ -167,13 +167,13 @@ pub fn sheet(plan: &Plan, day: &Day, i: usize, units: Units) -> Result<Sheet, St
         inches: units.lengths == System::Imperial,
         comma: units.sign == Sign::Comma,
     };
-    make_up(&request, &sheet::Settings::default()).map_err(|e| e.to_string())
+    make_up::make_up(&request, &make_up::Settings::default()).map_err(|e| e.to_string())
 }
 
 /// Puts what the make-up sheets add up to on the kit list: metres of each line, winders of each length, back shot.
 pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
     let sheets: Vec<Sheet> = (0..plan.rigs.len()).filter_map(|i| sheet(plan, day, i, units).ok()).collect();
-    let totals = sheet::totals(&sheets);
+    let totals = make_up::totals(&sheets);
     let made = |count: u64| i32::try_from(count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
     let place = crate::plan::Group::Rigs.index();
     let Some(group) = day.kit.get_mut(place) else { return };
@@ -451,7 +451,7 @@ mod tests {
     #[test]
     fn every_rig_of_every_worked_day_falls_to_its_depth() {
         for preset in crate::plan::presets::presets() {
-            let day = crate::day::day(&preset.plan, Units::default());
+            let day = crate::results::day(&preset.plan, Units::default());
             for (rig, made) in preset.plan.rigs.iter().zip(&day.rigs) {
                 let dropped = fall_rig(&preset.plan, &day, rig, made.layout.as_ref().expect("a layout"));
                 let lead_kg: f64 = dropped.shots.iter().map(|s| s.mass_kg * f64::from(s.count)).sum();

@@ -3,9 +3,9 @@
 //! What runs is kept as the moment of the drop on the phone's own clock, so that a reload, a killed browser or a phone
 //! call in the middle of a drop loses nothing.
 
-use super::page::{Page, Shows};
-use crate::day::bait_depth;
+use super::{Page, Shows};
 use crate::limits::LimitError;
+use crate::results::bait_depth;
 
 /// The parts of the bait screen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -177,15 +177,16 @@ impl Page {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{kept, results};
     use super::*;
+    use crate::page::saved;
+    use crate::view::results;
 
     const T0: f64 = 1_790_000_000_000.0;
 
     /// Ten drops of the times that a typical cube takes here.
     fn tested() -> Page {
         let mut page = Page::new();
-        page.screen = super::super::page::Screen::Bait;
+        page.screen = crate::page::Screen::Bait;
         for (i, ms) in
             [5_900, 6_050, 6_200, 5_750, 6_100, 5_980, 6_300, 5_850, 6_020, 6_150].iter().enumerate()
         {
@@ -215,13 +216,13 @@ mod tests {
     fn a_kill_in_the_middle_of_a_drop_loses_nothing() {
         let mut page = tested();
         page.tap(T0 + 500_000.0);
-        let mut back = kept::read(&kept::write(&page, 7)).unwrap().page;
+        let mut back = saved::read(&saved::write(&page, 7)).unwrap().page;
         assert_eq!(back.plan, page.plan);
         assert_eq!((back.watch.started_ms, back.part), (page.watch.started_ms, Part::Tub));
         back.tap(T0 + 506_100.0);
         assert_eq!(back.plan.bait_more.tub.drops_ms.last(), Some(&6_100));
         // A text that an older page kept has no line for it.
-        let old = kept::read(&kept::write(&Page::new(), 8)).unwrap().page;
+        let old = saved::read(&saved::write(&Page::new(), 8)).unwrap().page;
         assert_eq!((old.watch, old.part), (Watch::default(), Part::Fall));
     }
 
@@ -283,7 +284,7 @@ mod tests {
         let mut page = tested();
         for (_, name, _) in Part::ALL {
             page.act(&["part:", name].concat());
-            let shown = super::super::screen(&page);
+            let shown = crate::view::screen(&page);
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");
         }
         page.type_in("prep.thaw", "180");

@@ -383,7 +383,7 @@ fn smooth(table: &[[f64; TIMES]; SPREADS], times: &[f64], sd: f64) -> Vec<[f64; 
 /// ln k that takes a piece of this excess through `depth_m` in `time_s` from rest, and |d ln k / d ln time|.
 ///
 /// With v = k V the time is (depth + ln 2 v2/a)/v, where v2/a does not depend on the excess (see
-/// [`crate::physics::settle::time_from_rest_s`], its long-fall end): a quadratic in v. `None` when no speed is so fast.
+/// [`crate::physics::settling::time_from_rest_s`], its long-fall end): a quadratic in v. `None` when no speed is so fast.
 fn ln_factor(depth_m: f64, time_s: f64, node: &Node) -> Option<(f64, f64)> {
     let c = LN_2 / node.acceleration;
     let root = time_s * time_s - 4.0 * c * depth_m;

@@ -5,6 +5,8 @@
 
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
+pub mod session;
+
 use crate::bait::sink::{self, SinkRequest};
 use crate::bait::{calendar, cold, float, timetable, tub_test, wash};
 use crate::day;
@@ -13,7 +15,7 @@ use crate::plain::{Give, Take, Value};
 use crate::plan::{Plan, link, presets};
 use crate::rig::balance::{self, BalanceRequest};
 use crate::rig::fall::{self, Rig, Settings};
-use crate::rig::search::{self, Request};
+use crate::rig::finder::{self, Request};
 use crate::units::Units;
 use js_sys::{Array, Object};
 use serde::Serialize;

@@ -6,9 +6,9 @@
 //! temperature.
 
 use super::{Alternative, NamedFall, label, mm, sink_request, water_c};
-use crate::bait::calendar::{CalendarError, CivilMinute, Event, calendar};
+use crate::bait::calendar_file::{CalendarError, CivilMinute, Event, calendar};
 use crate::bait::cold::{self, Chill, ChillRequest, ColdError, FrozenCurve, Surface, frozen_curve};
-use crate::bait::float::{FloatError, FloatRequest, Floaters, floaters};
+use crate::bait::floaters::{FloatError, FloatRequest, Floaters, floaters};
 use crate::bait::sink::{Band, FallTime, Matter, Shape, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 use crate::bait::wash::{Wash, WashError, WashRequest, wash};

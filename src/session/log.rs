@@ -143,7 +143,7 @@ impl Kind {
 ///
 /// # Example
 /// ```
-/// use dotdown::bank::log::{Event, Kind};
+/// use dotdown::session::log::{Event, Kind};
 /// let event = Event::new(1_700_000_000_000.0, Kind::Cast).with_rig(2);
 /// assert_eq!(event.rig, Some(2));
 /// ```

@@ -3,8 +3,8 @@
 //! The numbers of spares are common practice, no published source; each can be changed, and a thing that is set to
 //! nothing stays at home. The user's own things stand at the end of their group.
 
-use crate::day::RigDay;
 use crate::plan::{Group, Method, Pick, Plan, Sky, Wind};
+use crate::results::RigDay;
 use crate::units::Units;
 use serde::Serialize;
 

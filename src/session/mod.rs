@@ -16,8 +16,8 @@
 //!
 //! # Example
 //! ```
-//! use dotdown::bank::log::{Event, Kind};
-//! use dotdown::bank::session::{RigSetup, Session, SessionSetup};
+//! use dotdown::session::log::{Event, Kind};
+//! use dotdown::session::{RigSetup, Session, SessionSetup};
 //! let rig = |depth_m| RigSetup {
 //!     name: String::new(),
 //!     depth_m,
@@ -31,20 +31,25 @@
 //! session.record(Event::new(start_ms + 12_000.0, Kind::Fish))?;
 //! let advice = session.advice(start_ms + 15_000.0)?;
 //! assert_eq!(advice.line, "Stay on the rig at 0.40 m.");
-//! # Ok::<(), dotdown::bank::session::SessionError>(())
+//! # Ok::<(), dotdown::session::SessionError>(())
 //! ```
 //!
 //! # Source
-//! The inference: [`super::depth`]; the choice: [`super::choice`]. The rules for shotting and feeding are
+//! The inference: [`depth_filter`]; the choice: [`rig_choice`]. The rules for shotting and feeding are
 //! common practice, no published source.
 
-use super::choice::{ChoiceSettings, Planner, chances_best, expected_per_min, rates_per_s};
-use super::depth::{Belief, Model, Path, Settings};
-use super::feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
-use super::log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
+pub mod depth_filter;
+pub mod feed_clock;
+pub mod log;
+pub mod rig_choice;
+
 use crate::error::Fault;
 use crate::units::{Units, between, fixed};
 use core::fmt;
+use depth_filter::{Belief, Model, Path, Settings};
+use feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
+use log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
+use rig_choice::{ChoiceSettings, Planner, chances_best, expected_per_min, rates_per_s};
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
 
@@ -669,7 +674,7 @@ impl Session {
 
     /// What was believed and counted, moved on to a moment.
     fn live_at(&self, at_ms: f64) -> Result<(Live, f64), SessionError> {
-        if !(0.0..=super::log::MAX_AT_MS).contains(&at_ms) {
+        if !(0.0..=log::MAX_AT_MS).contains(&at_ms) {
             return Err(SessionError::Time { came: at_ms });
         }
         let mut live = self.live.clone();
@@ -1100,7 +1105,7 @@ fn check(setup: &mut SessionSetup) -> Result<(), SessionError> {
     }
     within("water_depth_m", setup.water_depth_m, 0.2, 15.0)?;
     within("first_rig", f64::from(setup.first_rig), 0.0, setup.rigs.len() as f64 - 1.0)?;
-    within("start_ms", setup.start_ms, 0.0, super::log::MAX_AT_MS)?;
+    within("start_ms", setup.start_ms, 0.0, log::MAX_AT_MS)?;
     for speed in [setup.sink.low_m_per_s, setup.sink.mid_m_per_s, setup.sink.high_m_per_s] {
         within("sink", speed, -1.0, 2.0)?;
     }

@@ -1,14 +1,24 @@
 //! The page's state, and what each thing that a user does makes of it. Knows no browser: `web` turns events into
 //! these calls and shows what they say is to be shown again.
 
-use super::deep::Weighing;
-use super::stopwatch::{Part, Watch};
-use crate::day::{Day, day};
+pub mod falls;
+pub mod report;
+pub mod saved;
+pub mod session;
+pub mod tub_watch;
+
 use crate::limits::{LimitError, list_of};
 use crate::plan::presets::presets;
 use crate::plan::{self, Dropper, Group, KitItem, Phase, Plan, PoleLine, ShotCount, Slot};
+use crate::results::{Day, day};
 use crate::small::{Map, Set};
 use crate::units::{Kind, Sign, System, Units};
+use falls::Weighing;
+use tub_watch::{Part, Watch};
+
+/// What is said where a time would stand, of a bait that is lighter than water.
+pub(crate) const AFLOAT: &str =
+    "The bait floats: it is lighter than the water, so it has no fall and no time.";
 
 /// The five destinations, and the page about the page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -141,13 +151,13 @@ pub struct Page {
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
     /// Falls of rigs and the search for a pattern.
-    pub deep: super::deep::Deep,
+    pub deep: falls::Deep,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
     /// What the page knows of its own making.
-    pub made: super::about::Made,
+    pub made: report::BuildInfo,
     /// The live session, if one was started.
-    pub live: Option<Box<super::live::Live>>,
+    pub live: Option<Box<session::RunningSession>>,
     /// Whether a log was put away and can be brought back.
     pub put_away: bool,
     /// What the last taken-back-able action replaced.
@@ -176,9 +186,9 @@ impl Page {
             part: Part::default(),
             watch: Watch::default(),
             pending: None,
-            deep: super::deep::Deep::default(),
+            deep: falls::Deep::default(),
             notices: Vec::new(),
-            made: super::about::Made::default(),
+            made: report::BuildInfo::default(),
             live: None,
             put_away: false,
             before: None,
@@ -186,7 +196,7 @@ impl Page {
     }
 
     /// Works the day out anew.
-    pub(super) fn refresh(&mut self) {
+    pub(crate) fn refresh(&mut self) {
         self.rig = self.rig.min(self.plan.rigs.len().saturating_sub(1));
         let last = i32::try_from(self.plan.shot_box.len()).unwrap_or(i32::MAX) - 1;
         self.deep.weigh.size = self.deep.weigh.size.min(last).max(0);
@@ -297,7 +307,7 @@ impl Page {
     }
 
     /// Keeps what is about to be taken out, so that it can be put back.
-    pub(super) fn remember(&mut self, sentence: &str) {
+    pub(crate) fn remember(&mut self, sentence: &str) {
         self.before = Some(Box::new((self.plan.clone(), self.ticks.clone())));
         self.say(sentence, true);
     }
@@ -539,7 +549,7 @@ pub fn field_text(units: Units, value: i32, kind: Kind) -> String {
 }
 
 /// The first capital letter that no rig is named by.
-pub(super) fn next_letter(plan: &Plan) -> String {
+pub(crate) fn next_letter(plan: &Plan) -> String {
     ('A'..='Z')
         .map(String::from)
         .find(|letter| plan.rigs.iter().all(|r| r.name != *letter))

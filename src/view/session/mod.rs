@@ -1,16 +1,15 @@
-//! The running session on the bank screen: its state, what each tap makes of it, and its markup in parts, so that a
-//! tick of the clock writes only what moves.
+//! The bank screen: what stands there before a session ([`before`]), and the running session in parts, so that a tick of the
+//! clock writes only what moves.
+
+pub(super) mod before;
 
 use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::fold;
-use super::page::Page;
 use super::why::why;
-use crate::bank::feed_clock::Cloud;
-use crate::bank::log::{self, Event, Kind, read_back, to_csv, to_json};
-use crate::bank::session::{Advice, AdviceKind, Glance, Session, State, Totals};
-use crate::day::{Day, day, session_setup::session_setup};
-use crate::error::Fault;
-use crate::plan::{self, Group, KitItem, Plan};
+use crate::page::session::{RunningSession, counted};
+use crate::page::{AFLOAT, Page};
+use crate::session::Totals;
+use crate::session::feed_clock::Cloud;
 use crate::small::sort_by_key;
 use crate::units::{Units, between, fixed};
 use maud::{Markup, html};
@@ -19,249 +18,9 @@ use maud::{Markup, html};
 const LEAST_HIGH: f64 = 110.0;
 const MOST_HIGH: f64 = 420.0;
 
-/// The session in hand.
-#[derive(Clone, Debug)]
-pub struct Live {
-    /// The session.
-    pub session: Session,
-    /// The moment that is shown, ms since 1970.
-    pub at_ms: f64,
-    /// Whether another tab has the session in hand, so that this one only shows it.
-    pub watching: bool,
-    state: State,
-    glance: Glance,
-    advice: Advice,
-    water_m: f64,
-    cubes_per_tin: f64,
-    /// Height of the water in the drawing.
-    high: f64,
-}
-
-/// A refusal as its sentence.
-#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
-fn sentence<E: Fault>(error: E) -> String {
-    error.to_string()
-}
-
-impl Live {
-    /// A session of a plan, going on from the text of its log; `""` for a fresh one. With it what had to be left out
-    /// of the log, in sentences.
-    ///
-    /// # Errors
-    /// A sentence when the plan makes no session or the text is too large for a log.
-    pub fn open(
-        plan: &Plan,
-        day: &Day,
-        units: Units,
-        log: &str,
-        at_ms: f64,
-    ) -> Result<(Self, Vec<String>), String> {
-        let setup = session_setup(plan, day, units);
-        let read = read_back(log, setup.rigs.len()).map_err(sentence)?;
-        let water_m = setup.water_depth_m;
-        let mut session = Session::with_log(setup, &read.log).map_err(sentence)?;
-        let state = session.state(at_ms).map_err(sentence)?;
-        let advice = session.advice(at_ms).map_err(sentence)?;
-        let glance = session.glance(at_ms);
-        let cubes_per_tin = day.amount.as_ref().map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
-        Ok((
-            Self {
-                session,
-                at_ms,
-                watching: false,
-                state,
-                glance,
-                advice,
-                water_m,
-                cubes_per_tin,
-                high: HEIGHT,
-            },
-            read.told,
-        ))
-    }
-
-    /// The same from a plan's link text, as it is kept beside the log.
-    ///
-    /// # Errors
-    /// As [`Live::open`], or a sentence when the text is no plan.
-    pub fn reopen(link: &str, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
-        let plan = plan::link::read(link).map_err(|e| {
-            let told = if e.code() == "newer_version" {
-                "The session that this phone keeps was begun by a newer version of the page. It is kept: update this page to go on with it."
-            } else {
-                "The session that this phone keeps cannot be read: its plan is damaged. It is kept on this phone."
-            };
-            told.to_owned()
-        })?;
-        Self::open(&plan, &day(&plan, units), units, log, at_ms)
-    }
-
-    /// A session of a plan from the text of a CSV or JSON file.
-    ///
-    /// # Errors
-    /// As [`Live::open`], or why the file is no log of these rigs.
-    pub fn import(
-        plan: &Plan,
-        day: &Day,
-        units: Units,
-        file: &str,
-        at_ms: f64,
-    ) -> Result<(Self, Vec<String>), String> {
-        let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
-        let read = log::import(file, &names).map_err(sentence)?;
-        let (live, mut told) = Self::open(plan, day, units, &read.log.to_text(), at_ms)?;
-        told.extend(read.told);
-        Ok((live, told))
-    }
-
-    /// Looks at the session at a moment: `full` also weighs where the fish are and what to do.
-    pub fn look(&mut self, at_ms: f64, full: bool) {
-        self.at_ms = at_ms;
-        self.glance = self.session.glance(at_ms);
-        if full && let (Ok(state), Ok(advice)) = (self.session.state(at_ms), self.session.advice(at_ms)) {
-            self.state = state;
-            self.advice = advice;
-        }
-    }
-
-    /// Makes the column fit the room that is left for it: height over width.
-    pub fn fit(&mut self, room: f64) {
-        self.high = between(room * WIDTH - 28.0, LEAST_HIGH, MOST_HIGH);
-    }
-
-    /// Whether no feed sinks.
-    fn floats(&self) -> bool {
-        self.session.setup().sink.high_m_per_s <= 0.0
-    }
-
-    /// When the next feed is due, ms since 1970; none when nothing is due or the clock is stopped.
-    #[must_use]
-    pub fn next_at_ms(&self) -> Option<f64> {
-        self.glance.beat.next_at_ms
-    }
-
-    /// Whether the clock runs.
-    #[must_use]
-    pub fn runs(&self) -> bool {
-        !self.state.ended && !self.state.beat.paused
-    }
-
-    /// A tap by its word: a kind of event, `rig:PLACE`, `faster`, `slower`, `tighten`, `spread` or `note:WORDS`. Gives
-    /// the line to be stored, nothing for a double touch, and what is to be told.
-    ///
-    /// # Errors
-    /// A sentence when the tap cannot be taken; nothing is changed then.
-    pub fn tap(&mut self, word: &str, at_ms: f64) -> Result<(Option<String>, Vec<String>), String> {
-        let (verb, about) = word.split_once(':').unwrap_or((word, ""));
-        let event = |kind| Event::new(at_ms, kind);
-        let interval_s = self.glance.beat.interval_s.unwrap_or(15.0);
-        let nudge_s = if interval_s > 20.0 { 5.0 } else { 1.0 };
-        let event = match verb {
-            "rig" => match about.parse() {
-                Ok(rig) if rig == self.state.rig => event(Kind::Cast),
-                Ok(rig) => event(Kind::PickUpRig).with_rig(rig),
-                Err(_) => return Ok((None, Vec::new())),
-            },
-            "faster" => event(Kind::Nudge).with_value(-nudge_s),
-            "slower" => event(Kind::Nudge).with_value(nudge_s),
-            "tighten" => event(Kind::Shot).with_value(-1.0),
-            "spread" => event(Kind::Shot).with_value(1.0),
-            "note" if about.trim().is_empty() => return Ok((None, Vec::new())),
-            "note" => event(Kind::Note).with_note(about),
-            _ => match Kind::from_name(verb) {
-                Some(kind) => event(kind),
-                None => return Ok((None, Vec::new())),
-            },
-        };
-        let recorded = self.session.record(event).map_err(sentence)?;
-        self.look(at_ms, true);
-        Ok((recorded.number.map(|_| recorded.line), recorded.told))
-    }
-
-    /// What a screen reader hears after a tap: the count that the tap changed, or the advice when that is new.
-    #[must_use]
-    pub fn heard(&self, word: &str, advised: (AdviceKind, u32)) -> String {
-        let totals = &self.state.totals;
-        let mut said = match word {
-            "fed" => counted(totals.feeds, " feed", " feeds"),
-            "bite" => counted(totals.missed, " bite missed", " bites missed"),
-            "fish" => counted(totals.fish, " fish", " fish"),
-            "undo" => "Taken back".to_owned(),
-            "pause" => "Paused".to_owned(),
-            "resume" => "Running".to_owned(),
-            "end" => "The session is over".to_owned(),
-            _ => "Kept".to_owned(),
-        };
-        said.push_str(". ");
-        if self.advised() != advised {
-            said.push_str(&self.advice.line);
-        }
-        said
-    }
-
-    /// What is advised, in short.
-    #[must_use]
-    pub fn advised(&self) -> (AdviceKind, u32) {
-        (self.advice.kind, self.advice.rig)
-    }
-
-    /// The log for a file, `csv` or `json`, or as it is stored, `log`.
-    #[must_use]
-    pub fn file(&self, kind: &str) -> String {
-        let (log, names) = (self.session.log(), self.session.rig_names());
-        match kind {
-            "log" => log.to_text().trim_end().to_owned(),
-            "json" => to_json(log, &names),
-            _ => to_csv(log, &names),
-        }
-    }
-
-    /// `Running 1 h 42`.
-    #[must_use]
-    pub fn words(&self) -> String {
-        let hours = self.session.summary(self.at_ms).map_or(0.0, |s| s.hours);
-        let word = if self.state.ended {
-            "Ended after "
-        } else if self.state.beat.paused {
-            "Paused at "
-        } else {
-            "Running "
-        };
-        #[expect(clippy::cast_possible_truncation, reason = "hours of one day")]
-        let minutes = (hours * 60.0) as i32;
-        [word, &crate::units::duration_words(minutes)].concat()
-    }
-
-    /// Keeps the end of the day with the plan: a note, and what was used up on the kit list.
-    pub fn keep(&self, plan: &mut Plan) {
-        let totals = &self.state.totals;
-        let mut note = counted(totals.fish, " fish", " fish");
-        if let Ok(summary) = self.session.summary(self.at_ms)
-            && let Some(rig) = summary.best_rig.and_then(|rig| plan.rigs.get(rig as usize))
-        {
-            note.push_str(", best rig ");
-            note.push_str(&rig.name);
-            if let Some(every_s) = summary.seconds_between_feeds {
-                note.push_str(", fed every ");
-                note.push_str(&fixed(every_s, 0));
-                note.push_str(" s");
-            }
-        }
-        plan.note = plan::clean(&note);
-        if self.cubes_per_tin > 0.0 && totals.cubes_fed > 0.0 {
-            #[expect(clippy::cast_possible_truncation, reason = "tins of one day")]
-            let tins = (totals.cubes_fed / self.cubes_per_tin).ceil().min(500.0) as i32;
-            let name = "Tins to buy again";
-            plan.kit.retain(|item| item.name != name);
-            if plan.kit.len() < 60 {
-                plan.kit.push(KitItem { group: Group::Bait, name: name.to_owned(), count: tins });
-            }
-        }
-    }
-}
-
-fn counted(count: u32, one: &str, many: &str) -> String {
-    [count.to_string().as_str(), if count == 1 { one } else { many }].concat()
+/// Height of the water in the drawing, in the room that is left for it.
+fn height(live: &RunningSession) -> f64 {
+    live.room.map_or(HEIGHT, |room| between(room * WIDTH - 28.0, LEAST_HIGH, MOST_HIGH))
 }
 
 /// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.
@@ -286,14 +45,14 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
 }
 
 /// The whole screen of a running or ended session.
-pub(super) fn results(page: &Page, live: &Live) -> Markup {
+pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
     let units = page.choices.units;
     let off = live.watching;
     let setup = live.session.setup();
     let depth = &setup.depth;
     html! {
         @if off { p class="sentence" role="status" { "Another tab has this session in hand. This one shows it." } }
-        @if live.floats() { p class="warning" { (super::AFLOAT) } }
+        @if live.floats() { p class="warning" { (AFLOAT) } }
         @if live.state.ended { (ended(live)) } @else {
             div class="live-head" {
                 div data-live="beat" { (beat(live)) }
@@ -359,7 +118,7 @@ fn more(off: bool) -> Markup {
     }
 }
 
-fn beat(live: &Live) -> Markup {
+fn beat(live: &RunningSession) -> Markup {
     let beat = &live.glance.beat;
     let (number, words, call) = match (beat.to_next_s, beat.interval_s) {
         _ if beat.paused => ("–".to_owned(), "paused", false),
@@ -375,7 +134,7 @@ fn beat(live: &Live) -> Markup {
     }
 }
 
-fn aside(live: &Live, units: Units) -> Markup {
+fn aside(live: &RunningSession, units: Units) -> Markup {
     let totals = &live.state.totals;
     html! {
         p data-result="live.fish" { (counted(totals.fish, " fish", " fish")) ", " (totals.missed) " missed" }
@@ -398,7 +157,7 @@ fn sure_words(sure: f64) -> &'static str {
     }
 }
 
-fn advice(live: &Live, units: Units) -> Markup {
+fn advice(live: &RunningSession, units: Units) -> Markup {
     let advice = &live.advice;
     html! {
         p data-result="live.advice" {
@@ -408,7 +167,7 @@ fn advice(live: &Live, units: Units) -> Markup {
     }
 }
 
-fn strip(live: &Live, units: Units) -> Markup {
+fn strip(live: &RunningSession, units: Units) -> Markup {
     html! {
         @for (place, rig) in live.state.rigs.iter().enumerate() {
             button type="button" id={ "rig-" (place) } data-tap={ "rig:" (place) } disabled[live.watching]
@@ -419,7 +178,7 @@ fn strip(live: &Live, units: Units) -> Markup {
     }
 }
 
-fn tools(live: &Live) -> Markup {
+fn tools(live: &RunningSession) -> Markup {
     let undoes = live.state.undoes.replace('_', " ");
     let (word, name) = if live.state.beat.paused { ("resume", "Go on") } else { ("pause", "Pause") };
     html! {
@@ -430,7 +189,7 @@ fn tools(live: &Live) -> Markup {
     }
 }
 
-fn totals(live: &Live, units: Units) -> Markup {
+fn totals(live: &RunningSession, units: Units) -> Markup {
     let totals = &live.state.totals;
     html! {
         dl class="pairs" data-result="live.totals" {
@@ -480,7 +239,7 @@ fn facts(totals: &Totals, units: Units) -> Vec<(&'static str, String)> {
     facts
 }
 
-fn ended(live: &Live) -> Markup {
+fn ended(live: &RunningSession) -> Markup {
     let summary = live.session.summary(live.at_ms).ok();
     html! {
         h2 { "The day" }
@@ -505,8 +264,8 @@ fn ended(live: &Live) -> Markup {
 }
 
 /// The water with the last feeds, the hook bait, the rigs' depths and where the fish are thought to be.
-fn column(live: &Live, units: Units) -> Markup {
-    let column = Column { depth_m: live.water_m, units, high: live.high };
+fn column(live: &RunningSession, units: Units) -> Markup {
+    let column = Column { depth_m: live.water_m, units, high: height(live) };
     let (glance, fish) = (&live.glance, &live.state.fish);
     let most = fish.chance.iter().copied().fold(1e-9, f64::max);
     let mut outline = [&px(WIDTH), ",", &px(column.y(0.0))].concat();
@@ -554,8 +313,8 @@ fn column(live: &Live, units: Units) -> Markup {
 }
 
 /// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.
-fn sinking(live: &Live, units: Units) -> Markup {
-    let column = Column { depth_m: live.water_m, units, high: live.high };
+fn sinking(live: &RunningSession, units: Units) -> Markup {
+    let column = Column { depth_m: live.water_m, units, high: height(live) };
     html! {
         @for cloud in &live.glance.clouds {
             path class={ "cube" @if cloud.landed { " landed" } } d=(cloud_path(column, cloud)) {}
@@ -586,7 +345,8 @@ fn cloud_path(column: Column, cloud: &Cloud) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::view::page::{Page, Screen};
+    use crate::page::Screen;
+    use crate::plan;
     use crate::view::screen;
 
     const T0: f64 = 1_900_000_000_000.0;
@@ -594,7 +354,7 @@ mod tests {
     fn page() -> Page {
         let mut page = Page::new();
         page.screen = Screen::Bank;
-        let (live, told) = Live::open(&page.plan, &page.day, page.choices.units, "", T0).unwrap();
+        let (live, told) = RunningSession::open(&page.plan, &page.day, page.choices.units, "", T0).unwrap();
         assert!(told.is_empty());
         page.live = Some(Box::new(live));
         page
@@ -640,12 +400,13 @@ mod tests {
             log = log + &tap(&mut page, word, at).unwrap() + "\n";
         }
         let link = plan::link::write(&page.plan);
-        let (again, told) = Live::reopen(&link, page.choices.units, &log, T0 + 30_000.0).unwrap();
+        let (again, told) = RunningSession::reopen(&link, page.choices.units, &log, T0 + 30_000.0).unwrap();
         assert!(told.is_empty());
         assert_eq!(again.session.log(), page.live.as_ref().unwrap().session.log());
-        let (cut, told) = Live::reopen(&link, page.choices.units, &log[..log.len() - 4], T0).unwrap();
+        let (cut, told) =
+            RunningSession::reopen(&link, page.choices.units, &log[..log.len() - 4], T0).unwrap();
         assert_eq!((cut.session.log().events().len(), told.len()), (2, 1));
-        assert!(Live::reopen("nonsense", page.choices.units, "", T0).is_err());
+        assert!(RunningSession::reopen("nonsense", page.choices.units, "", T0).is_err());
         page.live = Some(Box::new(again));
         tap(&mut page, "end", 40.0);
         let shown = screen(&page);
@@ -659,7 +420,9 @@ mod tests {
         tap(&mut page, "rig:2", 5.0);
         tap(&mut page, "note:=1+1 <i>", 15.0);
         let live = page.live.as_ref().unwrap();
-        let open = |file: &str| Live::import(&page.plan, &page.day, page.choices.units, file, T0 + 15_000.0);
+        let open = |file: &str| {
+            RunningSession::import(&page.plan, &page.day, page.choices.units, file, T0 + 15_000.0)
+        };
         for kind in ["csv", "json"] {
             let (again, _) = open(&live.file(kind)).unwrap();
             assert_eq!(again.state.totals, live.state.totals);

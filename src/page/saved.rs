@@ -3,7 +3,7 @@
 //! The text has a version, a serial number (of two copies the higher one is newer) and a checksum, so that a copy
 //! that was half written when the phone died is told apart from a good one.
 
-use super::page::{Choices, Page, Screen, Theme};
+use super::{Choices, Page, Screen, Theme};
 use crate::error::Fault;
 use crate::plan::link;
 use crate::small::Set;

@@ -4,6 +4,7 @@
 //! the five lines of the day.
 
 pub mod bait_depth;
+pub mod kit;
 pub mod prep;
 pub mod rig_depth;
 pub mod session_setup;
@@ -13,9 +14,9 @@ use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::sink::{Band, Label, Sink, SinkRequest, Verdict};
 use crate::bait::tub_test::TubResult;
 use crate::error::Fault;
-use crate::kit::{Needs, PackGroup, kit};
 use crate::plan::check::{Warning, warnings};
 use crate::plan::{self, Dotted, Pick, Plan, Purpose, Rig, Start};
+use crate::results::kit::{Needs, PackGroup, kit};
 use crate::rig::balance::{
     Balance, BalanceRequest, BoxedShot, Float, Hook, LinePiece, Resting, ShotCount, ShotSet, State, Taste,
     balance,

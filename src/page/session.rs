@@ -1,0 +1,254 @@
+//! The running session as the page holds it: what each tap makes of it, its log as a file, and what is kept of it with the
+//! plan.
+
+use crate::error::Fault;
+use crate::plan::{self, Group, KitItem, Plan};
+use crate::results::{Day, day, session_setup::session_setup};
+use crate::session::log::{self, Event, Kind, read_back, to_csv, to_json};
+use crate::session::{Advice, AdviceKind, Glance, Session, State};
+use crate::units::{Units, fixed};
+
+/// The session in hand.
+#[derive(Clone, Debug)]
+pub struct RunningSession {
+    /// The session.
+    pub session: Session,
+    /// The moment that is shown, ms since 1970.
+    pub at_ms: f64,
+    /// Whether another tab has the session in hand, so that this one only shows it.
+    pub watching: bool,
+    pub(crate) state: State,
+    pub(crate) glance: Glance,
+    pub(crate) advice: Advice,
+    pub(crate) water_m: f64,
+    pub(crate) cubes_per_tin: f64,
+    /// The room that the screen leaves for the water, height over width; as it was told.
+    pub(crate) room: Option<f64>,
+}
+
+/// A refusal as its sentence.
+#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
+fn sentence<E: Fault>(error: E) -> String {
+    error.to_string()
+}
+
+impl RunningSession {
+    /// A session of a plan, going on from the text of its log; `""` for a fresh one. With it what had to be left out
+    /// of the log, in sentences.
+    ///
+    /// # Errors
+    /// A sentence when the plan makes no session or the text is too large for a log.
+    pub fn open(
+        plan: &Plan,
+        day: &Day,
+        units: Units,
+        log: &str,
+        at_ms: f64,
+    ) -> Result<(Self, Vec<String>), String> {
+        let setup = session_setup(plan, day, units);
+        let read = read_back(log, setup.rigs.len()).map_err(sentence)?;
+        let water_m = setup.water_depth_m;
+        let mut session = Session::with_log(setup, &read.log).map_err(sentence)?;
+        let state = session.state(at_ms).map_err(sentence)?;
+        let advice = session.advice(at_ms).map_err(sentence)?;
+        let glance = session.glance(at_ms);
+        let cubes_per_tin = day.amount.as_ref().map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
+        Ok((
+            Self {
+                session,
+                at_ms,
+                watching: false,
+                state,
+                glance,
+                advice,
+                water_m,
+                cubes_per_tin,
+                room: None,
+            },
+            read.told,
+        ))
+    }
+
+    /// The same from a plan's link text, as it is kept beside the log.
+    ///
+    /// # Errors
+    /// As [`RunningSession::open`], or a sentence when the text is no plan.
+    pub fn reopen(link: &str, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
+        let plan = plan::link::read(link).map_err(|e| {
+            let told = if e.code() == "newer_version" {
+                "The session that this phone keeps was begun by a newer version of the page. It is kept: update this page to go on with it."
+            } else {
+                "The session that this phone keeps cannot be read: its plan is damaged. It is kept on this phone."
+            };
+            told.to_owned()
+        })?;
+        Self::open(&plan, &day(&plan, units), units, log, at_ms)
+    }
+
+    /// A session of a plan from the text of a CSV or JSON file.
+    ///
+    /// # Errors
+    /// As [`RunningSession::open`], or why the file is no log of these rigs.
+    pub fn import(
+        plan: &Plan,
+        day: &Day,
+        units: Units,
+        file: &str,
+        at_ms: f64,
+    ) -> Result<(Self, Vec<String>), String> {
+        let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
+        let read = log::import(file, &names).map_err(sentence)?;
+        let (live, mut told) = Self::open(plan, day, units, &read.log.to_text(), at_ms)?;
+        told.extend(read.told);
+        Ok((live, told))
+    }
+
+    /// Looks at the session at a moment: `full` also weighs where the fish are and what to do.
+    pub fn look(&mut self, at_ms: f64, full: bool) {
+        self.at_ms = at_ms;
+        self.glance = self.session.glance(at_ms);
+        if full && let (Ok(state), Ok(advice)) = (self.session.state(at_ms), self.session.advice(at_ms)) {
+            self.state = state;
+            self.advice = advice;
+        }
+    }
+
+    /// Takes note of the room that is left for the water: height over width.
+    pub fn fit(&mut self, room: f64) {
+        self.room = Some(room);
+    }
+
+    /// Whether no feed sinks.
+    pub(crate) fn floats(&self) -> bool {
+        self.session.setup().sink.high_m_per_s <= 0.0
+    }
+
+    /// When the next feed is due, ms since 1970; none when nothing is due or the clock is stopped.
+    #[must_use]
+    pub fn next_at_ms(&self) -> Option<f64> {
+        self.glance.beat.next_at_ms
+    }
+
+    /// Whether the clock runs.
+    #[must_use]
+    pub fn runs(&self) -> bool {
+        !self.state.ended && !self.state.beat.paused
+    }
+
+    /// A tap by its word: a kind of event, `rig:PLACE`, `faster`, `slower`, `tighten`, `spread` or `note:WORDS`. Gives
+    /// the line to be stored, nothing for a double touch, and what is to be told.
+    ///
+    /// # Errors
+    /// A sentence when the tap cannot be taken; nothing is changed then.
+    pub fn tap(&mut self, word: &str, at_ms: f64) -> Result<(Option<String>, Vec<String>), String> {
+        let (verb, about) = word.split_once(':').unwrap_or((word, ""));
+        let event = |kind| Event::new(at_ms, kind);
+        let interval_s = self.glance.beat.interval_s.unwrap_or(15.0);
+        let nudge_s = if interval_s > 20.0 { 5.0 } else { 1.0 };
+        let event = match verb {
+            "rig" => match about.parse() {
+                Ok(rig) if rig == self.state.rig => event(Kind::Cast),
+                Ok(rig) => event(Kind::PickUpRig).with_rig(rig),
+                Err(_) => return Ok((None, Vec::new())),
+            },
+            "faster" => event(Kind::Nudge).with_value(-nudge_s),
+            "slower" => event(Kind::Nudge).with_value(nudge_s),
+            "tighten" => event(Kind::Shot).with_value(-1.0),
+            "spread" => event(Kind::Shot).with_value(1.0),
+            "note" if about.trim().is_empty() => return Ok((None, Vec::new())),
+            "note" => event(Kind::Note).with_note(about),
+            _ => match Kind::from_name(verb) {
+                Some(kind) => event(kind),
+                None => return Ok((None, Vec::new())),
+            },
+        };
+        let recorded = self.session.record(event).map_err(sentence)?;
+        self.look(at_ms, true);
+        Ok((recorded.number.map(|_| recorded.line), recorded.told))
+    }
+
+    /// What a screen reader hears after a tap: the count that the tap changed, or the advice when that is new.
+    #[must_use]
+    pub fn heard(&self, word: &str, advised: (AdviceKind, u32)) -> String {
+        let totals = &self.state.totals;
+        let mut said = match word {
+            "fed" => counted(totals.feeds, " feed", " feeds"),
+            "bite" => counted(totals.missed, " bite missed", " bites missed"),
+            "fish" => counted(totals.fish, " fish", " fish"),
+            "undo" => "Taken back".to_owned(),
+            "pause" => "Paused".to_owned(),
+            "resume" => "Running".to_owned(),
+            "end" => "The session is over".to_owned(),
+            _ => "Kept".to_owned(),
+        };
+        said.push_str(". ");
+        if self.advised() != advised {
+            said.push_str(&self.advice.line);
+        }
+        said
+    }
+
+    /// What is advised, in short.
+    #[must_use]
+    pub fn advised(&self) -> (AdviceKind, u32) {
+        (self.advice.kind, self.advice.rig)
+    }
+
+    /// The log for a file, `csv` or `json`, or as it is stored, `log`.
+    #[must_use]
+    pub fn file(&self, kind: &str) -> String {
+        let (log, names) = (self.session.log(), self.session.rig_names());
+        match kind {
+            "log" => log.to_text().trim_end().to_owned(),
+            "json" => to_json(log, &names),
+            _ => to_csv(log, &names),
+        }
+    }
+
+    /// `Running 1 h 42`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let hours = self.session.summary(self.at_ms).map_or(0.0, |s| s.hours);
+        let word = if self.state.ended {
+            "Ended after "
+        } else if self.state.beat.paused {
+            "Paused at "
+        } else {
+            "Running "
+        };
+        #[expect(clippy::cast_possible_truncation, reason = "hours of one day")]
+        let minutes = (hours * 60.0) as i32;
+        [word, &crate::units::duration_words(minutes)].concat()
+    }
+
+    /// Keeps the end of the day with the plan: a note, and what was used up on the kit list.
+    pub fn keep(&self, plan: &mut Plan) {
+        let totals = &self.state.totals;
+        let mut note = counted(totals.fish, " fish", " fish");
+        if let Ok(summary) = self.session.summary(self.at_ms)
+            && let Some(rig) = summary.best_rig.and_then(|rig| plan.rigs.get(rig as usize))
+        {
+            note.push_str(", best rig ");
+            note.push_str(&rig.name);
+            if let Some(every_s) = summary.seconds_between_feeds {
+                note.push_str(", fed every ");
+                note.push_str(&fixed(every_s, 0));
+                note.push_str(" s");
+            }
+        }
+        plan.note = plan::clean(&note);
+        if self.cubes_per_tin > 0.0 && totals.cubes_fed > 0.0 {
+            #[expect(clippy::cast_possible_truncation, reason = "tins of one day")]
+            let tins = (totals.cubes_fed / self.cubes_per_tin).ceil().min(500.0) as i32;
+            let name = "Tins to buy again";
+            plan.kit.retain(|item| item.name != name);
+            if plan.kit.len() < 60 {
+                plan.kit.push(KitItem { group: Group::Bait, name: name.to_owned(), count: tins });
+            }
+        }
+    }
+}
+
+pub(crate) fn counted(count: u32, one: &str, many: &str) -> String {
+    [count.to_string().as_str(), if count == 1 { one } else { many }].concat()
+}
