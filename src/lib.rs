@@ -1,20 +1,23 @@
 //! Dotdown plans and runs a day of pole fishing with cubes of tinned meat.
 //!
-//! The rooms of the house, and which way the arrows run (a room may use those below it, never those above):
+//! The rooms of the house, from the roof down; a room may use those below it, never those above. Which uses which stands in
+//! the table of DEVELOPERS.md, which a test holds against the `use` lines (`tests/house.rs`).
 //!
 //! | room | what it answers |
 //! | --- | --- |
-//! | `web` | the only room that knows a browser: events, storage, clock, worker |
+//! | `web` | the page in a browser: events, storage, clock, worker |
+//! | `component` | the core for any script: plain functions over plain objects |
 //! | [`view`] | what is shown, as markup and SVG text |
-//! | [`day`], [`kit`], [`bank`] | plan to everything the screens show; the packing list; the live session |
-//! | [`rig`] | shot, balance, layout, fall, search, tackle |
-//! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
-//! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
-//! | [`plan`] | the document, its checks, presets and link text |
+//! | [`page`] | the page's state, and what each thing that a reader does makes of it |
 //! | [`plain`] | our types as a script's plain objects and back |
+//! | [`results`] | plan to everything that the screens show |
+//! | [`session`] | the live session: log, feed clock, depth filter, advice |
+//! | [`rig`] | shot, balance, layout, fall, finder, tackle |
+//! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
+//! | [`plan`] | the document, its checks, presets and link text |
+//! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`trade`] | facts of the trade, with their sources |
-//! | [`small`] | short lists, light in wasm |
-//! | [`limits`], [`units`] | one table of limits; newtypes and parsing |
+//! | [`limits`], [`small`], [`units`], [`error`] | one table of limits; short lists; newtypes and parsing; what a refusal says |
 //!
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 

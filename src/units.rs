@@ -1,7 +1,7 @@
 //! Newtypes for what must not be swapped, and numbers to and from text.
 //!
 //! Every number in the plan is a whole number of a small unit: lengths in tenths of a millimetre (so that an inch is
-//! exactly 254), shot in tenths of a milligram, temperatures in tenths of a degree. [`Kind`] says which unit, how it
+//! exactly 254), shot in tenths of a milligram, temperatures in tenths of a degree. [`Quantity`] says which unit, how it
 //! is written and how it is read. Both decimal signs are read everywhere; which one is written is a choice of
 //! [`Units`].
 //!
@@ -91,7 +91,7 @@ const FOOT_TENTH_MM: i32 = 12 * INCH_TENTH_MM;
 /// How lengths are written and bare numbers are read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum System {
+pub enum LengthUnits {
     /// Feet and inches.
     #[default]
     Imperial,
@@ -102,7 +102,7 @@ pub enum System {
 /// The decimal sign that is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Sign {
+pub enum DecimalSign {
     /// 6.1
     #[default]
     Point,
@@ -114,14 +114,14 @@ pub enum Sign {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Units {
     /// How lengths are written.
-    pub lengths: System,
+    pub lengths: LengthUnits,
     /// The decimal sign that is written.
-    pub sign: Sign,
+    pub sign: DecimalSign,
 }
 
 /// What a whole number in the plan means, and so how it is written and read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum Quantity {
     /// A depth of water or a pole's reach, tenths of a millimetre; written in metres or feet and inches.
     Reach,
     /// A depth of a rig or a distance from the hook, tenths of a millimetre; written in cm or (feet and) inches.
@@ -162,7 +162,7 @@ pub enum Kind {
     Millilitres,
 }
 
-impl Kind {
+impl Quantity {
     /// The unit's sign as it is written behind a number, and how many decimals the whole number carries.
     #[must_use]
     pub fn unit(self) -> (&'static str, u8) {
@@ -311,13 +311,13 @@ fn leading_decimal(text: &str, decimals: u8) -> Result<(i64, &str), TextError> {
 ///
 /// # Example
 /// ```
-/// use dotdown::units::{Kind, Units, parse};
+/// use dotdown::units::{Quantity, Units, parse};
 /// let units = Units::default();
-/// assert_eq!(parse("7 ft 2", Kind::Reach, units), Ok(21844));
-/// assert_eq!(parse("6,5", Kind::Size, units), Ok(65));
-/// assert_eq!(parse("18:05", Kind::Clock, units), Ok(1085));
+/// assert_eq!(parse("7 ft 2", Quantity::Reach, units), Ok(21844));
+/// assert_eq!(parse("6,5", Quantity::Size, units), Ok(65));
+/// assert_eq!(parse("18:05", Quantity::Clock, units), Ok(1085));
 /// ```
-pub fn parse(text: &str, kind: Kind, units: Units) -> Result<i64, TextError> {
+pub fn parse(text: &str, kind: Quantity, units: Units) -> Result<i64, TextError> {
     let text = text.trim();
     if text.is_empty() {
         return Err(TextError::Empty);
@@ -326,9 +326,9 @@ pub fn parse(text: &str, kind: Kind, units: Units) -> Result<i64, TextError> {
         return Err(TextError::TooLong);
     }
     match kind {
-        Kind::Reach | Kind::Depth => parse_length(text, kind, units),
-        Kind::Clock => parse_clock(text),
-        Kind::Date => parse_date(text),
+        Quantity::Reach | Quantity::Depth => parse_length(text, kind, units),
+        Quantity::Clock => parse_clock(text),
+        Quantity::Date => parse_date(text),
         _ => {
             let (unit, decimals) = kind.unit();
             let (value, rest) = leading_decimal(text, decimals)?;
@@ -357,8 +357,9 @@ fn length_unit(name: &str) -> Option<i32> {
 }
 
 /// Reads a length as a sum of numbers with units.
-fn parse_length(text: &str, kind: Kind, units: Units) -> Result<i64, TextError> {
-    let example = if units.lengths == System::Imperial { "7 ft 2 or 2.18 m" } else { "218 cm or 2.18 m" };
+fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, TextError> {
+    let example =
+        if units.lengths == LengthUnits::Imperial { "7 ft 2 or 2.18 m" } else { "218 cm or 2.18 m" };
     let mut rest = text;
     let mut total: i64 = 0;
     let mut last_unit: Option<i32> = None;
@@ -387,15 +388,19 @@ fn parse_length(text: &str, kind: Kind, units: Units) -> Result<i64, TextError> 
             match (last_unit, kind, units.lengths) {
                 (Some(FOOT_TENTH_MM), _, _) => INCH_TENTH_MM,
                 (Some(_), _, _) => return Err(TextError::NotANumber(example)),
-                (None, Kind::Reach, System::Imperial) => FOOT_TENTH_MM,
-                (None, _, System::Imperial) => INCH_TENTH_MM,
-                (None, Kind::Reach, System::Metric) => 10_000,
-                (None, _, System::Metric) => 100,
+                (None, Quantity::Reach, LengthUnits::Imperial) => FOOT_TENTH_MM,
+                (None, _, LengthUnits::Imperial) => INCH_TENTH_MM,
+                (None, Quantity::Reach, LengthUnits::Metric) => 10_000,
+                (None, _, LengthUnits::Metric) => 100,
             }
         } else {
             length_unit(name).ok_or(TextError::WrongUnit {
                 came: name.chars().take(12).collect(),
-                wanted: if units.lengths == System::Imperial { "ft, in, m or cm" } else { "m, cm or mm" },
+                wanted: if units.lengths == LengthUnits::Imperial {
+                    "ft, in, m or cm"
+                } else {
+                    "m, cm or mm"
+                },
             })?
         };
         if last_unit.is_some_and(|last| unit >= last) {
@@ -553,13 +558,13 @@ pub fn duration_words(minutes: i32) -> String {
 impl Units {
     /// Puts the decimal sign of this choice into a text written with a point.
     pub(crate) fn signed(self, text: String) -> String {
-        if self.sign == Sign::Comma { text.replace('.', ",") } else { text }
+        if self.sign == DecimalSign::Comma { text.replace('.', ",") } else { text }
     }
 
     /// A written text with this choice's decimal sign between its digits.
     #[must_use]
     pub(crate) fn prose(self, text: &str) -> String {
-        if self.sign == Sign::Point {
+        if self.sign == DecimalSign::Point {
             return text.to_owned();
         }
         let mut out = String::with_capacity(text.len());
@@ -592,7 +597,7 @@ impl Units {
     ///
     /// What [`parse`] makes of the text is the number rounded to what is shown.
     #[must_use]
-    pub fn text(self, value: i32, kind: Kind) -> String {
+    pub fn text(self, value: i32, kind: Quantity) -> String {
         let bare = self.bare(value, kind);
         let (unit, _) = kind.unit();
         if unit.is_empty() { bare } else { bare + if unit == "%" { "" } else { " " } + unit }
@@ -600,19 +605,19 @@ impl Units {
 
     /// The same without the unit, for an input field whose unit stands beside it. Lengths keep theirs.
     #[must_use]
-    pub fn bare(self, value: i32, kind: Kind) -> String {
+    pub fn bare(self, value: i32, kind: Quantity) -> String {
         match kind {
-            Kind::Reach | Kind::Depth => self.length(value, kind),
-            Kind::Clock => clock_words(value),
-            Kind::Date => {
+            Quantity::Reach | Quantity::Depth => self.length(value, kind),
+            Quantity::Clock => clock_words(value),
+            Quantity::Date => {
                 let (year, month, day) = date_of(value);
                 [&year.to_string(), "-", &two(month.into()), "-", &two(day.into())].concat()
             }
             _ => {
                 let (_, decimals) = kind.unit();
-                let sign = if self.sign == Sign::Comma { ',' } else { '.' };
+                let sign = if self.sign == DecimalSign::Comma { ',' } else { '.' };
                 let mut text = decimal(u64::from(value.unsigned_abs()), decimals, value < 0, sign);
-                if matches!(kind, Kind::Size | Kind::Temperature | Kind::Percent)
+                if matches!(kind, Quantity::Size | Quantity::Temperature | Quantity::Percent)
                     && let Some(short) = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0"))
                 {
                     text.truncate(short.len());
@@ -623,11 +628,11 @@ impl Units {
     }
 
     /// A length from tenths of a millimetre.
-    fn length(self, value: i32, kind: Kind) -> String {
+    fn length(self, value: i32, kind: Quantity) -> String {
         match (self.lengths, kind) {
-            (System::Imperial, _) => feet_inches(value, kind == Kind::Reach),
-            (System::Metric, Kind::Reach) => self.number(f64::from(value) / 1e4, 2) + " m",
-            (System::Metric, _) => {
+            (LengthUnits::Imperial, _) => feet_inches(value, kind == Quantity::Reach),
+            (LengthUnits::Metric, Quantity::Reach) => self.number(f64::from(value) / 1e4, 2) + " m",
+            (LengthUnits::Metric, _) => {
                 let text = self.number(f64::from(value) / 1e2, 1);
                 let short = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0")).unwrap_or(&text);
                 short.to_owned() + " cm"
@@ -638,7 +643,7 @@ impl Units {
     /// A depth given in metres, in this choice's words.
     #[must_use]
     pub fn depth_m(self, depth_m: f64) -> String {
-        self.length(tenth_mm(depth_m), Kind::Depth)
+        self.length(tenth_mm(depth_m), Quantity::Depth)
     }
 }
 

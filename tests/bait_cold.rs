@@ -12,12 +12,12 @@
 
 use crate::common::cases;
 use dotdown::bait::cold::{
-    ChillRequest, ColdError, Formula, Matters, Slab, Surface, change, cleland_earle_s, frozen_curve, pham_s,
-    plank_s, slab_time_s,
+    ChillRequest, ColdError, Formula, HeatTable, Slab, Surface, change, cleland_earle_s, frozen_curve,
+    pham_s, plank_s, slab_time_s,
 };
 use dotdown::bait::sink::{Shape, TINS};
 use dotdown::error::Fault;
-use dotdown::page::tub_watch::Part;
+use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::physics::food::Composition;
 use dotdown::plan::presets::presets;
@@ -126,12 +126,12 @@ fn the_slab_freezes_as_planks_limit_and_as_the_separate_programs() {
         medium_c: f.medium_c,
         h_w_per_m2_k: f.h_w_per_m2_k,
     };
-    let table = Matters::from_points(&sharp(&GEANKOPLIS, 1.038)).unwrap();
+    let table = HeatTable::from_points(&sharp(&GEANKOPLIS, 1.038)).unwrap();
     let ours = slab_time_s(&table, &slab(&GEANKOPLIS), GEANKOPLIS.freezing_point_c - 0.05).unwrap().seconds;
     println!("Geankoplis: slab {:.3} h, Plank {:.3} h", ours / 3600.0, plank_s(&GEANKOPLIS) / 3600.0);
     assert!((ours / plank_s(&GEANKOPLIS) - 1.0).abs() < 0.015, "{ours}");
 
-    let table = Matters::from_points(&sharp(&PHAM, 0.5)).unwrap();
+    let table = HeatTable::from_points(&sharp(&PHAM, 0.5)).unwrap();
     let ours = slab_time_s(&table, &slab(&PHAM), PHAM.until_c).unwrap().seconds;
     println!("Pham's example: slab {:.2} h, separate program 10.41 h, Pham 11.48 h", ours / 3600.0);
     assert!((ours / 3600.0 / 10.41 - 1.0).abs() < 0.06, "{}", ours / 3600.0);
@@ -151,7 +151,7 @@ fn luncheon_meat_thaws_sooner_than_plank_reversed_and_near_the_separate_program(
     for (mm, numeric_h, plank_h) in [(20.0, 3.12, 3.88), (40.0, 6.79, 8.71)] {
         let slab = Slab { thickness_m: mm * 1e-3, start_c: -18.0, medium_c: 10.0, h_w_per_m2_k: 10.0 };
         let hours = |food: &Composition| {
-            slab_time_s(&Matters::of(food).unwrap(), &slab, 0.0).unwrap().seconds / 3600.0
+            slab_time_s(&HeatTable::of(food).unwrap(), &slab, 0.0).unwrap().seconds / 3600.0
         };
         let (bound, free) = (hours(&ours), hours(&all_water));
         println!(
@@ -162,9 +162,9 @@ fn luncheon_meat_thaws_sooner_than_plank_reversed_and_near_the_separate_program(
     }
 }
 
-/// Points of heat content from -40 to 40 °C, as [`Matters::of`] but a hundred times as many.
+/// Points of heat content from -40 to 40 °C, as [`HeatTable::of`] but a hundred times as many.
 fn fine(food: &Composition) -> Vec<(f64, f64, f64)> {
-    let table = Matters::of(food).unwrap();
+    let table = HeatTable::of(food).unwrap();
     (0..=3200)
         .map(|i| {
             let t = -40.0 + 80.0 * f64::from(i) / 3200.0;
@@ -187,7 +187,7 @@ fn ten_layers_and_few_steps_are_within_two_percent_of_four_and_twenty_and_many()
     ] {
         let food = TINS[tin].label.composition().unwrap();
         let slab = Slab { thickness_m: mm * 1e-3, start_c, medium_c, h_w_per_m2_k: h };
-        let run = slab_time_s(&Matters::of(&food).unwrap(), &slab, until_c).unwrap();
+        let run = slab_time_s(&HeatTable::of(&food).unwrap(), &slab, until_c).unwrap();
         let (ours, course) = (run.seconds, run.course);
         let points: Vec<_> = fine(&food).into_iter().step_by(16).collect();
         let reference = explicit_time_s(&points, &slab, until_c);
@@ -301,7 +301,7 @@ fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
 /// The Cold part of the Bait screen.
 fn shown(page: &mut Page) -> String {
     page.screen = Screen::Bait;
-    page.part = Part::Cold;
+    page.part = BaitTab::Cold;
     screen(page)
 }
 
@@ -376,7 +376,7 @@ fn planks_formula_turned_round_is_as_far_off_as_the_panel_says() {
     let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
     for tin in TINS {
         let food = tin.label.composition().unwrap();
-        let matter = Matters::of(&food).unwrap();
+        let matter = HeatTable::of(&food).unwrap();
         for mm in [10.0, 20.0, 25.0, 40.0, 60.0] {
             for medium_c in [10.0, 15.0, 20.0, 25.0] {
                 let slab = Slab { thickness_m: mm * 1e-3, start_c: -18.0, medium_c, h_w_per_m2_k: 9.0 };

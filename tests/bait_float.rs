@@ -13,7 +13,7 @@ use dotdown::bait::floaters::{
 };
 use dotdown::bait::sink::TINS;
 use dotdown::error::Fault;
-use dotdown::page::tub_watch::Part;
+use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
 use dotdown::view::screen;
 
@@ -164,7 +164,7 @@ fn the_screen_promises_no_more_of_6_and_8_mm_than_the_rule_says() {
     }
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    page.part = Part::Wash;
+    page.part = BaitTab::Wash;
     let text = screen(&page);
     assert!(!text.contains("8 mm may not"));
     let (_, words) = text.split_once("data-result=\"float.sizes\"").expect("the table");

@@ -10,7 +10,7 @@
 use crate::common::{long, seed as drawn_from};
 use dotdown::bait::sink::{self, Matter, Shape, SinkRequest, TINS, Z90, sink};
 use dotdown::bait::tub_test::{Drop, Settings, Target, TubTest, tub_test};
-use dotdown::page::tub_watch::Part;
+use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::settling::time_from_rest_s;
 
@@ -240,7 +240,7 @@ fn the_thumb_is_that_of_published_timings() {
     let thumb = Settings::default();
     assert!((thumb.late_s - 0.11).abs() < 0.02 && (thumb.tap_sd_s - 0.10).abs() < 0.005);
     let mut page = Page::new();
-    (page.screen, page.part) = (Screen::Bait, Part::Tub);
+    (page.screen, page.part) = (Screen::Bait, BaitTab::Tub);
     assert!(
         dotdown::view::screen(&page).contains("4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late")
     );

@@ -14,7 +14,7 @@
 use crate::common::cases;
 use dotdown::bait::wash::{Heat, WashRequest, burns_in_s, wash};
 use dotdown::error::Fault;
-use dotdown::page::tub_watch::Part;
+use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
 use dotdown::view::screen;
 use proptest::prelude::*;
@@ -103,7 +103,7 @@ fn the_tap_that_the_mixture_needs_is_warned_about_however_cool_the_mixture() {
 fn shown(text: &str, act: &str) -> String {
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    page.part = Part::Wash;
+    page.part = BaitTab::Wash;
     page.act(act);
     page.type_in("rinse.water", text);
     screen(&page)

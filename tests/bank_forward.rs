@@ -17,7 +17,7 @@
 
 use crate::common::seeds;
 use dotdown::session::depth_filter::{Belief, Guess, Model, Path, Settings};
-use dotdown::session::log::{Event, Kind};
+use dotdown::session::log::{Event, EventKind};
 use dotdown::session::{RigSetup, Session, SessionSetup};
 
 const START_MS: f64 = 1_900_000_000_000.0;
@@ -243,13 +243,13 @@ impl Dense {
             self.advance(at_s);
         }
         match event.kind {
-            Kind::Cast => {
+            EventKind::Cast => {
                 self.advance(at_s);
                 (self.lowered_s, self.out_s) = (Some(at_s), None);
             }
-            Kind::Bite => self.bite(at_s, self.settings.reaction_s),
-            Kind::Fish => self.bite(at_s, self.settings.landing_s),
-            Kind::PickUpRig => {
+            EventKind::Bite => self.bite(at_s, self.settings.reaction_s),
+            EventKind::Fish => self.bite(at_s, self.settings.landing_s),
+            EventKind::PickUpRig => {
                 self.advance(at_s);
                 self.rig = event.rig.unwrap() as usize;
                 (self.lowered_s, self.out_s) = (None, None);
@@ -286,11 +286,11 @@ fn setup(rng: &mut fastrand::Rng) -> SessionSetup {
 
 fn random_event(rng: &mut fastrand::Rng, at_ms: f64) -> Event {
     match rng.u32(0..100) {
-        0..45 => Event::new(at_ms, Kind::Cast),
-        45..65 => Event::new(at_ms, Kind::Fed),
-        65..80 => Event::new(at_ms, Kind::Bite),
-        80..90 => Event::new(at_ms, Kind::Fish),
-        _ => Event::new(at_ms, Kind::PickUpRig).with_rig(rng.u32(0..3)),
+        0..45 => Event::new(at_ms, EventKind::Cast),
+        45..65 => Event::new(at_ms, EventKind::Fed),
+        65..80 => Event::new(at_ms, EventKind::Bite),
+        80..90 => Event::new(at_ms, EventKind::Fish),
+        _ => Event::new(at_ms, EventKind::PickUpRig).with_rig(rng.u32(0..3)),
     }
 }
 
@@ -303,16 +303,16 @@ fn agrees_with_a_dense_forward_algorithm() {
         let mut session = Session::new(setup.clone()).unwrap();
         let mut dense = Dense::new(&setup);
         let mut at_ms = START_MS;
-        let mut last = (Kind::Note, 3);
+        let mut last = (EventKind::Note, 3);
         for count in 0..60 {
             // Mostly seconds; now and then a gap longer than the angler is taken to be there.
             at_ms +=
                 if rng.u32(0..20) == 0 { 200_000.0 + 500_000.0 * rng.f64() } else { 45_000.0 * rng.f64() };
             at_ms = at_ms.round() + 500.0;
             let event =
-                if count == 0 { Event::new(at_ms, Kind::Cast) } else { random_event(&mut rng, at_ms) };
+                if count == 0 { Event::new(at_ms, EventKind::Cast) } else { random_event(&mut rng, at_ms) };
             // Picking up the rig in hand is a lift; it has its own rule and is left out here.
-            if event.kind == Kind::PickUpRig && event.rig == Some(dense.rig as u32) {
+            if event.kind == EventKind::PickUpRig && event.rig == Some(dense.rig as u32) {
                 continue;
             }
             last = (event.kind, dense.rig);

@@ -13,7 +13,7 @@
 use crate::common::{cases, dice};
 use dotdown::error::Fault;
 use dotdown::session::feed_clock::Phase;
-use dotdown::session::log::{Event, Kind, import, read_back, to_csv, to_json};
+use dotdown::session::log::{Event, EventKind, import, read_back, to_csv, to_json};
 use dotdown::session::{AdviceKind, RigSetup, Session, SessionSetup};
 use proptest::prelude::*;
 
@@ -49,25 +49,25 @@ fn at(seconds: f64) -> f64 {
     T0 + 1000.0 * seconds
 }
 
-fn tap(session: &mut Session, seconds: f64, kind: Kind) {
+fn tap(session: &mut Session, seconds: f64, kind: EventKind) {
     session.record(Event::new(at(seconds), kind)).unwrap();
 }
 
 #[test]
 fn totals_count_what_was_tapped() {
     let mut s = session();
-    tap(&mut s, 0.0, Kind::Fed);
-    tap(&mut s, 1.0, Kind::Cast);
-    tap(&mut s, 31.0, Kind::Bite);
-    s.record(Event::new(at(40.0), Kind::Fed).with_value(10.0)).unwrap();
-    tap(&mut s, 50.0, Kind::Cast);
-    s.record(Event::new(at(80.0), Kind::Fish).with_value(1500.0)).unwrap();
-    s.record(Event::new(at(120.0), Kind::Cast).with_rig(2)).unwrap();
-    tap(&mut s, 160.0, Kind::Fish);
-    tap(&mut s, 180.0, Kind::Cast);
-    tap(&mut s, 200.0, Kind::LostFish);
-    tap(&mut s, 220.0, Kind::Cast);
-    tap(&mut s, 4000.0, Kind::FoulHooked);
+    tap(&mut s, 0.0, EventKind::Fed);
+    tap(&mut s, 1.0, EventKind::Cast);
+    tap(&mut s, 31.0, EventKind::Bite);
+    s.record(Event::new(at(40.0), EventKind::Fed).with_value(10.0)).unwrap();
+    tap(&mut s, 50.0, EventKind::Cast);
+    s.record(Event::new(at(80.0), EventKind::Fish).with_value(1500.0)).unwrap();
+    s.record(Event::new(at(120.0), EventKind::Cast).with_rig(2)).unwrap();
+    tap(&mut s, 160.0, EventKind::Fish);
+    tap(&mut s, 180.0, EventKind::Cast);
+    tap(&mut s, 200.0, EventKind::LostFish);
+    tap(&mut s, 220.0, EventKind::Cast);
+    tap(&mut s, 4000.0, EventKind::FoulHooked);
     let state = s.state(at(4010.0)).unwrap();
     let t = &state.totals;
     assert_eq!((t.fish, t.missed, t.lost, t.foul_hooked, t.feeds, t.swaps), (2, 1, 1, 1, 2, 1));
@@ -89,12 +89,12 @@ fn totals_count_what_was_tapped() {
 #[test]
 fn the_hook_bait_falls_as_simulated() {
     let mut s = session();
-    s.record(Event::new(at(0.0), Kind::Cast).with_rig(2)).unwrap();
+    s.record(Event::new(at(0.0), EventKind::Cast).with_rig(2)).unwrap();
     // 2.1 m in 10 s.
     let state = s.state(at(4.0)).unwrap();
     assert!((state.hook_m.unwrap() - 0.84).abs() < 1e-9);
     assert!((s.state(at(60.0)).unwrap().hook_m.unwrap() - 2.1).abs() < 1e-9);
-    tap(&mut s, 61.0, Kind::Lift);
+    tap(&mut s, 61.0, EventKind::Lift);
     assert_eq!(s.state(at(62.0)).unwrap().hook_m, None);
 }
 
@@ -107,26 +107,32 @@ fn undo_takes_back_exactly_one_tap() {
     for _ in 0..60 {
         before.push(s.state(at(5000.0)).unwrap());
         seconds += 5.0 + 30.0 * rng.f64();
-        let kind =
-            [Kind::Fed, Kind::Cast, Kind::Bite, Kind::Fish, Kind::PickUpRig, Kind::Lift][rng.usize(0..6)];
+        let kind = [
+            EventKind::Fed,
+            EventKind::Cast,
+            EventKind::Bite,
+            EventKind::Fish,
+            EventKind::PickUpRig,
+            EventKind::Lift,
+        ][rng.usize(0..6)];
         let event = Event::new(at(seconds), kind);
-        let event = if kind == Kind::PickUpRig { event.with_rig(rng.u32(0..3)) } else { event };
+        let event = if kind == EventKind::PickUpRig { event.with_rig(rng.u32(0..3)) } else { event };
         s.record(event).unwrap();
     }
     // Deeper than the snapshots that are kept, so that both ways back are taken.
     for (undone, expected) in before.iter().rev().enumerate() {
-        tap(&mut s, seconds + 1.0 + undone as f64, Kind::Undo);
+        tap(&mut s, seconds + 1.0 + undone as f64, EventKind::Undo);
         let state = s.state(at(5000.0)).unwrap();
         assert_eq!(&state, expected, "after {} undone", undone + 1);
     }
-    assert_eq!(s.record(Event::new(at(6000.0), Kind::Undo)).unwrap_err().code(), "nothing_to_undo");
+    assert_eq!(s.record(Event::new(at(6000.0), EventKind::Undo)).unwrap_err().code(), "nothing_to_undo");
 }
 
 #[test]
 fn a_double_touch_counts_once() {
     let mut s = session();
-    tap(&mut s, 0.0, Kind::Fed);
-    let again = s.record(Event::new(at(0.25), Kind::Fed)).unwrap();
+    tap(&mut s, 0.0, EventKind::Fed);
+    let again = s.record(Event::new(at(0.25), EventKind::Fed)).unwrap();
     assert!(again.double_touch && again.number.is_none() && again.line.is_empty());
     assert_eq!(s.state(at(1.0)).unwrap().totals.feeds, 1);
 }
@@ -136,7 +142,14 @@ fn the_log_read_back_gives_the_same_session() {
     let mut s = session();
     let mut stored = String::new();
     for step in 0..200 {
-        let kind = [Kind::Cast, Kind::Fed, Kind::Bite, Kind::Undo, Kind::Cast, Kind::Fish][step % 6];
+        let kind = [
+            EventKind::Cast,
+            EventKind::Fed,
+            EventKind::Bite,
+            EventKind::Undo,
+            EventKind::Cast,
+            EventKind::Fish,
+        ][step % 6];
         let recorded = s.record(Event::new(at(11.0 * step as f64), kind)).unwrap();
         stored.push_str(&recorded.line);
         stored.push('\n');
@@ -158,49 +171,49 @@ fn the_log_read_back_gives_the_same_session() {
 #[test]
 fn asking_changes_nothing() {
     let mut s = session();
-    tap(&mut s, 0.0, Kind::Cast);
+    tap(&mut s, 0.0, EventKind::Cast);
     let plain = {
         let mut s = s.clone();
-        tap(&mut s, 200.0, Kind::Bite);
+        tap(&mut s, 200.0, EventKind::Bite);
         s.state(at(210.0)).unwrap()
     };
     for second in 0..200 {
         s.state(at(f64::from(second))).unwrap();
         s.advice(at(f64::from(second))).unwrap();
     }
-    tap(&mut s, 200.0, Kind::Bite);
+    tap(&mut s, 200.0, EventKind::Bite);
     assert_eq!(s.state(at(210.0)).unwrap(), plain);
 }
 
 #[test]
 fn a_clock_set_back_is_told_and_no_tap_is_lost() {
     let mut s = session();
-    tap(&mut s, 100.0, Kind::Fed);
-    assert!(s.record(Event::new(at(99.0), Kind::Cast)).unwrap().told.is_empty());
-    let told = s.record(Event::new(at(110.0) - 3_600_000.0, Kind::Bite)).unwrap().told;
+    tap(&mut s, 100.0, EventKind::Fed);
+    assert!(s.record(Event::new(at(99.0), EventKind::Cast)).unwrap().told.is_empty());
+    let told = s.record(Event::new(at(110.0) - 3_600_000.0, EventKind::Bite)).unwrap().told;
     assert_eq!(
         told,
         ["The clock jumped back by 60 min. Every tap is kept in order; check the time of the end."]
     );
-    tap(&mut s, 130.0 - 3600.0, Kind::Fed);
+    tap(&mut s, 130.0 - 3600.0, EventKind::Fed);
     let state = s.state(at(140.0) - 3_600_000.0).unwrap();
     assert_eq!((state.totals.feeds, state.totals.missed), (2, 1));
     // The session's clock stood still at the jump (100 s) and went on from there: fed at 120 s, asked at 130
     // s.
     assert!((state.beat.since_last_s.unwrap() - 10.0).abs() < 1e-9, "{:?}", state.beat);
     assert!((state.clouds[0].fed_at_ms - (at(130.0) - 3_600_000.0)).abs() < 1e-3);
-    let told = s.record(Event::new(at(50_000.0), Kind::Fed)).unwrap().told;
+    let told = s.record(Event::new(at(50_000.0), EventKind::Fed)).unwrap().told;
     assert!(told[0].starts_with("The clock jumped ahead by"), "{told:?}");
 }
 
 #[test]
 fn bites_draw_the_belief_to_their_depth() {
     let mut s = session();
-    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(1)).unwrap();
+    s.record(Event::new(at(0.0), EventKind::PickUpRig).with_rig(1)).unwrap();
     for cast in 0..6 {
         let from = 60.0 + 60.0 * f64::from(cast);
-        tap(&mut s, from, Kind::Cast);
-        tap(&mut s, from + 25.0, if cast % 2 == 0 { Kind::Bite } else { Kind::Fish });
+        tap(&mut s, from, EventKind::Cast);
+        tap(&mut s, from + 25.0, if cast % 2 == 0 { EventKind::Bite } else { EventKind::Fish });
     }
     let state = s.state(at(420.0)).unwrap();
     assert!(state.fish.from_m < 0.6 && state.fish.to_m > 0.6 && state.fish.to_m < 1.0, "{:?}", state.fish);
@@ -213,12 +226,12 @@ fn bites_draw_the_belief_to_their_depth() {
 #[test]
 fn a_bite_on_the_drop_tells_its_depth() {
     let mut s = session();
-    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(2)).unwrap();
+    s.record(Event::new(at(0.0), EventKind::PickUpRig).with_rig(2)).unwrap();
     for cast in 0..4 {
         let from = 60.0 + 60.0 * f64::from(cast);
-        tap(&mut s, from, Kind::Cast);
+        tap(&mut s, from, EventKind::Cast);
         // 3.5 s at 0.21 m/s, tapped up to a second late: between 0.5 and 0.75 m.
-        tap(&mut s, from + 3.5, Kind::Bite);
+        tap(&mut s, from + 3.5, EventKind::Bite);
     }
     let median_m = s.state(at(300.0)).unwrap().fish.median_m;
     assert!((0.5..0.8).contains(&median_m), "{median_m}");
@@ -227,11 +240,11 @@ fn a_bite_on_the_drop_tells_its_depth() {
 #[test]
 fn a_rig_gone_quiet_is_changed_and_the_advice_does_not_twitch() {
     let mut s = session();
-    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(1)).unwrap();
+    s.record(Event::new(at(0.0), EventKind::PickUpRig).with_rig(1)).unwrap();
     let mut seconds = 60.0;
     for _ in 0..10 {
-        tap(&mut s, seconds, Kind::Cast);
-        tap(&mut s, seconds + 15.0, Kind::Fish);
+        tap(&mut s, seconds, EventKind::Cast);
+        tap(&mut s, seconds + 15.0, EventKind::Fish);
         seconds += 50.0;
     }
     assert_eq!(s.advice(at(seconds)).unwrap().kind, AdviceKind::FeedSlower);
@@ -239,7 +252,7 @@ fn a_rig_gone_quiet_is_changed_and_the_advice_does_not_twitch() {
     // once.
     let (mut changes, mut last) = (0, AdviceKind::FeedSlower);
     for cast in 0..30 {
-        tap(&mut s, seconds + 20.0 * f64::from(cast), Kind::Cast);
+        tap(&mut s, seconds + 20.0 * f64::from(cast), EventKind::Cast);
         for second in 0..20 {
             let advice = s.advice(at(seconds + 20.0 * f64::from(cast) + f64::from(second))).unwrap();
             if (advice.kind == AdviceKind::PickUpRig) != (last == AdviceKind::PickUpRig) {
@@ -259,11 +272,11 @@ fn a_rig_gone_quiet_is_changed_and_the_advice_does_not_twitch() {
 #[test]
 fn missed_bites_tighten_the_shot_once() {
     let mut s = session();
-    s.record(Event::new(at(0.0), Kind::PickUpRig).with_rig(1)).unwrap();
+    s.record(Event::new(at(0.0), EventKind::PickUpRig).with_rig(1)).unwrap();
     let mut seconds = 60.0;
     for _ in 0..8 {
-        tap(&mut s, seconds, Kind::Cast);
-        tap(&mut s, seconds + 20.0, Kind::Bite);
+        tap(&mut s, seconds, EventKind::Cast);
+        tap(&mut s, seconds + 20.0, EventKind::Bite);
         seconds += 40.0;
     }
     let advice = s.advice(at(seconds)).unwrap();
@@ -273,7 +286,7 @@ fn missed_bites_tighten_the_shot_once() {
         "Move the bulk nearer the hook and shorten the hooklength below its lowest shot."
     );
     assert_eq!(advice.reason, "8 of the last 8 bites were missed: the bite shows too late. Common practice.");
-    s.record(Event::new(at(seconds), Kind::Shot).with_value(-1.0)).unwrap();
+    s.record(Event::new(at(seconds), EventKind::Shot).with_value(-1.0)).unwrap();
     assert_eq!(s.advice(at(seconds + 1.0)).unwrap().kind, AdviceKind::Stay);
 }
 
@@ -283,12 +296,12 @@ fn the_right_depth_without_bites_feeds_faster_then_spreads() {
     one.rigs.truncate(1);
     let mut s = Session::new(one).unwrap();
     for cast in 0..33 {
-        tap(&mut s, 20.0 * f64::from(cast), Kind::Cast);
+        tap(&mut s, 20.0 * f64::from(cast), EventKind::Cast);
     }
     let advice = s.advice(at(660.0)).unwrap();
     assert_eq!(advice.kind, AdviceKind::FeedFaster);
     assert_eq!(advice.line, "Feed faster, about every 15 s while fishing shallow.");
-    s.record(Event::new(at(660.0), Kind::Nudge).with_value(-15.0)).unwrap();
+    s.record(Event::new(at(660.0), EventKind::Nudge).with_value(-15.0)).unwrap();
     assert_eq!(s.advice(at(661.0)).unwrap().kind, AdviceKind::SpreadShot);
     assert_eq!(s.state(at(661.0)).unwrap().beat.interval_s, Some(15.0));
 }
@@ -298,9 +311,9 @@ fn lowering_need_not_be_said() {
     // Only feeds and bites are tapped: water time counts from the first feed, and again 15 s after a bite.
     let mut s = session();
     for feed in 0..20 {
-        tap(&mut s, 30.0 * f64::from(feed), Kind::Fed);
+        tap(&mut s, 30.0 * f64::from(feed), EventKind::Fed);
         if feed == 10 {
-            tap(&mut s, 305.0, Kind::Bite);
+            tap(&mut s, 305.0, EventKind::Bite);
         }
     }
     let water_s = s.state(at(570.0)).unwrap().totals.per_rig[0].water_s;
@@ -311,7 +324,7 @@ fn lowering_need_not_be_said() {
     recast.feed_is_recast = true;
     let mut s = Session::new(recast).unwrap();
     for feed in 0..20 {
-        tap(&mut s, 30.0 * f64::from(feed), Kind::Fed);
+        tap(&mut s, 30.0 * f64::from(feed), EventKind::Fed);
     }
     let state = s.state(at(575.0)).unwrap();
     assert_eq!((state.totals.per_rig[0].casts, state.since_lowered_s), (20, Some(5.0)));
@@ -320,7 +333,7 @@ fn lowering_need_not_be_said() {
 #[test]
 fn an_angler_who_is_away_proves_nothing() {
     let mut s = session();
-    tap(&mut s, 0.0, Kind::Cast);
+    tap(&mut s, 0.0, EventKind::Cast);
     let water_s = s.state(at(7200.0)).unwrap().totals.per_rig[0].water_s;
     assert!((water_s - 300.0).abs() < 1e-6, "{water_s}");
 }
@@ -328,31 +341,31 @@ fn an_angler_who_is_away_proves_nothing() {
 #[test]
 fn a_pause_stops_the_clock_and_the_water_time() {
     let mut s = session();
-    tap(&mut s, 0.0, Kind::Fed);
-    tap(&mut s, 10.0, Kind::Pause);
+    tap(&mut s, 0.0, EventKind::Fed);
+    tap(&mut s, 10.0, EventKind::Pause);
     let state = s.state(at(1000.0)).unwrap();
     assert!((state.beat.to_next_s.unwrap() - 20.0).abs() < 1e-9);
     assert!(state.beat.paused && !state.in_water);
-    tap(&mut s, 1000.0, Kind::Resume);
+    tap(&mut s, 1000.0, EventKind::Resume);
     let state = s.state(at(1005.0)).unwrap();
     assert!((state.beat.to_next_s.unwrap() - 15.0).abs() < 1e-9);
     assert!((state.totals.per_rig[0].water_s - 15.0).abs() < 1e-6);
-    tap(&mut s, 1100.0, Kind::End);
+    tap(&mut s, 1100.0, EventKind::End);
     assert!(s.state(at(1200.0)).unwrap().ended);
 }
 
 #[test]
 fn bad_events_change_nothing() {
     let mut s = session();
-    tap(&mut s, 0.0, Kind::Cast);
+    tap(&mut s, 0.0, EventKind::Cast);
     let before = s.state(at(10.0)).unwrap();
     for (event, code) in [
-        (Event::new(f64::NAN, Kind::Bite), "time"),
-        (Event::new(f64::INFINITY, Kind::Bite), "time"),
-        (Event::new(-1.0, Kind::Bite), "time"),
-        (Event::new(at(5.0), Kind::Cast).with_rig(3), "unknown_rig"),
-        (Event::new(at(5.0), Kind::Fish).with_value(f64::NAN), "value"),
-        (Event::new(at(5.0), Kind::Nudge).with_value(1e9), "value"),
+        (Event::new(f64::NAN, EventKind::Bite), "time"),
+        (Event::new(f64::INFINITY, EventKind::Bite), "time"),
+        (Event::new(-1.0, EventKind::Bite), "time"),
+        (Event::new(at(5.0), EventKind::Cast).with_rig(3), "unknown_rig"),
+        (Event::new(at(5.0), EventKind::Fish).with_value(f64::NAN), "value"),
+        (Event::new(at(5.0), EventKind::Nudge).with_value(1e9), "value"),
     ] {
         let error = s.record(event).unwrap_err();
         assert_eq!(error.code(), code);
@@ -360,7 +373,7 @@ fn bad_events_change_nothing() {
     }
     assert!(s.state(f64::NAN).is_err() && s.advice(-5.0).is_err() && s.summary(1e300).is_err());
     assert_eq!(s.state(at(10.0)).unwrap(), before);
-    let told = s.record(Event::new(at(6.0), Kind::Note).with_note("<b>wind</b>")).unwrap().told;
+    let told = s.record(Event::new(at(6.0), EventKind::Note).with_note("<b>wind</b>")).unwrap().told;
     assert_eq!(told, ["The note held markup or too many words and was made plain."]);
     assert_eq!(s.summary(at(9.0)).unwrap().notes, ["‹b›wind‹/b›"]);
 }
@@ -399,7 +412,7 @@ fn a_setup_from_javascript_may_be_short() {
     assert_eq!(s.setup().water_depth_m, 2.1);
     // Without a start it starts with its first event, and may be asked before.
     assert!(!s.advice(at(0.0)).unwrap().line.is_empty());
-    tap(&mut s, 5.0, Kind::Fed);
+    tap(&mut s, 5.0, EventKind::Fed);
     assert!((s.summary(at(3605.0)).unwrap().hours - 1.0).abs() < 1e-9);
 }
 
@@ -416,7 +429,7 @@ proptest! {
         let mut seconds = 0.0;
         for (kind, gap, rig, value) in taps {
             seconds += gap - 20.0;
-            let mut event = Event::new(at(seconds), Kind::from_name(kinds[kind]).unwrap());
+            let mut event = Event::new(at(seconds), EventKind::from_name(kinds[kind]).unwrap());
             event.rig = (rig < 3).then_some(rig);
             event.value = (value > 0.0 && value < 99.0).then_some(value);
             let _ = s.record(event);

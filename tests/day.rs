@@ -5,7 +5,7 @@
 use crate::common::{any_plan, cases};
 use dotdown::bait::sink::Verdict;
 use dotdown::page::session::RunningSession;
-use dotdown::page::{Choices, Page, Screen, Shows};
+use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::bait_more::{Form, Other};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Lead, Plan, Purpose, ShotCount, Start, Taste};
@@ -15,11 +15,11 @@ use dotdown::results::{Day, day, moment};
 use dotdown::rig::balance::ShotSet;
 use dotdown::rig::fall::free_speeds;
 use dotdown::small::Set;
-use dotdown::units::{Sign, System, Units};
+use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::{announcement, head, notices, results, screen};
 use proptest::prelude::*;
 
-const METRIC: Units = Units { lengths: System::Metric, sign: Sign::Comma };
+const METRIC: Units = Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma };
 
 fn preset(id: &str) -> Plan {
     presets().into_iter().find(|p| p.id == id).expect("a preset").plan
@@ -378,7 +378,7 @@ fn a_refused_text_keeps_the_last_good_result_and_says_so() {
     page.screen = Screen::Bait;
     let speed = |page: &Page| page.day.sink.as_ref().unwrap().speed_m_per_s;
     let before = speed(&page);
-    assert_eq!(page.type_in("tin.fat", "lots"), Shows::Results);
+    assert_eq!(page.type_in("tin.fat", "lots"), Redraw::Results);
     assert_eq!(speed(&page), before);
     assert!(results(&page).contains("One field needs a look."));
     assert!(screen(&page).contains("value=\"lots\""), "what was typed is not lost");
@@ -571,7 +571,7 @@ fn nonsense_in_any_field_is_told_beside_it_and_the_last_good_result_is_kept_and_
         let mut page = Page::new();
         let good = page.text_at(path).expect("a number field");
         for text in nonsense {
-            assert_eq!(page.type_in(path, text), Shows::Results, "{path} {text}");
+            assert_eq!(page.type_in(path, text), Redraw::Results, "{path} {text}");
             let bad = page.bad.get(path).unwrap_or_else(|| panic!("{path} takes {text}"));
             assert!(bad.typed == text && bad.sentence.len() > 10, "{path} {text}: {bad:?}");
             assert!(page.plan == plan && page.day == before, "{path} {text}");

@@ -14,7 +14,7 @@ use dotdown::page::saved;
 use dotdown::page::{Choices, Page};
 use dotdown::plan::link;
 use dotdown::plan::presets::presets;
-use dotdown::session::log::{Event, Kind, Log, import, read_back, to_csv, to_json};
+use dotdown::session::log::{Event, EventKind, Log, import, read_back, to_csv, to_json};
 use fastrand::Rng;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -211,30 +211,30 @@ fn first_plans(first: &mut First) {
 fn first_logs(first: &mut First) {
     let mut log = Log::default();
     let kinds = [
-        Kind::Cast,
-        Kind::Fed,
-        Kind::Bite,
-        Kind::Fish,
-        Kind::LostFish,
-        Kind::FoulHooked,
-        Kind::Undo,
-        Kind::Lift,
-        Kind::PickUpRig,
-        Kind::Pause,
-        Kind::Resume,
-        Kind::PhaseChange,
-        Kind::Nudge,
-        Kind::Shot,
-        Kind::Note,
-        Kind::End,
+        EventKind::Cast,
+        EventKind::Fed,
+        EventKind::Bite,
+        EventKind::Fish,
+        EventKind::LostFish,
+        EventKind::FoulHooked,
+        EventKind::Undo,
+        EventKind::Lift,
+        EventKind::PickUpRig,
+        EventKind::Pause,
+        EventKind::Resume,
+        EventKind::PhaseChange,
+        EventKind::Nudge,
+        EventKind::Shot,
+        EventKind::Note,
+        EventKind::End,
     ];
     for (place, kind) in kinds.into_iter().enumerate() {
         let mut event = Event::new(1.9e12 + 5_000.0 * f64::from(u8::try_from(place).unwrap()), kind);
         match kind {
-            Kind::PickUpRig => event = event.with_rig(2),
-            Kind::Nudge => event = event.with_value(-1.0),
-            Kind::Fish => event = event.with_value(1250.5),
-            Kind::Note => event = event.with_note("=1, \"wind_up\" 100 %"),
+            EventKind::PickUpRig => event = event.with_rig(2),
+            EventKind::Nudge => event = event.with_value(-1.0),
+            EventKind::Fish => event = event.with_value(1250.5),
+            EventKind::Note => event = event.with_note("=1, \"wind_up\" 100 %"),
             _ => {}
         }
         let (event, _) = event.tidy(4).unwrap();

@@ -25,6 +25,7 @@ mod day;
 mod drag_tables;
 mod food_choi_okos;
 mod fuzz;
+mod house;
 mod past_versions;
 mod plain;
 mod plain_fall;

@@ -8,8 +8,8 @@ use dotdown::page::saved::{self, Unread};
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Page, Screen, Theme};
 use dotdown::plan::link;
-use dotdown::session::log::{Kind, read_back};
-use dotdown::units::{Sign, System, Units};
+use dotdown::session::log::{EventKind, read_back};
+use dotdown::units::{DecimalSign, LengthUnits, Units};
 
 const KEPT: [&str; 2] = [include_str!("data/kept/1.txt"), include_str!("data/kept/2.txt")];
 const LOGS: [&str; 1] = [include_str!("data/logs/1.txt")];
@@ -51,7 +51,7 @@ fn kept_pages_of_every_version_open() {
         assert_eq!(page.plan.note, "Wind behind");
         assert_eq!((page.plan.feed[1].cubes, page.plan.rigs[2].load_tenth_mg), (33, 1777));
         assert_eq!(page.ticks, today.ticks);
-        assert_eq!(page.choices.units, Units { lengths: System::Metric, sign: Sign::Comma });
+        assert_eq!(page.choices.units, Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma });
         assert_eq!(page.choices.theme, Theme::Night);
         assert_eq!((page.screen, page.rig), (Screen::Kit, 2));
         assert_eq!(page.watch.started_ms, (version > 1).then_some(1_900_000_000_000));
@@ -68,8 +68,8 @@ fn stored_logs_of_every_version_open_beside_the_plan_of_every_version() {
     for text in LOGS {
         let read = read_back(text, 4).unwrap();
         assert_eq!((read.log.events().len(), read.dropped, read.told.len()), (16, 0, 0));
-        let kinds: Vec<Kind> = read.log.events().iter().map(|event| event.kind).collect();
-        assert_eq!(kinds[..4], [Kind::Cast, Kind::Fed, Kind::Bite, Kind::Fish]);
+        let kinds: Vec<EventKind> = read.log.events().iter().map(|event| event.kind).collect();
+        assert_eq!(kinds[..4], [EventKind::Cast, EventKind::Fed, EventKind::Bite, EventKind::Fish]);
         assert_eq!(read.log.events()[3].value, Some(1250.5));
         assert_eq!(read.log.events()[14].note, "carp, wind_up 100 % „here“");
         assert_eq!(read.log.to_text(), text, "and is stored again as it was");

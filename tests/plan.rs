@@ -6,15 +6,15 @@
 use crate::common::{any_plan, cases, number_paths};
 use dotdown::error::Fault;
 use dotdown::limits::{LIMITS, LISTS, limit_of};
-use dotdown::plan::{Plan, Slot, link, presets::presets};
-use dotdown::units::{Kind, Sign, System, Units, parse};
+use dotdown::plan::{FieldMut, Plan, link, presets::presets};
+use dotdown::units::{DecimalSign, LengthUnits, Quantity, Units, parse};
 use proptest::prelude::*;
 
 const ALL_UNITS: [Units; 4] = [
-    Units { lengths: System::Imperial, sign: Sign::Point },
-    Units { lengths: System::Imperial, sign: Sign::Comma },
-    Units { lengths: System::Metric, sign: Sign::Point },
-    Units { lengths: System::Metric, sign: Sign::Comma },
+    Units { lengths: LengthUnits::Imperial, sign: DecimalSign::Point },
+    Units { lengths: LengthUnits::Imperial, sign: DecimalSign::Comma },
+    Units { lengths: LengthUnits::Metric, sign: DecimalSign::Point },
+    Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma },
 ];
 
 /// A worked day with an entry in every list.
@@ -34,7 +34,7 @@ fn presets_are_within_the_table_and_every_row_is_used() {
         let paths = summer.paths(limit.path);
         assert!(!paths.is_empty(), "{} stands for nothing", limit.path);
         for path in paths {
-            assert!(matches!(summer.slot(&path), Some(Slot::Number(_) | Slot::Maybe(_))), "{path}");
+            assert!(matches!(summer.slot(&path), Some(FieldMut::Number(_) | FieldMut::Maybe(_))), "{path}");
         }
     }
     for (path, ..) in LISTS {
@@ -77,9 +77,9 @@ fn nonsense_in_every_field_is_refused_and_changes_nothing() {
             }
         }
         let kind = limit_of(&path).expect("a row").kind;
-        let optional = matches!(plan.slot(&path), Some(Slot::Maybe(_)));
+        let optional = matches!(plan.slot(&path), Some(FieldMut::Maybe(_)));
         assert_eq!(plan.clone().set(&path, "  ", Units::default()).is_ok(), optional, "{path}");
-        if kind == Kind::Temperature {
+        if kind == Quantity::Temperature {
             assert_eq!(plan.set(&path, "20 K", Units::default()).map_err(|e| e.code()), Err("wrong_unit"));
         }
     }
@@ -125,22 +125,22 @@ fn lengths_are_read_in_every_usual_form() {
     let feet = ALL_UNITS[0];
     let metric = ALL_UNITS[2];
     for (text, kind, units, tenth_mm) in [
-        ("7", Kind::Reach, feet, 21_336),
-        ("7 ft", Kind::Reach, feet, 21_336),
-        ("7ft 2", Kind::Reach, feet, 21_844),
-        ("7'2\"", Kind::Reach, feet, 21_844),
-        ("7′ 2½″", Kind::Reach, feet, 21_971),
-        ("86 in", Kind::Reach, feet, 21_844),
-        ("4 1/2", Kind::Depth, feet, 1_143),
-        ("4,5 inches", Kind::Depth, feet, 1_143),
-        ("½ in", Kind::Depth, feet, 127),
-        ("¼", Kind::Depth, feet, 64),
-        ("7 ft ½", Kind::Reach, feet, 21_463),
-        ("2.18 m", Kind::Reach, feet, 21_800),
-        ("2,18", Kind::Reach, metric, 21_800),
-        ("2 m 18 cm", Kind::Reach, metric, 21_800),
-        ("46", Kind::Depth, metric, 4_600),
-        ("460 mm", Kind::Depth, metric, 4_600),
+        ("7", Quantity::Reach, feet, 21_336),
+        ("7 ft", Quantity::Reach, feet, 21_336),
+        ("7ft 2", Quantity::Reach, feet, 21_844),
+        ("7'2\"", Quantity::Reach, feet, 21_844),
+        ("7′ 2½″", Quantity::Reach, feet, 21_971),
+        ("86 in", Quantity::Reach, feet, 21_844),
+        ("4 1/2", Quantity::Depth, feet, 1_143),
+        ("4,5 inches", Quantity::Depth, feet, 1_143),
+        ("½ in", Quantity::Depth, feet, 127),
+        ("¼", Quantity::Depth, feet, 64),
+        ("7 ft ½", Quantity::Reach, feet, 21_463),
+        ("2.18 m", Quantity::Reach, feet, 21_800),
+        ("2,18", Quantity::Reach, metric, 21_800),
+        ("2 m 18 cm", Quantity::Reach, metric, 21_800),
+        ("46", Quantity::Depth, metric, 4_600),
+        ("460 mm", Quantity::Depth, metric, 4_600),
     ] {
         assert_eq!(parse(text, kind, units), Ok(tenth_mm), "{text}");
     }
@@ -152,7 +152,7 @@ fn the_buttons_step_to_whole_steps_and_stop_at_the_limits() {
     let feet = ALL_UNITS[0];
     plan.set("water.depth", "2.13 m", feet).unwrap();
     plan.step("water.depth", 1, feet).unwrap();
-    assert_eq!(feet.text(plan.water.depth_tenth_mm, Kind::Reach), "7 ft 0");
+    assert_eq!(feet.text(plan.water.depth_tenth_mm, Quantity::Reach), "7 ft 0");
     for _ in 0..2000 {
         plan.step("water.depth", 1, feet).unwrap();
     }
@@ -266,7 +266,7 @@ proptest! {
         let read = parse(&text, limit.kind, units).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
         let again = units.text(i32::try_from(read).unwrap(), limit.kind);
         prop_assert_eq!(&text, &again);
-        if !matches!(limit.kind, Kind::Reach | Kind::Depth) {
+        if !matches!(limit.kind, Quantity::Reach | Quantity::Depth) {
             prop_assert_eq!(read, i64::from(value));
         }
     }

@@ -7,13 +7,13 @@
 use crate::common::seeds;
 use crate::common::wild::{paths, wild_plan};
 use dotdown::page::saved;
-use dotdown::page::tub_watch::Part;
+use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
 use dotdown::plan::{Plan, TEXTS, link};
 use dotdown::results::day;
 use dotdown::small::Set;
-use dotdown::units::{Sign, System, Units};
+use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::{announcement, head, notices, screen, share};
 
 /// Every number of what scripts get is finite, and each middle lies within its band.
@@ -124,7 +124,7 @@ fn every_screen(page: &mut Page, seed: u64) {
     for (open, name) in Screen::ALL {
         page.screen = open;
         let parts: Vec<String> = match open {
-            Screen::Bait => Part::ALL.iter().map(|(_, name, _)| ["part:", name].concat()).collect(),
+            Screen::Bait => BaitTab::ALL.iter().map(|(_, name, _)| ["part:", name].concat()).collect(),
             Screen::Rigs => {
                 (0..page.plan.rigs.len()).map(|rig| ["rig:", &rig.to_string()].concat()).collect()
             }
@@ -145,8 +145,8 @@ fn holds(seed: u64) {
         == plan;
     assert!(same, "seed {seed}: its link opens to another plan");
     let units = Units {
-        lengths: if seed.is_multiple_of(2) { System::Imperial } else { System::Metric },
-        sign: if seed.is_multiple_of(4) { Sign::Point } else { Sign::Comma },
+        lengths: if seed.is_multiple_of(2) { LengthUnits::Imperial } else { LengthUnits::Metric },
+        sign: if seed.is_multiple_of(4) { DecimalSign::Point } else { DecimalSign::Comma },
     };
     let value = day(&plan, units).give();
     sound(&value, &format!("seed {seed}: day"));

@@ -6,14 +6,14 @@
 //! the trade's own units; figures that are quoted (30 m from power lines, 5 m from a fallen one, the trade's own 18
 //! inches in 7.5 s); the two switches that choose.
 
-use dotdown::page::falls::Told;
+use dotdown::page::falls::FallResult;
 use dotdown::page::session::RunningSession;
-use dotdown::page::tub_watch::Part;
+use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::presets::presets;
-use dotdown::results::rig_depth::{Sunk, sink_flat};
+use dotdown::results::rig_depth::{FallPath, fall_row};
 use dotdown::small::Set;
-use dotdown::units::{Sign, System, Units};
+use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::print::{Paper, paper};
 use dotdown::view::{head, notices, screen};
 
@@ -51,7 +51,7 @@ fn read(markup: &str) -> Vec<String> {
 fn wrong(text: &str, units: Units) -> Option<String> {
     let letters: Vec<char> = text.chars().collect();
     let digit = |i: usize| letters.get(i).is_some_and(char::is_ascii_digit);
-    let other = if units.sign == Sign::Comma { '.' } else { ',' };
+    let other = if units.sign == DecimalSign::Comma { '.' } else { ',' };
     for (i, c) in letters.iter().enumerate() {
         if *c == other && i > 0 && digit(i - 1) && digit(i + 1) {
             return Some(format!("the sign in “{text}”"));
@@ -64,8 +64,10 @@ fn wrong(text: &str, units: Units) -> Option<String> {
         let speed = ["cm a second", "cm/s"].iter().any(|speed| after.starts_with(speed));
         let published = text.contains("30 m") || text.contains("5 m from") || text.contains("18 inches");
         let bad = match units.lengths {
-            System::Metric => ["in", "ft", "inch", "inches", "feet"].contains(&word.as_str()) && !published,
-            System::Imperial => {
+            LengthUnits::Metric => {
+                ["in", "ft", "inch", "inches", "feet"].contains(&word.as_str()) && !published
+            }
+            LengthUnits::Imperial => {
                 ["cm", "m", "metres", "centimetres"].contains(&word.as_str()) && !speed && !published
             }
         };
@@ -82,12 +84,12 @@ fn wrong(text: &str, units: Units) -> Option<String> {
 }
 
 /// Works out everything that the open rig's fall is asked for; each fall once.
-fn sink_all(page: &mut Page, known: &mut Vec<Told>) {
+fn sink_all(page: &mut Page, known: &mut Vec<FallResult>) {
     while let Some(rig) = page.next_fall() {
         if !known.iter().any(|told| told.rig == rig) {
-            let fall = sink_flat(&rig).map_err(|e| e.to_string());
-            let fall = fall.and_then(|row| Sunk::read(&row).ok_or_else(String::new));
-            known.push(Told { rig: rig.clone(), fall });
+            let fall = fall_row(&rig).map_err(|e| e.to_string());
+            let fall = fall.and_then(|row| FallPath::read(&row).ok_or_else(String::new));
+            known.push(FallResult { rig: rig.clone(), fall });
         }
         let told = known.iter().find(|told| told.rig == rig).expect("it was just worked out").clone();
         page.fall_came(told.rig, told.fall);
@@ -95,18 +97,18 @@ fn sink_all(page: &mut Page, known: &mut Vec<Told>) {
 }
 
 /// Every markup that the page can show of its plan.
-fn everything(page: &mut Page, known: &mut Vec<Told>) -> Vec<(String, String)> {
+fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, String)> {
     let mut all = Vec::new();
     let mut keep = |name: &str, markup: String| all.push((name.to_owned(), markup));
     for (open, name) in Screen::ALL {
         page.screen = open;
         match open {
             Screen::Bait => {
-                for (part, name, _) in Part::ALL {
+                for (part, name, _) in BaitTab::ALL {
                     page.part = part;
                     keep(name, screen(page));
                 }
-                page.part = Part::default();
+                page.part = BaitTab::default();
             }
             Screen::Rigs => {
                 for (path, typed) in [("weigh.size", "5"), ("weigh.count", "20"), ("weigh.shown", "1.25")] {
@@ -154,8 +156,8 @@ fn no_screen_writes_a_number_in_the_other_unit_or_sign() {
     let mut faults = Vec::new();
     for preset in presets() {
         let mut known = Vec::new();
-        for lengths in [System::Imperial, System::Metric] {
-            for sign in [Sign::Point, Sign::Comma] {
+        for lengths in [LengthUnits::Imperial, LengthUnits::Metric] {
+            for sign in [DecimalSign::Point, DecimalSign::Comma] {
                 let units = Units { lengths, sign };
                 let choices = Choices { units, ..Choices::default() };
                 let mut page = Page::with(preset.plan.clone(), Set::default(), choices);
@@ -180,8 +182,8 @@ fn no_screen_writes_a_number_in_the_other_unit_or_sign() {
 #[test]
 fn the_look_finds_what_it_is_for() {
     let units = |lengths, sign| Units { lengths, sign };
-    let metric = units(System::Metric, Sign::Point);
-    let feet = units(System::Imperial, Sign::Comma);
+    let metric = units(LengthUnits::Metric, DecimalSign::Point);
+    let feet = units(LengthUnits::Imperial, DecimalSign::Comma);
     assert!(wrong("6½ in deep", metric).is_some() && wrong("17 inches", metric).is_some());
     assert!(wrong("1,5 m", metric).is_some() && wrong("1.5 m", metric).is_none());
     assert!(

@@ -94,7 +94,7 @@ pub struct Moment {
 
 /// How long a bag takes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Chill {
+pub struct FreezingTime {
     /// It freezes (else it thaws, or only warms or cools).
     pub cooling: bool,
     /// Minutes until the middle is at the wanted temperature; low and high by the range of the surface
@@ -269,7 +269,7 @@ pub fn frozen_curve(
 
 /// Heat content and conductivity of a slab's matter against temperature, as a table.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Matters {
+pub struct HeatTable {
     /// Temperatures, °C, rising.
     t_c: Vec<f64>,
     /// Heat content, J/m3, rising.
@@ -278,7 +278,7 @@ pub struct Matters {
     k_w_per_m_k: Vec<f64>,
 }
 
-impl Matters {
+impl HeatTable {
     /// A table from points (°C, J/m3, W/(m K)), in rising order of both temperature and heat content. `None` for less
     /// than two points, or points out of order.
     #[must_use]
@@ -380,7 +380,7 @@ const LAYERS: usize = 10;
 /// layer and the surface. Steps of time are implicit (each solves for the heat at its end by Newton's rule) and are
 /// chosen so that a step moves about a 300th of the heat. `None` when the middle does not get there.
 #[must_use]
-pub fn slab_time_s(matter: &Matters, slab: &Slab, until_c: f64) -> Option<SlabRun> {
+pub fn slab_time_s(matter: &HeatTable, slab: &Slab, until_c: f64) -> Option<SlabRun> {
     let dx = 0.5 * slab.thickness_m / LAYERS as f64;
     let cooling = slab.medium_c < slab.start_c;
     let mut heat = [matter.heat_at(slab.start_c); LAYERS];
@@ -415,7 +415,7 @@ pub fn slab_time_s(matter: &Matters, slab: &Slab, until_c: f64) -> Option<SlabRu
 }
 
 /// Heat contents a step later: Newton's rule on the implicit balance, a tridiagonal solve each.
-fn implicit_step(matter: &Matters, old: &[f64; LAYERS], dx: f64, step: f64, slab: &Slab) -> [f64; LAYERS] {
+fn implicit_step(matter: &HeatTable, old: &[f64; LAYERS], dx: f64, step: f64, slab: &Slab) -> [f64; LAYERS] {
     let mut heat = *old;
     let rate = step / dx;
     for _ in 0..25 {
@@ -484,7 +484,7 @@ fn tridiagonal(
 /// # Errors
 /// A number outside its range; a label over 100 g or without water; a wanted temperature that is not between the start
 /// and the surroundings, half a degree or more from the latter.
-pub fn change(request: &ChillRequest) -> Result<Chill, ColdError> {
+pub fn change(request: &ChillRequest) -> Result<FreezingTime, ColdError> {
     within("thickness_mm", "thickness of the bag", request.thickness_mm, (5.0, 120.0), "mm")?;
     for (field, name, value) in [
         ("start_c", "temperature at the start", request.start_c),
@@ -505,7 +505,7 @@ pub fn change(request: &ChillRequest) -> Result<Chill, ColdError> {
     }
     let food = request.label.composition()?;
     let freezing_point_c = food.initial_freezing_point_c().ok_or(ColdError::NoWater)?;
-    let matter = Matters::of(&food).ok_or(ColdError::NoWater)?;
+    let matter = HeatTable::of(&food).ok_or(ColdError::NoWater)?;
     let h = request.surface.coefficient_w_per_m2_k();
     let slab = Slab { thickness_m: request.thickness_mm * 1e-3, start_c, medium_c, h_w_per_m2_k: h.mid };
     let run =
@@ -517,7 +517,7 @@ pub fn change(request: &ChillRequest) -> Result<Chill, ColdError> {
     let minutes = run.seconds / 60.0;
     let formula = formula(&food, freezing_point_c, &slab, until_c);
     let widened = |h: f64| (shape(h) / shape(slab.h_w_per_m2_k)).ln().hypot(MATTER_LN);
-    Ok(Chill {
+    Ok(FreezingTime {
         cooling,
         minutes: Band {
             low: minutes * (-widened(h.high)).exp(),

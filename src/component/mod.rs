@@ -8,11 +8,11 @@
 pub mod session;
 
 use crate::bait::sink::{self, SinkRequest};
-use crate::bait::{calendar, cold, float, timetable, tub_test, wash};
-use crate::day;
+use crate::bait::{calendar_file, cold, floaters, timetable, tub_test, wash};
 use crate::error::Fault;
 use crate::plain::{Give, Take, Value};
 use crate::plan::{Plan, link, presets};
+use crate::results;
 use crate::rig::balance::{self, BalanceRequest};
 use crate::rig::fall::{self, Rig, Settings};
 use crate::rig::finder::{self, Request};
@@ -117,7 +117,7 @@ pub fn day(
 ) -> Result<JsValue, JsValue> {
     let plan = take_plan(&plan)?;
     let units = units_or_default(&units)?;
-    give(&day::day(&plan, units))
+    give(&results::day(&plan, units))
 }
 
 /// How a piece of bait sinks.
@@ -177,7 +177,7 @@ pub fn tub(#[wasm_bindgen(unchecked_param_type = "TubTest")] test: JsValue) -> R
 pub fn floaters(
     #[wasm_bindgen(unchecked_param_type = "FloatRequest")] request: JsValue,
 ) -> Result<JsValue, JsValue> {
-    give(&float::floaters(&take(&request)?).map_err(fault)?)
+    give(&floaters::floaters(&take(&request)?).map_err(fault)?)
 }
 
 /// How long a bag takes to freeze or to thaw.
@@ -223,8 +223,8 @@ pub fn calendar(
     #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
     #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
 ) -> Result<String, JsValue> {
-    let events: Vec<calendar::Event> = take(&events)?;
-    calendar::calendar(name, take(&stamp)?, &events).map_err(fault)
+    let events: Vec<calendar_file::Event> = take(&events)?;
+    calendar_file::calendar(name, take(&stamp)?, &events).map_err(fault)
 }
 
 /// The settings that came, or the usual ones.
@@ -248,7 +248,7 @@ pub fn fall(
 
 /// A search for the pattern of shot that falls as wanted. It goes on in slices, so that it can be watched and stopped.
 #[wasm_bindgen]
-pub struct Finder(search::Finder);
+pub struct Finder(finder::Finder);
 
 #[wasm_bindgen]
 impl Finder {
@@ -261,7 +261,7 @@ impl Finder {
         #[wasm_bindgen(unchecked_param_type = "FindRequest")] request: JsValue,
     ) -> Result<Finder, JsValue> {
         let request: Request = take(&request)?;
-        Ok(Self(search::Finder::new(request).map_err(fault)?))
+        Ok(Self(finder::Finder::new(request).map_err(fault)?))
     }
 
     /// Drops about so many patterns and says how far the search has come. To stop, call it no more (and `free` it).

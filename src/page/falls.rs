@@ -4,8 +4,8 @@
 
 use super::Page;
 use crate::limits::limit_of;
-use crate::plan::{Purpose, ShotCount, Slot};
-use crate::results::rig_depth::{Sunk, fall_rig, glass, groups_of, use_groups};
+use crate::plan::{FieldMut, Purpose, ShotCount};
+use crate::results::rig_depth::{FallPath, fall_rig, glass, groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::finder::{Aim, Progress, Proposal, Request, droppers};
 use crate::rig::glass_test::{BatchMass, BatchWeighing, weigh_batch};
@@ -24,11 +24,11 @@ pub const AIMS: [(Aim, &str); 4] = [
 
 /// A fall that was worked out, or why it could not be.
 #[derive(Clone, Debug)]
-pub struct Told {
+pub struct FallResult {
     /// The rig.
     pub rig: Rig,
     /// Its fall, or a sentence.
-    pub fall: Result<Sunk, String>,
+    pub fall: Result<FallPath, String>,
 }
 
 /// The size of a rig card.
@@ -42,7 +42,7 @@ pub enum CardSize {
 
 /// The second pattern.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Beside {
+pub enum Comparison {
     /// None.
     #[default]
     Nothing,
@@ -88,13 +88,13 @@ impl Default for Weighing {
 
 /// What takes a worker, and choices about it.
 #[derive(Clone, Debug)]
-pub struct Deep {
+pub struct FallsState {
     /// Falls, the oldest first.
-    pub told: Vec<Told>,
+    pub told: Vec<FallResult>,
     /// The rig's own fall that was shown last, by the rig's place.
     pub last: Option<(usize, Rig)>,
     /// The second pattern.
-    pub beside: Beside,
+    pub beside: Comparison,
     /// What is wanted of the fall.
     pub aim: Aim,
     /// Most groups.
@@ -115,12 +115,12 @@ pub struct Deep {
     pub card: CardSize,
 }
 
-impl Default for Deep {
+impl Default for FallsState {
     fn default() -> Self {
         Self {
             told: Vec::new(),
             last: None,
-            beside: Beside::Nothing,
+            beside: Comparison::Nothing,
             aim: Aim::FallWithFeed,
             groups: 2,
             keep: false,
@@ -134,10 +134,10 @@ impl Default for Deep {
     }
 }
 
-impl Deep {
+impl FallsState {
     /// The fall of a rig, if it was worked out.
     #[must_use]
-    pub fn of(&self, rig: &Rig) -> Option<&Result<Sunk, String>> {
+    pub fn of(&self, rig: &Rig) -> Option<&Result<FallPath, String>> {
         self.told.iter().find(|t| t.rig == *rig).map(|t| &t.fall)
     }
 }
@@ -178,12 +178,12 @@ impl Page {
     #[must_use]
     pub fn beside(&self) -> Option<(String, Rig)> {
         match self.deep.beside {
-            Beside::Nothing => None,
-            Beside::Move(k) => {
+            Comparison::Nothing => None,
+            Comparison::Move(k) => {
                 let moved = self.moves().into_iter().nth(k)?;
                 Some((["Move ", &(k + 1).to_string()].concat(), self.fall_of(&moved.layout)?))
             }
-            Beside::Proposal(k) => {
+            Comparison::Proposal(k) => {
                 let shots = self.proposals().get(k)?.shots.clone();
                 Some((["Proposal ", &(k + 1).to_string()].concat(), Rig { shots, ..self.own_rig()? }))
             }
@@ -204,7 +204,7 @@ impl Page {
     }
 
     /// A fall came back from the worker.
-    pub fn fall_came(&mut self, rig: Rig, fall: Result<Sunk, String>) {
+    pub fn fall_came(&mut self, rig: Rig, fall: Result<FallPath, String>) {
         if self.own_rig().as_ref() == Some(&rig) {
             self.deep.last = Some((self.rig, rig.clone()));
         }
@@ -214,12 +214,12 @@ impl Page {
         {
             self.deep.told.remove(oldest);
         }
-        self.deep.told.push(Told { rig, fall });
+        self.deep.told.push(FallResult { rig, fall });
     }
 
     /// The own fall that can be shown, and whether it is of the rig as it stands now.
     #[must_use]
-    pub fn own_fall(&self) -> Option<(&Result<Sunk, String>, bool)> {
+    pub fn own_fall(&self) -> Option<(&Result<FallPath, String>, bool)> {
         let own = self.own_rig();
         if let Some(fall) = own.as_ref().and_then(|rig| self.deep.of(rig)) {
             return Some((fall, true));
@@ -263,9 +263,9 @@ impl Page {
                     search.running = false;
                 }
             }
-            "alone" => deep.beside = Beside::Nothing,
-            "move" => deep.beside = place.map_or(Beside::Nothing, Beside::Move),
-            "proposal" => deep.beside = place.map_or(Beside::Nothing, Beside::Proposal),
+            "alone" => deep.beside = Comparison::Nothing,
+            "move" => deep.beside = place.map_or(Comparison::Nothing, Comparison::Move),
+            "proposal" => deep.beside = place.map_or(Comparison::Nothing, Comparison::Proposal),
             "usemove" => self.use_move(place),
             "use" => self.use_proposal(place),
             "count" => deep.ladder[0] = (deep.ladder[0] + by).clamp(1, 6),
@@ -303,8 +303,8 @@ impl Page {
             running: true,
             trouble: None,
         });
-        if matches!(self.deep.beside, Beside::Proposal(_)) {
-            self.deep.beside = Beside::Nothing;
+        if matches!(self.deep.beside, Comparison::Proposal(_)) {
+            self.deep.beside = Comparison::Nothing;
         }
     }
 
@@ -331,7 +331,7 @@ impl Page {
             Ok(()) => {
                 self.remember("The places are written into the rig.");
                 self.plan = plan;
-                self.deep.beside = Beside::Nothing;
+                self.deep.beside = Comparison::Nothing;
                 self.bad.clear();
                 self.refresh();
             }
@@ -394,13 +394,13 @@ impl Page {
     }
 
     /// The field of the weighing at `weigh.NAME`.
-    pub(super) fn weigh_slot(&mut self, path: &str) -> Option<Slot<'_>> {
+    pub(super) fn weigh_slot(&mut self, path: &str) -> Option<FieldMut<'_>> {
         let weigh = &mut self.deep.weigh;
         Some(match path {
-            "weigh.size" => Slot::Place(&mut weigh.size, self.plan.shot_box.len()),
-            "weigh.count" => Slot::Maybe(&mut weigh.count),
-            "weigh.shown" => Slot::Maybe(&mut weigh.shown_tenth_mg),
-            "weigh.step" => Slot::Number(&mut weigh.step_tenth_mg),
+            "weigh.size" => FieldMut::Place(&mut weigh.size, self.plan.shot_box.len()),
+            "weigh.count" => FieldMut::Maybe(&mut weigh.count),
+            "weigh.shown" => FieldMut::Maybe(&mut weigh.shown_tenth_mg),
+            "weigh.step" => FieldMut::Number(&mut weigh.step_tenth_mg),
             _ => return None,
         })
     }
@@ -461,8 +461,9 @@ impl Page {
     /// How long the falls shown can be watched, s.
     #[must_use]
     pub fn watch_s(&self) -> f64 {
-        let own = self.own_fall().and_then(|(fall, _)| fall.as_ref().ok()).map_or(0.0, Sunk::end_s);
-        let beside = self.beside().and_then(|(_, rig)| self.deep.of(&rig)?.as_ref().ok().map(Sunk::end_s));
+        let own = self.own_fall().and_then(|(fall, _)| fall.as_ref().ok()).map_or(0.0, FallPath::end_s);
+        let beside =
+            self.beside().and_then(|(_, rig)| self.deep.of(&rig)?.as_ref().ok().map(FallPath::end_s));
         between(own.max(beside.unwrap_or(0.0)), 0.0, 600.0)
     }
 }

@@ -9,12 +9,12 @@ pub mod tub_watch;
 
 use crate::limits::{LimitError, list_of};
 use crate::plan::presets::presets;
-use crate::plan::{self, Dropper, Group, KitItem, Phase, Plan, PoleLine, ShotCount, Slot};
+use crate::plan::{self, Dropper, FieldMut, Group, KitItem, Phase, Plan, PoleLine, ShotCount};
 use crate::results::{Day, day};
 use crate::small::{Map, Set};
-use crate::units::{Kind, Sign, System, Units};
+use crate::units::{DecimalSign, LengthUnits, Quantity, Units};
 use falls::Weighing;
-use tub_watch::{Part, Watch};
+use tub_watch::{BaitTab, Stopwatch};
 
 /// What is said where a time would stand, of a bait that is lighter than water.
 pub(crate) const AFLOAT: &str =
@@ -100,7 +100,7 @@ pub struct Choices {
 
 /// What stands in a field that cannot be used, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Bad {
+pub struct RejectedInput {
     /// What was typed.
     pub typed: String,
     /// Why it cannot be used.
@@ -118,7 +118,7 @@ pub struct Notice {
 
 /// What has to be shown again after an action.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Shows {
+pub enum Redraw {
     /// Nothing.
     Nothing,
     /// The results and the head line.
@@ -139,19 +139,19 @@ pub struct Page {
     /// Ids of what is ticked: `prep-cut`, `kit-tins`.
     pub ticks: Set,
     /// Fields that hold what cannot be used, by path.
-    pub bad: Map<Bad>,
+    pub bad: Map<RejectedInput>,
     /// The open screen.
     pub screen: Screen,
     /// Place of the rig that is open.
     pub rig: usize,
     /// The open part of the bait screen.
-    pub part: Part,
+    pub part: BaitTab,
     /// The stopwatch of the tub test.
-    pub watch: Watch,
+    pub watch: Stopwatch,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
     /// Falls of rigs and the search for a pattern.
-    pub deep: falls::Deep,
+    pub deep: falls::FallsState,
     /// Sentences to the user.
     pub notices: Vec<Notice>,
     /// What the page knows of its own making.
@@ -183,10 +183,10 @@ impl Page {
             bad: Map::default(),
             screen: Screen::Day,
             rig: 0,
-            part: Part::default(),
-            watch: Watch::default(),
+            part: BaitTab::default(),
+            watch: Stopwatch::default(),
             pending: None,
-            deep: falls::Deep::default(),
+            deep: falls::FallsState::default(),
             notices: Vec::new(),
             made: report::BuildInfo::default(),
             live: None,
@@ -214,7 +214,7 @@ impl Page {
 
     /// What was typed into the field at `path`. On a refusal the plan and its day stay as they were and the sentence
     /// is kept beside the field.
-    pub fn type_in(&mut self, path: &str, typed: &str) -> Shows {
+    pub fn type_in(&mut self, path: &str, typed: &str) -> Redraw {
         let units = self.choices.units;
         let set = match self.weigh_slot(path) {
             Some(slot) => slot.set(path, typed, units),
@@ -225,30 +225,30 @@ impl Page {
                 self.bad.remove(path);
                 self.refresh();
             }
-            Err(LimitError::NoSuchField { .. }) => return Shows::Nothing,
+            Err(LimitError::NoSuchField { .. }) => return Redraw::Nothing,
             Err(e) => {
                 let typed = typed.chars().take(60).collect();
-                self.bad.insert(path, Bad { typed, sentence: e.to_string() });
+                self.bad.insert(path, RejectedInput { typed, sentence: e.to_string() });
             }
         }
-        Shows::Results
+        Redraw::Results
     }
 
     /// The plus or minus button of the field at `path`.
-    pub fn step(&mut self, path: &str, by: i32) -> Shows {
+    pub fn step(&mut self, path: &str, by: i32) -> Redraw {
         let units = self.choices.units;
         if let (Some(slot), Some(limit)) = (self.weigh_slot(path), crate::limits::limit_of(path)) {
             match slot {
-                Slot::Maybe(value) => *value = Some(limit.moved(value.unwrap_or(0), by, units)),
-                Slot::Number(value) => *value = limit.moved(*value, by, units),
-                _ => return Shows::Nothing,
+                FieldMut::Maybe(value) => *value = Some(limit.moved(value.unwrap_or(0), by, units)),
+                FieldMut::Number(value) => *value = limit.moved(*value, by, units),
+                _ => return Redraw::Nothing,
             }
         } else if self.plan.step(path, by, units).is_err() {
-            return Shows::Nothing;
+            return Redraw::Nothing;
         }
         self.bad.remove(path);
         self.refresh();
-        Shows::Results
+        Redraw::Results
     }
 
     /// The text that belongs in the field at `path`, after a step.
@@ -257,25 +257,25 @@ impl Page {
         let units = self.choices.units;
         let slot = if path.starts_with("weigh.") { self.weigh_slot(path) } else { self.plan.slot(path) };
         match slot? {
-            Slot::Number(value) => Some(field_text(units, *value, kind)),
-            Slot::Maybe(value) => Some(value.map_or_else(String::new, |v| field_text(units, v, kind))),
+            FieldMut::Number(value) => Some(field_text(units, *value, kind)),
+            FieldMut::Maybe(value) => Some(value.map_or_else(String::new, |v| field_text(units, v, kind))),
             _ => None,
         }
     }
 
     /// A tick set or taken away.
-    pub fn tick(&mut self, id: &str, on: bool) -> Shows {
+    pub fn tick(&mut self, id: &str, on: bool) -> Redraw {
         let id: String = id.chars().take(80).collect();
         if on && self.ticks.len() < 400 {
             self.ticks.insert(&id, ());
         } else {
             self.ticks.remove(&id);
         }
-        Shows::Results
+        Redraw::Results
     }
 
     /// A plan from a link or a file: asked about when it would replace one that the user has changed.
-    pub fn offer(&mut self, plan: Plan) -> Shows {
+    pub fn offer(&mut self, plan: Plan) -> Redraw {
         if plan == self.plan {
             self.say("The link holds the plan that you have already.", false);
         } else if presets().iter().any(|p| p.plan == self.plan) && self.ticks.is_empty() {
@@ -283,7 +283,7 @@ impl Page {
         } else {
             self.pending = Some(Box::new(plan));
         }
-        Shows::Screen
+        Redraw::Screen
     }
 
     /// The worked day that a link names; says whether there is one.
@@ -300,7 +300,7 @@ impl Page {
         self.bad.clear();
         self.pending = None;
         self.rig = 0;
-        self.watch = Watch::default();
+        self.watch = Stopwatch::default();
         self.refresh();
         let sentence = ["“", &self.plan.name, "” is open."].concat();
         self.say(&sentence, true);
@@ -313,7 +313,7 @@ impl Page {
     }
 
     /// A button: its verb and what it is about, divided by colons.
-    pub fn act(&mut self, act: &str) -> Shows {
+    pub fn act(&mut self, act: &str) -> Redraw {
         let (verb, about) = act.split_once(':').unwrap_or((act, ""));
         match verb {
             "preset" => {
@@ -349,11 +349,12 @@ impl Page {
             "deep" => self.deep_act(about),
             "units" => {
                 self.choices.units.lengths =
-                    if about == "metric" { System::Metric } else { System::Imperial };
+                    if about == "metric" { LengthUnits::Metric } else { LengthUnits::Imperial };
                 self.refresh();
             }
             "sign" => {
-                self.choices.units.sign = if about == "comma" { Sign::Comma } else { Sign::Point };
+                self.choices.units.sign =
+                    if about == "comma" { DecimalSign::Comma } else { DecimalSign::Point };
                 self.refresh();
             }
             "theme" => {
@@ -375,7 +376,7 @@ impl Page {
             }
             _ => return self.bait_act(verb, about),
         }
-        Shows::Screen
+        Redraw::Screen
     }
 
     /// Adds an entry to a list, made like its last one.
@@ -544,7 +545,7 @@ impl Default for Page {
 
 /// A number as it stands in its field: with its unit, so that it reads by itself.
 #[must_use]
-pub fn field_text(units: Units, value: i32, kind: Kind) -> String {
+pub fn field_text(units: Units, value: i32, kind: Quantity) -> String {
     units.text(value, kind)
 }
 

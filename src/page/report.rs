@@ -2,7 +2,7 @@
 
 use super::Page;
 use crate::plan::link;
-use crate::units::{Sign, System};
+use crate::units::{DecimalSign, LengthUnits};
 
 /// Version of the package.
 pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -70,8 +70,8 @@ pub fn report(page: &Page, seen: &BrowserInfo, with_plan: bool) -> String {
         "\nScreen: ",
         &plain(seen.screen),
         "\nSettings: ",
-        if units.lengths == System::Metric { "metric" } else { "feet and inches" },
-        if units.sign == Sign::Comma { ", decimal comma, " } else { ", decimal point, " },
+        if units.lengths == LengthUnits::Metric { "metric" } else { "feet and inches" },
+        if units.sign == DecimalSign::Comma { ", decimal comma, " } else { ", decimal point, " },
         page.choices.theme.name(),
         "\nOffline: ",
         &plain(seen.offline),

@@ -7,7 +7,7 @@ use super::{Choices, Page, Screen, Theme};
 use crate::error::Fault;
 use crate::plan::link;
 use crate::small::Set;
-use crate::units::{Sign, System, Units};
+use crate::units::{DecimalSign, LengthUnits, Units};
 
 /// First line of the kept text, before its version.
 const MAGIC: &str = "dotdown ";
@@ -34,8 +34,8 @@ pub fn write(page: &Page, serial: u64) -> String {
         [MAGIC, &VERSION.to_string()].concat().as_str(),
         &serial.to_string(),
         &link::write(&page.plan),
-        if units.lengths == System::Metric { "metric" } else { "imperial" },
-        if units.sign == Sign::Comma { "comma" } else { "point" },
+        if units.lengths == LengthUnits::Metric { "metric" } else { "imperial" },
+        if units.sign == DecimalSign::Comma { "comma" } else { "point" },
         page.choices.theme.name(),
         page.screen.name(),
         &page.rig.to_string(),
@@ -92,8 +92,8 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     let serial = next()?.parse().map_err(|_| broken())?;
     let newer = |e: &link::LinkError| e.code() == "newer_version";
     let plan = link::read(next()?).map_err(|e| if newer(&e) { Unread::Newer } else { Unread::Damaged })?;
-    let lengths = if next()? == "metric" { System::Metric } else { System::Imperial };
-    let sign = if next()? == "comma" { Sign::Comma } else { Sign::Point };
+    let lengths = if next()? == "metric" { LengthUnits::Metric } else { LengthUnits::Imperial };
+    let sign = if next()? == "comma" { DecimalSign::Comma } else { DecimalSign::Point };
     let theme = next()?;
     let theme = Theme::ALL.iter().find(|(_, name, _)| *name == theme).map_or(Theme::Phone, |t| t.0);
     let screen = Screen::named(next()?).unwrap_or_default();

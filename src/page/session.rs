@@ -4,8 +4,8 @@
 use crate::error::Fault;
 use crate::plan::{self, Group, KitItem, Plan};
 use crate::results::{Day, day, session_setup::session_setup};
-use crate::session::log::{self, Event, Kind, read_back, to_csv, to_json};
-use crate::session::{Advice, AdviceKind, Glance, Session, State};
+use crate::session::log::{self, Event, EventKind, read_back, to_csv, to_json};
+use crate::session::{Advice, AdviceKind, Session, State, TickState};
 use crate::units::{Units, fixed};
 
 /// The session in hand.
@@ -18,7 +18,7 @@ pub struct RunningSession {
     /// Whether another tab has the session in hand, so that this one only shows it.
     pub watching: bool,
     pub(crate) state: State,
-    pub(crate) glance: Glance,
+    pub(crate) glance: TickState,
     pub(crate) advice: Advice,
     pub(crate) water_m: f64,
     pub(crate) cubes_per_tin: f64,
@@ -147,17 +147,17 @@ impl RunningSession {
         let nudge_s = if interval_s > 20.0 { 5.0 } else { 1.0 };
         let event = match verb {
             "rig" => match about.parse() {
-                Ok(rig) if rig == self.state.rig => event(Kind::Cast),
-                Ok(rig) => event(Kind::PickUpRig).with_rig(rig),
+                Ok(rig) if rig == self.state.rig => event(EventKind::Cast),
+                Ok(rig) => event(EventKind::PickUpRig).with_rig(rig),
                 Err(_) => return Ok((None, Vec::new())),
             },
-            "faster" => event(Kind::Nudge).with_value(-nudge_s),
-            "slower" => event(Kind::Nudge).with_value(nudge_s),
-            "tighten" => event(Kind::Shot).with_value(-1.0),
-            "spread" => event(Kind::Shot).with_value(1.0),
+            "faster" => event(EventKind::Nudge).with_value(-nudge_s),
+            "slower" => event(EventKind::Nudge).with_value(nudge_s),
+            "tighten" => event(EventKind::Shot).with_value(-1.0),
+            "spread" => event(EventKind::Shot).with_value(1.0),
             "note" if about.trim().is_empty() => return Ok((None, Vec::new())),
-            "note" => event(Kind::Note).with_note(about),
-            _ => match Kind::from_name(verb) {
+            "note" => event(EventKind::Note).with_note(about),
+            _ => match EventKind::from_name(verb) {
                 Some(kind) => event(kind),
                 None => return Ok((None, Vec::new())),
             },

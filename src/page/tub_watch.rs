@@ -3,13 +3,13 @@
 //! What runs is kept as the moment of the drop on the phone's own clock, so that a reload, a killed browser or a phone
 //! call in the middle of a drop loses nothing.
 
-use super::{Page, Shows};
+use super::{Page, Redraw};
 use crate::limits::LimitError;
 use crate::results::bait_depth;
 
 /// The parts of the bait screen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Part {
+pub enum BaitTab {
     /// The fall, the amounts and the preparation.
     #[default]
     Fall,
@@ -21,7 +21,7 @@ pub enum Part {
     Cold,
 }
 
-impl Part {
+impl BaitTab {
     /// All of them with their names in a button and in words.
     pub const ALL: [(Self, &'static str, &'static str); 4] = [
         (Self::Fall, "fall", "Today"),
@@ -33,14 +33,14 @@ impl Part {
 
 /// A stopwatch that knows no clock.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Watch {
+pub struct Stopwatch {
     /// When the piece that is falling was let go, ms since 1970.
     pub started_ms: Option<i64>,
     /// When the piece before it was let go, so that a landing tapped by mistake can be taken back.
     pub before_ms: Option<i64>,
 }
 
-impl Watch {
+impl Stopwatch {
     /// As text for the phone's storage.
     #[must_use]
     pub fn kept(&self) -> String {
@@ -53,54 +53,54 @@ impl Page {
     pub(super) fn take_up(&mut self, kept: &str) {
         self.watch.started_ms = kept.parse().ok();
         if self.watch.started_ms.is_some() {
-            self.part = Part::Tub;
+            self.part = BaitTab::Tub;
         }
     }
 
     /// The stopwatch's button at the moment `now_ms` (milliseconds since 1970): a piece is let go, or has landed.
-    pub fn tap(&mut self, now_ms: f64) -> Shows {
+    pub fn tap(&mut self, now_ms: f64) -> Redraw {
         #[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
         let now = now_ms.round() as i64;
-        self.part = Part::Tub;
+        self.part = BaitTab::Tub;
         let tub = &mut self.plan.bait_more.tub;
         let Some(started) = self.watch.started_ms.take() else {
             if tub.drops_ms.len() >= crate::limits::MOST_DROPS {
                 self.say("Fifty drops are enough: more would not tell more. Start a new test.", false);
-                return Shows::Screen;
+                return Redraw::Screen;
             }
             self.watch.started_ms = Some(now);
             if tub.drops_ms.is_empty() {
                 tub.size_tenth_mm = Some(self.plan.bait.edge_tenth_mm);
-                return Shows::Screen;
+                return Redraw::Screen;
             }
-            return Shows::Results;
+            return Redraw::Results;
         };
         match self.plan.bait_more.add_drop(now.saturating_sub(started)) {
             Ok(()) => {
                 self.watch.before_ms = Some(started);
                 self.refresh();
-                Shows::Results
+                Redraw::Results
             }
             Err(_) if now <= started => {
                 self.say(
                     "The landing came before the drop: the phone’s clock was set. Time this piece again.",
                     false,
                 );
-                Shows::Screen
+                Redraw::Screen
             }
             Err(e) => {
                 self.say(&["That drop was left out. ", &e.to_string()].concat(), false);
-                Shows::Screen
+                Redraw::Screen
             }
         }
     }
 
     /// The buttons of the bait in depth: their verb and what it is about.
-    pub(super) fn bait_act(&mut self, verb: &str, about: &str) -> Shows {
+    pub(super) fn bait_act(&mut self, verb: &str, about: &str) -> Redraw {
         match verb {
             "part" => {
-                let Some((part, ..)) = Part::ALL.iter().find(|(_, name, _)| *name == about) else {
-                    return Shows::Nothing;
+                let Some((part, ..)) = BaitTab::ALL.iter().find(|(_, name, _)| *name == about) else {
+                    return Redraw::Nothing;
                 };
                 self.part = *part;
             }
@@ -109,9 +109,9 @@ impl Page {
                 let chill = match about {
                     "freeze" => bait_depth::freezing(&self.plan),
                     "thaw" => bait_depth::thawing(&self.plan),
-                    _ => return Shows::Nothing,
+                    _ => return Redraw::Nothing,
                 };
-                let Ok(chill) = chill else { return Shows::Nothing };
+                let Ok(chill) = chill else { return Redraw::Nothing };
                 self.remember("Your own duration is replaced.");
                 let minutes = bait_depth::proposed_min(&chill);
                 let prep = &mut self.plan.prep;
@@ -119,9 +119,9 @@ impl Page {
                 self.bad.remove(&["prep.", about].concat());
                 self.refresh();
             }
-            _ => return Shows::Nothing,
+            _ => return Redraw::Nothing,
         }
-        Shows::Screen
+        Redraw::Screen
     }
 
     fn tub_act(&mut self, about: &str) {
@@ -139,7 +139,7 @@ impl Page {
                 tub.drops_ms.clear();
                 tub.size_tenth_mm = None;
                 (tub.pieces, tub.floated, tub.came_up) = (0, 0, 0);
-                self.watch = Watch::default();
+                self.watch = Stopwatch::default();
                 self.bad.retain(|path| !path.starts_with("tub."));
             }
             "add" => {
@@ -218,12 +218,12 @@ mod tests {
         page.tap(T0 + 500_000.0);
         let mut back = saved::read(&saved::write(&page, 7)).unwrap().page;
         assert_eq!(back.plan, page.plan);
-        assert_eq!((back.watch.started_ms, back.part), (page.watch.started_ms, Part::Tub));
+        assert_eq!((back.watch.started_ms, back.part), (page.watch.started_ms, BaitTab::Tub));
         back.tap(T0 + 506_100.0);
         assert_eq!(back.plan.bait_more.tub.drops_ms.last(), Some(&6_100));
         // A text that an older page kept has no line for it.
         let old = saved::read(&saved::write(&Page::new(), 8)).unwrap().page;
-        assert_eq!((old.watch, old.part), (Watch::default(), Part::Fall));
+        assert_eq!((old.watch, old.part), (Stopwatch::default(), BaitTab::Fall));
     }
 
     #[test]
@@ -282,7 +282,7 @@ mod tests {
     #[test]
     fn every_part_shows_and_every_measure_is_used() {
         let mut page = tested();
-        for (_, name, _) in Part::ALL {
+        for (_, name, _) in BaitTab::ALL {
             page.act(&["part:", name].concat());
             let shown = crate::view::screen(&page);
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");

@@ -1,8 +1,8 @@
 //! The live session's types as plain objects.
 
 use super::{Give, Take, Value, WrongShape, field_or, wrong};
-use crate::session::feed_clock::{Beat, Cloud};
-use crate::session::log::{Event, Kind};
+use crate::session::feed_clock::{FeedStatus, SinkingFeed};
+use crate::session::log::{Event, EventKind};
 use crate::session::{
     Advice, AdviceKind, Evidence, FishNow, Hour, Recorded, RigNow, RigTally, State, Summary, Totals,
 };
@@ -20,8 +20,8 @@ macro_rules! give {
     };
 }
 
-give!(Beat { phase, interval_s, to_next_s, missed_beats, feed_now, since_last_s, paused, next_at_ms });
-give!(Cloud { fed_at_ms, front_m, middle_m, tail_m, landed });
+give!(FeedStatus { phase, interval_s, to_next_s, missed_beats, feed_now, since_last_s, paused, next_at_ms });
+give!(SinkingFeed { fed_at_ms, front_m, middle_m, tail_m, landed });
 give!(FishNow { from_m, median_m, to_m, activity, cell_m, chance });
 give!(RigNow { name, depth_m, bites_per_min, chance_best });
 give!(Hour { fish, missed });
@@ -74,26 +74,26 @@ impl Give for AdviceKind {
     }
 }
 
-/// Other words for a kind of event, beside [`Kind::name`].
-const WORDS: &[(&str, Kind)] = &[
-    ("feed", Kind::Fed),
-    ("missed", Kind::Bite),
-    ("missed_bite", Kind::Bite),
-    ("landed", Kind::Fish),
-    ("catch", Kind::Fish),
-    ("caught", Kind::Fish),
-    ("lost", Kind::LostFish),
-    ("foul", Kind::FoulHooked),
-    ("lowered", Kind::Cast),
-    ("lower", Kind::Cast),
-    ("recast", Kind::Cast),
-    ("lifted", Kind::Lift),
-    ("pick_up", Kind::PickUpRig),
-    ("pickup", Kind::PickUpRig),
-    ("swap", Kind::PickUpRig),
-    ("rig", Kind::PickUpRig),
-    ("phase", Kind::PhaseChange),
-    ("finish", Kind::End),
+/// Other words for a kind of event, beside [`EventKind::name`].
+const WORDS: &[(&str, EventKind)] = &[
+    ("feed", EventKind::Fed),
+    ("missed", EventKind::Bite),
+    ("missed_bite", EventKind::Bite),
+    ("landed", EventKind::Fish),
+    ("catch", EventKind::Fish),
+    ("caught", EventKind::Fish),
+    ("lost", EventKind::LostFish),
+    ("foul", EventKind::FoulHooked),
+    ("lowered", EventKind::Cast),
+    ("lower", EventKind::Cast),
+    ("recast", EventKind::Cast),
+    ("lifted", EventKind::Lift),
+    ("pick_up", EventKind::PickUpRig),
+    ("pickup", EventKind::PickUpRig),
+    ("swap", EventKind::PickUpRig),
+    ("rig", EventKind::PickUpRig),
+    ("phase", EventKind::PhaseChange),
+    ("finish", EventKind::End),
 ];
 
 /// The first part that is there under one of these names.
@@ -115,7 +115,7 @@ pub fn event(value: &Value, rigs: &[String]) -> Result<Event, WrongShape> {
         _ => return wrong("a text such as fed, bite or fish").map_err(|w: WrongShape| w.under("kind")),
     };
     let other = || WORDS.iter().find(|(name, _)| *name == word).map(|(_, kind)| *kind);
-    let Some(kind) = Kind::from_name(&word).or_else(other) else {
+    let Some(kind) = EventKind::from_name(&word).or_else(other) else {
         return wrong("fed, bite, fish, lost_fish, foul_hooked, cast, lift, pick_up_rig, pause, resume, phase_change, nudge, shot, note, undo or end")
             .map_err(|w: WrongShape| w.under("kind"));
     };
@@ -155,14 +155,14 @@ mod tests {
         let rigs = ["A".to_owned(), "deep".to_owned()];
         for rig in [text("deep"), text("1"), Value::Number(1.0)] {
             let given = object(&[("at_ms", Value::Number(5.0)), ("kind", text("Missed bite")), ("rig", rig)]);
-            assert_eq!(event(&given, &rigs).unwrap(), Event::new(5.0, Kind::Bite).with_rig(1));
+            assert_eq!(event(&given, &rigs).unwrap(), Event::new(5.0, EventKind::Bite).with_rig(1));
         }
         let given = object(&[
             ("at_ms", Value::Number(5.0)),
             ("kind", text("fish")),
             ("mass_g", Value::Number(900.0)),
         ]);
-        assert_eq!(event(&given, &rigs).unwrap(), Event::new(5.0, Kind::Fish).with_value(900.0));
+        assert_eq!(event(&given, &rigs).unwrap(), Event::new(5.0, EventKind::Fish).with_value(900.0));
     }
 
     #[test]

@@ -7,7 +7,7 @@ use crate::plan::{self, bait_more, check, presets};
 use crate::results::{self, kit, prep, weather};
 use crate::rig::{balance, layout};
 use crate::units;
-use crate::units::{Sign, System, TenthMg, Units};
+use crate::units::{DecimalSign, LengthUnits, TenthMg, Units};
 
 /// A type that is taken and given, with every field listed.
 macro_rules! both {
@@ -85,13 +85,13 @@ impl Take for plan::Day {
 
 impl Give for plan::Day {
     fn give(&self) -> Value {
-        Value::Text(Units::default().bare(self.0, units::Kind::Date))
+        Value::Text(Units::default().bare(self.0, units::Quantity::Date))
     }
 }
 
-words!(System { Imperial = "imperial", Metric = "metric" });
-words!(Sign { Point = "point", Comma = "comma" });
-both!(Units { lengths = System::Imperial, sign = Sign::Point });
+words!(LengthUnits { Imperial = "imperial", Metric = "metric" });
+words!(DecimalSign { Point = "point", Comma = "comma" });
+both!(Units { lengths = LengthUnits::Imperial, sign = DecimalSign::Point });
 
 words!(plan::Sky { Bright = "bright", Mixed = "mixed", Overcast = "overcast" });
 words!(plan::Wind { Still = "still", Light = "light", Fresh = "fresh", Strong = "strong" });
@@ -238,7 +238,7 @@ words!(cold::Surface {
 });
 take!(cold::ChillRequest { label, thickness_mm, start_c, medium_c, until_c, surface });
 give!(cold::Moment { minute, core_c, face_c });
-give!(cold::Chill { cooling, minutes, freezing_point_c, plank_min, pham_min, course });
+give!(cold::FreezingTime { cooling, minutes, freezing_point_c, plank_min, pham_min, course });
 take!(wash::WashRequest { kept_ml, added_ml, left_share = 0.01, water_c, hot_c = 60.0, cold_c = 10.0 });
 words!(wash::Heat { Safe = "safe", Prolonged = "prolonged", Scalds = "scalds" });
 give!(wash::Wash {

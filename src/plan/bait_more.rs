@@ -1,6 +1,6 @@
 //! What the bait needs beyond the label: tub test, freezing and thawing, washing, other shapes.
 
-use super::{Pick, Slot};
+use super::{FieldMut, Pick};
 use crate::limits::{LimitError, limit_of};
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
@@ -157,8 +157,8 @@ pub struct BaitMore {
 
 impl BaitMore {
     /// The field at the rest of a path.
-    pub(super) fn slot(&mut self, group: &str, rest: &[&str]) -> Option<Slot<'_>> {
-        use Slot::{Maybe, Number};
+    pub(super) fn slot(&mut self, group: &str, rest: &[&str]) -> Option<FieldMut<'_>> {
+        use FieldMut::{Maybe, Number};
         let &[name] = rest else { return None };
         let Self { tub, cold, rinse, other } = self;
         Some(match (group, name) {
@@ -172,13 +172,13 @@ impl BaitMore {
             ("cold", "bag") => Number(&mut cold.bag_tenth_mm),
             ("cold", "start") => Number(&mut cold.start_tenth_c),
             ("cold", "freezer") => Number(&mut cold.freezer_tenth_c),
-            ("cold", "freeze_in") => Slot::Pick(&mut cold.freeze_in),
+            ("cold", "freeze_in") => FieldMut::Pick(&mut cold.freeze_in),
             ("cold", "thaw") => Number(&mut cold.thaw_tenth_c),
-            ("cold", "thaw_in") => Slot::Pick(&mut cold.thaw_in),
+            ("cold", "thaw_in") => FieldMut::Pick(&mut cold.thaw_in),
             ("rinse", "kept") => Number(&mut rinse.kept_ml),
             ("rinse", "added") => Number(&mut rinse.added_ml),
             ("rinse", "water") => Number(&mut rinse.water_tenth_c),
-            ("other", "form") => Slot::Pick(&mut other.form),
+            ("other", "form") => FieldMut::Pick(&mut other.form),
             ("other", "second") => Number(&mut other.second_tenth_mm),
             ("other", "density") => Maybe(&mut other.density_kg_per_m3),
             _ => return None,

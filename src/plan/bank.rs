@@ -1,6 +1,6 @@
 //! Choices for the live session at the bank.
 
-use super::Slot;
+use super::FieldMut;
 use serde::{Deserialize, Serialize};
 
 /// Choices for the live session at the bank.
@@ -17,11 +17,11 @@ pub struct BankChoices {
 
 impl BankChoices {
     /// The field at the rest of a path.
-    pub(super) fn slot(&mut self, rest: &str) -> Option<Slot<'_>> {
+    pub(super) fn slot(&mut self, rest: &str) -> Option<FieldMut<'_>> {
         Some(match rest {
-            "recast" => Slot::Flag(&mut self.feed_is_recast),
-            "fish" => Slot::Maybe(&mut self.fish_g),
-            "silent" => Slot::Flag(&mut self.silent),
+            "recast" => FieldMut::Flag(&mut self.feed_is_recast),
+            "fish" => FieldMut::Maybe(&mut self.fish_g),
+            "silent" => FieldMut::Flag(&mut self.silent),
             _ => return None,
         })
     }

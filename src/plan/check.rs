@@ -2,7 +2,7 @@
 
 use super::{Lead, Plan, Purpose, Rig};
 use crate::trade::lead::LeadLaw;
-use crate::units::{Kind, Units};
+use crate::units::{Quantity, Units};
 use serde::Serialize;
 
 /// A thing to look at before the day.
@@ -69,7 +69,7 @@ fn rig_warnings(
     add: &mut impl FnMut(&'static str, String, bool, &[&str]),
 ) {
     let path = |tail: &str| ["rigs.", &i.to_string(), tail].concat();
-    let depth = |value| units.text(value, Kind::Depth);
+    let depth = |value| units.text(value, Quantity::Depth);
     let name = ["Rig ", &rig.name].concat();
     if rig.hooklength_strength_g >= rig.main_strength_g {
         add(

@@ -180,7 +180,7 @@ pub struct Day(pub i32);
 impl Serialize for Day {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         if serializer.is_human_readable() {
-            serializer.serialize_str(&Units::default().bare(self.0, crate::units::Kind::Date))
+            serializer.serialize_str(&Units::default().bare(self.0, crate::units::Quantity::Date))
         } else {
             serializer.serialize_i32(self.0)
         }
@@ -540,7 +540,7 @@ pub struct Plan {
 pub const VERSION: u16 = 2;
 
 /// A field of a plan, opened for change.
-pub enum Slot<'a> {
+pub enum FieldMut<'a> {
     /// A number.
     Number(&'a mut i32),
     /// A number that may be left out.
@@ -555,7 +555,7 @@ pub enum Slot<'a> {
     Place(&'a mut i32, usize),
 }
 
-impl Slot<'_> {
+impl FieldMut<'_> {
     /// Puts what was typed or chosen for the field at `path` into it; a number is held against the table's row.
     ///
     /// # Errors
@@ -589,8 +589,8 @@ fn at<'a, T>(list: &'a mut [T], place: &str) -> Option<&'a mut T> {
 
 impl Plan {
     /// The field at `path`, if there is one.
-    pub fn slot(&mut self, path: &str) -> Option<Slot<'_>> {
-        use Slot::{Flag, Maybe, Number, Text};
+    pub fn slot(&mut self, path: &str) -> Option<FieldMut<'_>> {
+        use FieldMut::{Flag, Maybe, Number, Text};
         let parts: Vec<&str> = path.split('.').collect();
         let (lines, sizes) = (self.lines.len(), self.shot_box.len());
         Some(match parts.as_slice() {
@@ -607,15 +607,15 @@ impl Plan {
             ["water", "depth"] => Number(&mut self.water.depth_tenth_mm),
             ["water", "surface"] => Number(&mut self.water.surface_tenth_c),
             ["water", "bottom"] => Maybe(&mut self.water.bottom_tenth_c),
-            ["weather", "sky"] => Slot::Pick(&mut self.weather.sky),
-            ["weather", "wind"] => Slot::Pick(&mut self.weather.wind),
+            ["weather", "sky"] => FieldMut::Pick(&mut self.weather.sky),
+            ["weather", "wind"] => FieldMut::Pick(&mut self.weather.wind),
             ["weather", "pressure"] => Number(&mut self.weather.pressure_hpa),
-            ["weather", "start"] => Slot::Pick(&mut self.weather.start),
-            ["weather", "trend"] => Slot::Pick(&mut self.weather.trend),
+            ["weather", "start"] => FieldMut::Pick(&mut self.weather.start),
+            ["weather", "trend"] => FieldMut::Pick(&mut self.weather.trend),
             ["rules", "tins"] => Maybe(&mut self.rules.tins),
             ["rules", "hook"] => Maybe(&mut self.rules.hook),
             ["rules", "barbless"] => Flag(&mut self.rules.barbless),
-            ["rules", "lead"] => Slot::Pick(&mut self.rules.lead),
+            ["rules", "lead"] => FieldMut::Pick(&mut self.rules.lead),
             ["lines", i, rest] => at(&mut self.lines, i)?.slot(rest)?,
             ["tin", rest] => self.tin.slot(rest)?,
             ["bait", "edge"] => Number(&mut self.bait.edge_tenth_mm),
@@ -631,7 +631,7 @@ impl Plan {
             ["shot_box", i, rest] => at(&mut self.shot_box, i)?.slot(rest)?,
             ["prep", rest] => self.prep.slot(rest)?,
             ["kit", i, "name"] => Text(&mut at(&mut self.kit, i)?.name),
-            ["kit", i, "group"] => Slot::Pick(&mut at(&mut self.kit, i)?.group),
+            ["kit", i, "group"] => FieldMut::Pick(&mut at(&mut self.kit, i)?.group),
             ["kit_counts", i, "count"] => Number(&mut at(&mut self.kit_counts, i)?.count),
             ["kit_counts", i, "id"] => Text(&mut at(&mut self.kit_counts, i)?.id),
             ["kit", i, "count"] => Number(&mut at(&mut self.kit, i)?.count),
@@ -699,8 +699,10 @@ impl Plan {
         let moved = |value: i32| limit.moved(value, steps, units);
         let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
         match self.slot(path).ok_or_else(none)? {
-            Slot::Number(value) => *value = moved(*value),
-            Slot::Maybe(value) => *value = Some(value.map_or(i32::midpoint(limit.least, limit.most), moved)),
+            FieldMut::Number(value) => *value = moved(*value),
+            FieldMut::Maybe(value) => {
+                *value = Some(value.map_or(i32::midpoint(limit.least, limit.most), moved))
+            }
             _ => return Err(none()),
         }
         // A count that would pass the one it is a part of stays where it is.
@@ -733,8 +735,8 @@ impl Plan {
         for limit in limits::LIMITS {
             for path in self.paths(limit.path) {
                 let value = match self.slot(&path) {
-                    Some(Slot::Number(value)) => Some(*value),
-                    Some(Slot::Maybe(value)) => *value,
+                    Some(FieldMut::Number(value)) => Some(*value),
+                    Some(FieldMut::Maybe(value)) => *value,
                     _ => None,
                 };
                 if let Some(value) = value {
@@ -744,7 +746,7 @@ impl Plan {
         }
         for pattern in PLACES {
             for path in self.paths(pattern) {
-                if let Some(Slot::Place(&mut place, length)) = self.slot(&path)
+                if let Some(FieldMut::Place(&mut place, length)) = self.slot(&path)
                     && usize::try_from(place).map_or(true, |p| p >= length)
                 {
                     return Err(LimitError::Range {
@@ -770,7 +772,7 @@ impl Plan {
         }
         for pattern in TEXTS {
             for path in self.paths(pattern) {
-                if let Some(Slot::Text(text)) = self.slot(&path) {
+                if let Some(FieldMut::Text(text)) = self.slot(&path) {
                     *text = clean(text);
                 }
             }
@@ -839,11 +841,11 @@ pub fn clean(text: &str) -> String {
 }
 
 impl PoleLine {
-    fn slot(&mut self, rest: &str) -> Option<Slot<'_>> {
+    fn slot(&mut self, rest: &str) -> Option<FieldMut<'_>> {
         Some(match rest {
-            "name" => Slot::Text(&mut self.name),
-            "distance" => Slot::Number(&mut self.distance_tenth_mm),
-            "depth" => Slot::Number(&mut self.depth_tenth_mm),
+            "name" => FieldMut::Text(&mut self.name),
+            "distance" => FieldMut::Number(&mut self.distance_tenth_mm),
+            "depth" => FieldMut::Number(&mut self.depth_tenth_mm),
             _ => return None,
         })
     }
@@ -863,48 +865,48 @@ impl Tin {
         Err(LimitError::Label { path: path.to_owned(), sum_tenth_g: sum })
     }
 
-    fn slot(&mut self, rest: &str) -> Option<Slot<'_>> {
+    fn slot(&mut self, rest: &str) -> Option<FieldMut<'_>> {
         Some(match rest {
-            "name" => Slot::Text(&mut self.name),
-            "fat" => Slot::Number(&mut self.fat_tenth_g),
-            "protein" => Slot::Number(&mut self.protein_tenth_g),
-            "carbohydrate" => Slot::Number(&mut self.carbohydrate_tenth_g),
-            "fibre" => Slot::Maybe(&mut self.fibre_tenth_g),
-            "salt" => Slot::Number(&mut self.salt_tenth_g),
-            "net" => Slot::Number(&mut self.net_g),
-            "length" => Slot::Number(&mut self.length_tenth_mm),
-            "width" => Slot::Number(&mut self.width_tenth_mm),
-            "height" => Slot::Number(&mut self.height_tenth_mm),
+            "name" => FieldMut::Text(&mut self.name),
+            "fat" => FieldMut::Number(&mut self.fat_tenth_g),
+            "protein" => FieldMut::Number(&mut self.protein_tenth_g),
+            "carbohydrate" => FieldMut::Number(&mut self.carbohydrate_tenth_g),
+            "fibre" => FieldMut::Maybe(&mut self.fibre_tenth_g),
+            "salt" => FieldMut::Number(&mut self.salt_tenth_g),
+            "net" => FieldMut::Number(&mut self.net_g),
+            "length" => FieldMut::Number(&mut self.length_tenth_mm),
+            "width" => FieldMut::Number(&mut self.width_tenth_mm),
+            "height" => FieldMut::Number(&mut self.height_tenth_mm),
             _ => return None,
         })
     }
 }
 
 impl Phase {
-    fn slot(&mut self, rest: &str, lines: usize) -> Option<Slot<'_>> {
+    fn slot(&mut self, rest: &str, lines: usize) -> Option<FieldMut<'_>> {
         Some(match rest {
-            "line" => Slot::Place(&mut self.line, lines),
-            "method" => Slot::Pick(&mut self.method),
-            "start" => Slot::Number(&mut self.start_min),
-            "minutes" => Slot::Number(&mut self.minutes),
-            "cubes" => Slot::Number(&mut self.cubes),
-            "every" => Slot::Number(&mut self.every_s),
+            "line" => FieldMut::Place(&mut self.line, lines),
+            "method" => FieldMut::Pick(&mut self.method),
+            "start" => FieldMut::Number(&mut self.start_min),
+            "minutes" => FieldMut::Number(&mut self.minutes),
+            "cubes" => FieldMut::Number(&mut self.cubes),
+            "every" => FieldMut::Number(&mut self.every_s),
             _ => return None,
         })
     }
 }
 
 impl Rig {
-    fn slot(&mut self, rest: &[&str], lines: usize, sizes: usize) -> Option<Slot<'_>> {
-        use Slot::{Number, Pick, Text};
+    fn slot(&mut self, rest: &[&str], lines: usize, sizes: usize) -> Option<FieldMut<'_>> {
+        use FieldMut::{Number, Pick, Text};
         Some(match rest {
             ["name"] => Text(&mut self.name),
             ["purpose"] => Pick(&mut self.purpose),
-            ["line"] => Slot::Place(&mut self.line, lines),
+            ["line"] => FieldMut::Place(&mut self.line, lines),
             ["depth"] => Number(&mut self.depth_tenth_mm),
             ["float_name"] => Text(&mut self.float_name),
             ["load"] => Number(&mut self.load_tenth_mg),
-            ["load_measured"] => Slot::Flag(&mut self.load_measured),
+            ["load_measured"] => FieldMut::Flag(&mut self.load_measured),
             ["tip"] => Number(&mut self.tip_um),
             ["tip_length"] => Number(&mut self.tip_length_tenth_mm),
             ["show"] => Number(&mut self.show_tenth_mm),
@@ -923,7 +925,7 @@ impl Rig {
             ["taste"] => Pick(&mut self.taste),
             ["more", rest @ ..] => self.more.slot(rest, sizes)?,
             ["droppers", i, "from_hook"] => Number(&mut at(&mut self.droppers, i)?.from_hook_tenth_mm),
-            ["droppers", i, "shot"] => Slot::Place(&mut at(&mut self.droppers, i)?.shot, sizes),
+            ["droppers", i, "shot"] => FieldMut::Place(&mut at(&mut self.droppers, i)?.shot, sizes),
             ["droppers", i, "count"] => Number(&mut at(&mut self.droppers, i)?.count),
             _ => return None,
         })
@@ -931,20 +933,20 @@ impl Rig {
 }
 
 impl BoxShot {
-    fn slot(&mut self, rest: &str) -> Option<Slot<'_>> {
+    fn slot(&mut self, rest: &str) -> Option<FieldMut<'_>> {
         Some(match rest {
-            "name" => Slot::Text(&mut self.name),
-            "mass" => Slot::Number(&mut self.mass_tenth_mg),
-            "density" => Slot::Number(&mut self.density_kg_per_m3),
-            "count" => Slot::Number(&mut self.count),
+            "name" => FieldMut::Text(&mut self.name),
+            "mass" => FieldMut::Number(&mut self.mass_tenth_mg),
+            "density" => FieldMut::Number(&mut self.density_kg_per_m3),
+            "count" => FieldMut::Number(&mut self.count),
             _ => return None,
         })
     }
 }
 
 impl Prep {
-    fn slot(&mut self, rest: &str) -> Option<Slot<'_>> {
-        Some(Slot::Number(match rest {
+    fn slot(&mut self, rest: &str) -> Option<FieldMut<'_>> {
+        Some(FieldMut::Number(match rest {
             "buy" => &mut self.buy_min,
             "cut" => &mut self.cut_min,
             "wash" => &mut self.wash_min,

@@ -1,6 +1,6 @@
 //! What a rig needs beyond its balance: how it falls, its elastic, its back shot, its test in a glass of water.
 
-use super::{Pick, ShotCount, Slot, at};
+use super::{FieldMut, Pick, ShotCount, at};
 use serde::{Deserialize, Serialize};
 
 pick! {
@@ -106,18 +106,18 @@ impl Default for RigMore {
 
 impl RigMore {
     /// The field at the rest of a path.
-    pub(super) fn slot(&mut self, rest: &[&str], sizes: usize) -> Option<Slot<'_>> {
-        use Slot::{Maybe, Number};
+    pub(super) fn slot(&mut self, rest: &[&str], sizes: usize) -> Option<FieldMut<'_>> {
+        use FieldMut::{Maybe, Number};
         Some(match rest {
-            ["entry"] => Slot::Pick(&mut self.entry),
-            ["hold"] => Slot::Pick(&mut self.hold),
+            ["entry"] => FieldMut::Pick(&mut self.entry),
+            ["hold"] => FieldMut::Pick(&mut self.hold),
             ["below_flat"] => Number(&mut self.below_flat_deg),
             ["lowered"] => Number(&mut self.lowered_mm_per_s),
             ["drift"] => Number(&mut self.drift_mm_per_s),
             ["drift_depth"] => Number(&mut self.drift_depth_tenth_mm),
             ["above"] => Number(&mut self.above_tenth_mm),
-            ["back_shot"] => Slot::Flag(&mut self.back_shot),
-            ["strength_by"] => Slot::Pick(&mut self.strength_by),
+            ["back_shot"] => FieldMut::Flag(&mut self.back_shot),
+            ["strength_by"] => FieldMut::Pick(&mut self.strength_by),
             ["knot"] => Maybe(&mut self.knot_tenth_percent),
             ["elastic"] => Maybe(&mut self.elastic_um),
             ["bore"] => Maybe(&mut self.bore_um),
@@ -128,7 +128,7 @@ impl RigMore {
             ["glass_water"] => Number(&mut self.glass_tenth_c),
             ["glass_show"] => Number(&mut self.glass_show_tenth_mm),
             ["maker"] => Maybe(&mut self.maker_tenth_mg),
-            ["glass", i, "shot"] => Slot::Place(&mut at(&mut self.glass, i)?.shot, sizes),
+            ["glass", i, "shot"] => FieldMut::Place(&mut at(&mut self.glass, i)?.shot, sizes),
             ["glass", i, "count"] => Number(&mut at(&mut self.glass, i)?.count),
             _ => return None,
         })

@@ -7,7 +7,7 @@
 
 use super::{Alternative, NamedFall, label, mm, sink_request, water_c};
 use crate::bait::calendar_file::{CalendarError, CivilMinute, Event, calendar};
-use crate::bait::cold::{self, Chill, ChillRequest, ColdError, FrozenCurve, Surface, frozen_curve};
+use crate::bait::cold::{self, ChillRequest, ColdError, FreezingTime, FrozenCurve, Surface, frozen_curve};
 use crate::bait::floaters::{FloatError, FloatRequest, Floaters, floaters};
 use crate::bait::sink::{Band, FallTime, Matter, Shape, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
@@ -15,7 +15,7 @@ use crate::bait::wash::{Wash, WashError, WashRequest, wash};
 use crate::error::Fault;
 use crate::plan::Plan;
 use crate::plan::bait_more::{Around, Form};
-use crate::units::{Kind, Units, date_of};
+use crate::units::{Quantity, Units, date_of};
 
 /// Density of bait without a label: how far it may be off, kg/m3, one standard deviation. Judgement.
 const DENSITY_SD: f64 = 15.0;
@@ -192,7 +192,7 @@ fn changes(plan: &Plan, units: Units, base: &SinkRequest) -> Vec<(String, SinkRe
     if plan.bait_more.other.form == Form::Cube {
         for edge in [40, 60, 80, 100] {
             if edge != plan.bait.edge_tenth_mm {
-                let what = ["A ", &units.text(edge, Kind::Size), " cube"].concat();
+                let what = ["A ", &units.text(edge, Quantity::Size), " cube"].concat();
                 requests.push((what, SinkRequest { shape: shape_of(plan, edge), ..base.clone() }));
             }
         }
@@ -200,7 +200,7 @@ fn changes(plan: &Plan, units: Units, base: &SinkRequest) -> Vec<(String, SinkRe
     for other in [50, 200] {
         let water_temperature_c = f64::from(other) / 10.0;
         if (water_temperature_c - base.water_temperature_c).abs() > 2.0 {
-            let what = ["Water at ", &units.text(other, Kind::Temperature)].concat();
+            let what = ["Water at ", &units.text(other, Quantity::Temperature)].concat();
             requests.push((what, SinkRequest { water_temperature_c, ..base.clone() }));
         }
     }
@@ -249,7 +249,13 @@ fn surface(around: Around) -> Surface {
     }
 }
 
-fn chill(plan: &Plan, start: i32, medium: i32, until_c: f64, around: Around) -> Result<Chill, ColdError> {
+fn chill(
+    plan: &Plan,
+    start: i32,
+    medium: i32,
+    until_c: f64,
+    around: Around,
+) -> Result<FreezingTime, ColdError> {
     cold::change(&ChillRequest {
         label: label(plan),
         thickness_mm: mm(plan.bait_more.cold.bag_tenth_mm),
@@ -273,7 +279,7 @@ pub fn frozen(plan: &Plan) -> Result<FrozenCurve, ColdError> {
 ///
 /// # Errors
 /// As [`cold::change`] refuses.
-pub fn freezing(plan: &Plan) -> Result<Chill, ColdError> {
+pub fn freezing(plan: &Plan) -> Result<FreezingTime, ColdError> {
     let cold = &plan.bait_more.cold;
     // A freezer that is itself warmer than "frozen" freezes to within a degree of its own temperature.
     let until = FROZEN_C.max(f64::from(cold.freezer_tenth_c) / 10.0 + 1.0);
@@ -284,14 +290,14 @@ pub fn freezing(plan: &Plan) -> Result<Chill, ColdError> {
 ///
 /// # Errors
 /// As [`cold::change`] refuses.
-pub fn thawing(plan: &Plan) -> Result<Chill, ColdError> {
+pub fn thawing(plan: &Plan) -> Result<FreezingTime, ColdError> {
     let cold = &plan.bait_more.cold;
     chill(plan, cold.freezer_tenth_c, cold.thaw_tenth_c, 0.0, cold.thaw_in)
 }
 
 /// Whole quarters of an hour that are long enough for the slow side of the band, minutes; within what a step may last.
 #[must_use]
-pub fn proposed_min(chill: &Chill) -> i32 {
+pub fn proposed_min(chill: &FreezingTime) -> i32 {
     let quarters = crate::units::between((chill.minutes.high / 15.0).ceil(), 1.0, 192.0);
     #[expect(clippy::cast_possible_truncation, reason = "held between 1 and 192")]
     let quarters = quarters as i32;

@@ -22,7 +22,9 @@ use crate::rig::balance::{
     balance,
 };
 use crate::rig::layout::{Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
-use crate::units::{Kind, System, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday};
+use crate::units::{
+    LengthUnits, Quantity, TenthMg, Units, clock_words, day_words, duration_words, fixed, weekday,
+};
 use prep::Step;
 use serde::Serialize;
 use weather::Point;
@@ -249,8 +251,8 @@ fn metres(tenth_mm: i32) -> f64 {
 fn depths(plan: &Plan, units: Units) -> Vec<NamedFall> {
     let fall = |name: String, depth_m: f64| NamedFall { name, depth_m, time_s: None };
     let eighteen = match units.lengths {
-        System::Imperial => "18 inches".to_owned(),
-        System::Metric => units.depth_m(EIGHTEEN_INCHES_M),
+        LengthUnits::Imperial => "18 inches".to_owned(),
+        LengthUnits::Metric => units.depth_m(EIGHTEEN_INCHES_M),
     };
     let mut falls = vec![fall(eighteen, EIGHTEEN_INCHES_M)];
     for rig in plan.rigs.iter().filter(|r| r.purpose == Purpose::Shallow) {
@@ -518,7 +520,7 @@ fn with_droppers(rig: &Rig, mut request: LayoutRequest, bulk: i32) -> Result<Lay
 
 /// `9 as a bulk 60 cm from the hook, droppers at 30 and 10 cm`.
 fn layout_words(plan: &Plan, layout: &Layout, units: Units) -> String {
-    let at = |from_hook_mm: i32| units.text(from_hook_mm.saturating_mul(10), Kind::Depth);
+    let at = |from_hook_mm: i32| units.text(from_hook_mm.saturating_mul(10), Quantity::Depth);
     let count = |role: Role| layout.groups.iter().filter(|g| g.role == role).map(|g| g.count).sum::<u32>();
     let mut words = Vec::new();
     if let Some(bulk) = layout.groups.iter().find(|g| g.role == Role::Bulk) {
@@ -640,7 +642,7 @@ fn lines(plan: &Plan, day: &Day, units: Units) -> Vec<Line> {
 fn start_line(plan: &Plan, day: &Day, units: Units) -> Line {
     let first = day.order.first().and_then(|t| plan.rigs.get(t.rig));
     let main = first.map_or_else(String::new, |rig| {
-        let depth = units.text(rig.depth_tenth_mm, Kind::Depth);
+        let depth = units.text(rig.depth_tenth_mm, Quantity::Depth);
         ["Rig ", &rig.name, ", ", &depth, ", ", &line_name(plan, rig.line)].concat()
     });
     let words: Vec<&str> = day.points.iter().filter(|p| p.points != 0).map(|p| p.what).collect();
@@ -682,7 +684,7 @@ fn bait_line(plan: &Plan, day: &Day, units: Units) -> Line {
         || "no limit entered".to_owned(),
         |most| ["of ", &most.to_string(), " allowed"].concat(),
     );
-    let edge = units.text(plan.bait.edge_tenth_mm, Kind::Size);
+    let edge = units.text(plan.bait.edge_tenth_mm, Quantity::Size);
     let fed: i32 = plan.feed.iter().map(|p| p.minutes).sum();
     let reason = [
         floats,

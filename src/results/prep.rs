@@ -4,7 +4,7 @@
 //! hands on it between 22:00 and 06:00 (or until the last moment to get up, if that is earlier). Freezing and thawing
 //! run by themselves, but somebody has to be up to start them.
 
-use crate::bait::timetable::{Planned, Step as Part, TimetableRequest, When, timetable};
+use crate::bait::timetable::{Planned, Step as BaitTab, TimetableRequest, When, timetable};
 use crate::plan::Plan;
 use serde::Serialize;
 
@@ -40,11 +40,11 @@ const OUT_MIN: i32 = 2;
 /// The most that one step may last, minutes.
 const MOST_MIN: i32 = 4320;
 
-struct Chain(Vec<Part>);
+struct Chain(Vec<BaitTab>);
 
 impl Chain {
     fn add(&mut self, id: &'static str, minutes: i32, after: &[&str], waiting: bool, when: When) {
-        self.0.push(Part {
+        self.0.push(BaitTab {
             id: id.to_owned(),
             name: String::new(),
             minutes: u32::try_from(minutes.min(MOST_MIN)).unwrap_or(0),

@@ -1,6 +1,6 @@
 //! A rig in depth: from the plan to what its fall, its tackle and its make-up sheet are asked with.
 //!
-//! Only the cheap parts are worked out here. The fall itself takes a worker; [`Sunk`] is what comes back from it.
+//! Only the cheap parts are worked out here. The fall itself takes a worker; [`FallPath`] is what comes back from it.
 
 use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3, bait_depth, metres};
 use crate::plan::bait_more::Form;
@@ -14,7 +14,7 @@ use crate::rig::layout::{Group, Layout, RIG_LENGTH_MOST_MM, Role};
 use crate::rig::make_up::{self, Sheet, SheetRequest, winder_words};
 use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, back_shot, check_tackle};
-use crate::units::{Sign, System, TenthMg, Units, tenth_mm};
+use crate::units::{DecimalSign, LengthUnits, TenthMg, Units, tenth_mm};
 
 /// How long a fall is followed, s.
 const FOLLOWED_S: f64 = 90.0;
@@ -164,8 +164,8 @@ pub fn sheet(plan: &Plan, day: &Day, i: usize, units: Units) -> Result<Sheet, St
         main_diameter_mm: f64::from(rig.main_um) * 1e-3,
         hooklength_diameter_mm: f64::from(rig.hooklength_um) * 1e-3,
         back_shot: back(rig),
-        inches: units.lengths == System::Imperial,
-        comma: units.sign == Sign::Comma,
+        inches: units.lengths == LengthUnits::Imperial,
+        comma: units.sign == DecimalSign::Comma,
     };
     make_up::make_up(&request, &make_up::Settings::default()).map_err(|e| e.to_string())
 }
@@ -197,7 +197,7 @@ pub(super) fn pack(plan: &Plan, day: &mut Day, units: Units) {
         );
     }
     for winder in &totals.winders {
-        let inches = units.lengths == System::Imperial;
+        let inches = units.lengths == LengthUnits::Imperial;
         let name = ["Winders, ", &winder_words(&winder.name, inches)].concat();
         put(["winders-", &winder.name.replace(' ', "-")].concat(), name, made(winder.count), "made-up rigs");
     }
@@ -322,7 +322,7 @@ pub fn use_groups(rig: &mut Rig, groups: &[Group]) -> Result<(), String> {
 
 /// A fall as the page keeps it.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Sunk {
+pub struct FallPath {
     /// Depth of the hook at rest, m.
     pub depth_m: f64,
     /// Times to 25, 50, 75, 90 and 99 % of the final depth, s.
@@ -350,7 +350,7 @@ const HEAD: usize = 11;
 ///
 /// # Errors
 /// As the fall refuses.
-pub fn sink_flat(rig: &fall::Rig) -> Result<Vec<f32>, fall::FallError> {
+pub fn fall_row(rig: &fall::Rig) -> Result<Vec<f32>, fall::FallError> {
     let settings = Settings { frame_dt_s: Some(FRAME_S), ..Settings::default() };
     Ok(flat(&fall::fall(rig, &settings)?))
 }
@@ -387,7 +387,7 @@ fn whole(value: f64) -> usize {
     whole
 }
 
-impl Sunk {
+impl FallPath {
     /// Reads the flat form; nothing when it is not whole.
     #[must_use]
     pub fn read(all: &[f32]) -> Option<Self> {

@@ -607,7 +607,7 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, BalanceError> {
         let nearest = sets.iter().map(Found::distance).min();
         sets.retain(|set| Some(set.distance()) == nearest);
     }
-    let tell = Teller { request, loads: &loads, hanging, rest, wanted };
+    let tell = TipGauge { request, loads: &loads, hanging, rest, wanted };
     let mut sets: Vec<ShotSet> = sets.iter().map(|set| tell.set(&search, set)).collect();
     order(&mut sets, request.taste, request.close_enough_mm);
     Ok(Balance {
@@ -648,7 +648,7 @@ fn order(sets: &mut [ShotSet], taste: Taste, close_enough_mm: f64) {
 }
 
 /// Turns a found set into what is told.
-struct Teller<'a> {
+struct TipGauge<'a> {
     request: &'a BalanceRequest,
     loads: &'a Loads,
     hanging: i64,
@@ -656,7 +656,7 @@ struct Teller<'a> {
     wanted: i64,
 }
 
-impl Teller<'_> {
+impl TipGauge<'_> {
     /// Tip left, mm, and where the water stands, with this weight under the float.
     fn tip(&self, weight: i64) -> (f64, Waterline) {
         let length_mm = self.request.float.tip_length_mm;

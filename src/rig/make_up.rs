@@ -6,7 +6,7 @@
 use super::layout::{Layout, LayoutError, Role};
 use super::tackle::BackShot;
 use crate::error::Fault;
-use crate::units::{Sign, Units, fixed};
+use crate::units::{DecimalSign, Units, fixed};
 use core::fmt;
 use serde::{Deserialize, Serialize};
 
@@ -310,7 +310,7 @@ fn order_of_work(
     winder_mm: i32,
 ) -> Vec<String> {
     let tell = |mm: i32| rule(mm, request.inches);
-    let sign = if request.comma { Sign::Comma } else { Sign::Point };
+    let sign = if request.comma { DecimalSign::Comma } else { DecimalSign::Point };
     let across = |mm: f64| Units { sign, ..Units::default() }.number(mm, 3);
     let layout = &request.layout;
     let mut order = vec![

@@ -59,7 +59,7 @@ pub struct FeedClock {
 
 /// What the clock says at one moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Beat {
+pub struct FeedStatus {
     /// Which phase this is, from 0; none after the last or without phases.
     pub phase: Option<usize>,
     /// The interval in force, s; none when nothing is to be fed.
@@ -81,7 +81,7 @@ pub struct Beat {
 
 /// Where one feed is now.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Cloud {
+pub struct SinkingFeed {
     /// When it was fed, ms since 1970.
     pub fed_at_ms: f64,
     /// Depth of the fastest cubes, m, at most the water's depth.
@@ -170,13 +170,13 @@ impl FeedClock {
 
     /// What the clock says at `at_ms`.
     #[must_use]
-    pub fn beat(&self, phases: &[Phase], start_ms: f64, at_ms: f64) -> Beat {
+    pub fn beat(&self, phases: &[Phase], start_ms: f64, at_ms: f64) -> FeedStatus {
         let phase = self.phase(phases, start_ms, at_ms);
         let between = phase.and_then(|phase| phases.get(phase)).map_or(0.0, |phase| phase.seconds_between);
         let interval_s = (between > 0.0)
             .then(|| crate::units::between(between + self.nudge_s, MIN_INTERVAL_S, MAX_INTERVAL_S));
         let now = self.paused_since_ms.unwrap_or(at_ms);
-        let mut beat = Beat {
+        let mut beat = FeedStatus {
             phase,
             interval_s,
             to_next_s: None,
@@ -207,7 +207,7 @@ impl FeedClock {
     /// Where the last feeds are at `at_ms`, newest first. A feed is shown until 10 s after its last cube has
     /// landed, or, if some of its cubes hardly sink, until 10 s after its usual ones have.
     #[must_use]
-    pub fn clouds(&self, speeds: SinkSpeeds, water_depth_m: f64, at_ms: f64) -> Vec<Cloud> {
+    pub fn clouds(&self, speeds: SinkSpeeds, water_depth_m: f64, at_ms: f64) -> Vec<SinkingFeed> {
         let mut clouds = Vec::new();
         for &fed_at_ms in self.fed_ms.iter().rev() {
             let age_s = (at_ms - fed_at_ms) / 1000.0;
@@ -224,7 +224,7 @@ impl FeedClock {
                 continue;
             }
             let tail_m = depth(speeds.low_m_per_s, age_s);
-            clouds.push(Cloud {
+            clouds.push(SinkingFeed {
                 fed_at_ms,
                 front_m: depth(speeds.high_m_per_s, age_s),
                 middle_m: depth(speeds.mid_m_per_s, age_s),

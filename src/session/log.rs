@@ -35,7 +35,7 @@ const GAP_MS: f64 = 3_600_000.0;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
-pub enum Kind {
+pub enum EventKind {
     /// Bait was fed. `value`: cubes in this feed, if not as the phase says.
     #[serde(alias = "feed")]
     Fed,
@@ -81,26 +81,26 @@ pub enum Kind {
 }
 
 /// Each kind with its letter in storage and its name in exports. One table, used by writing and by reading.
-const KINDS: [(Kind, char, &str); 16] = [
-    (Kind::Fed, 'f', "fed"),
-    (Kind::Bite, 'b', "bite"),
-    (Kind::Fish, 'g', "fish"),
-    (Kind::LostFish, 'l', "lost_fish"),
-    (Kind::FoulHooked, 'o', "foul_hooked"),
-    (Kind::Cast, 'c', "cast"),
-    (Kind::Lift, 'x', "lift"),
-    (Kind::PickUpRig, 'p', "pick_up_rig"),
-    (Kind::Pause, 'h', "pause"),
-    (Kind::Resume, 'r', "resume"),
-    (Kind::PhaseChange, 'a', "phase_change"),
-    (Kind::Nudge, 'n', "nudge"),
-    (Kind::Shot, 's', "shot"),
-    (Kind::Note, 't', "note"),
-    (Kind::Undo, 'u', "undo"),
-    (Kind::End, 'e', "end"),
+const KINDS: [(EventKind, char, &str); 16] = [
+    (EventKind::Fed, 'f', "fed"),
+    (EventKind::Bite, 'b', "bite"),
+    (EventKind::Fish, 'g', "fish"),
+    (EventKind::LostFish, 'l', "lost_fish"),
+    (EventKind::FoulHooked, 'o', "foul_hooked"),
+    (EventKind::Cast, 'c', "cast"),
+    (EventKind::Lift, 'x', "lift"),
+    (EventKind::PickUpRig, 'p', "pick_up_rig"),
+    (EventKind::Pause, 'h', "pause"),
+    (EventKind::Resume, 'r', "resume"),
+    (EventKind::PhaseChange, 'a', "phase_change"),
+    (EventKind::Nudge, 'n', "nudge"),
+    (EventKind::Shot, 's', "shot"),
+    (EventKind::Note, 't', "note"),
+    (EventKind::Undo, 'u', "undo"),
+    (EventKind::End, 'e', "end"),
 ];
 
-impl Kind {
+impl EventKind {
     /// The name in exports and in JavaScript, such as `lost_fish`.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -143,8 +143,8 @@ impl Kind {
 ///
 /// # Example
 /// ```
-/// use dotdown::session::log::{Event, Kind};
-/// let event = Event::new(1_700_000_000_000.0, Kind::Cast).with_rig(2);
+/// use dotdown::session::log::{Event, EventKind};
+/// let event = Event::new(1_700_000_000_000.0, EventKind::Cast).with_rig(2);
 /// assert_eq!(event.rig, Some(2));
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -154,7 +154,7 @@ pub struct Event {
     pub at_ms: f64,
     /// What.
     #[serde(alias = "type", alias = "event", alias = "what")]
-    pub kind: Kind,
+    pub kind: EventKind,
     /// Which rig, from 0 in the order of the plan; none means the one in hand.
     #[serde(default, alias = "rig_index")]
     pub rig: Option<u32>,
@@ -169,7 +169,7 @@ pub struct Event {
 impl Event {
     /// A record with no rig, value or note.
     #[must_use]
-    pub fn new(at_ms: f64, kind: Kind) -> Self {
+    pub fn new(at_ms: f64, kind: EventKind) -> Self {
         Self { at_ms, kind, rig: None, value: None, note: String::new() }
     }
 
@@ -262,7 +262,7 @@ pub enum LogError {
     /// A number out of range.
     Value {
         /// The kind of record.
-        kind: Kind,
+        kind: EventKind,
         /// What came.
         came: f64,
         /// Least allowed.
@@ -418,7 +418,7 @@ impl Log {
         if self.events.len() >= MAX_EVENTS {
             return Err(LogError::TooLarge { what: "rows", came: self.events.len() + 1, most: MAX_EVENTS });
         }
-        if event.kind == Kind::Undo {
+        if event.kind == EventKind::Undo {
             self.standing.pop().ok_or(LogError::NothingToUndo)?;
         } else {
             self.standing.push(self.events.len());
@@ -575,7 +575,7 @@ fn whole_line(line: &str) -> Option<&str> {
 fn decode(line: &str) -> Option<(usize, Event)> {
     let mut parts = whole_line(line)?.split(' ');
     let number = parts.next()?.parse().ok()?;
-    let kind = Kind::from_letter(parts.next()?)?;
+    let kind = EventKind::from_letter(parts.next()?)?;
     let at: i64 = parts.next()?.parse().ok()?;
     let rig = match parts.next()? {
         "-" => None,
@@ -781,7 +781,7 @@ pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<Imported, LogError
     for event in events {
         let (event, changed) = event.tidy(rig_count)?;
         notes += usize::from(changed);
-        if event.kind == Kind::Undo {
+        if event.kind == EventKind::Undo {
             // Undone before sorting: an undo belongs to the row written before it.
             kept.pop().ok_or(LogError::NothingToUndo)?;
         } else {
@@ -828,7 +828,7 @@ fn event_of(number: usize, row: &Row, rig_names: &[String]) -> Result<Event, Log
     let at_ms = cell(&["time_ms", "at_ms"]).ok_or_else(|| bad("it has no time_ms"))?;
     let at_ms = decimal(at_ms).ok_or_else(|| bad("its time_ms is no number"))?;
     let kind = cell(&["kind"]).ok_or_else(|| bad("it has no kind"))?;
-    let kind = Kind::from_name(kind).ok_or_else(|| bad("its kind is unknown"))?;
+    let kind = EventKind::from_name(kind).ok_or_else(|| bad("its kind is unknown"))?;
     let rig = match (cell(&["rig"]), cell(&["rig_name"])) {
         (Some(rig), _) => {
             Some(rig.parse::<u32>().map_err(|_| LogError::Rig { came: shown(rig), count: rig_names.len() })?)
@@ -1031,12 +1031,12 @@ mod tests {
     fn sample() -> Log {
         let mut log = Log::default();
         for (at, event) in [
-            Event::new(T0, Kind::Cast).with_rig(1),
-            Event::new(T0, Kind::Fed).with_value(8.0),
-            Event::new(T0, Kind::Fish).with_value(1250.5),
-            Event::new(T0, Kind::Bite),
-            Event::new(T0, Kind::Undo),
-            Event::new(T0, Kind::Note).with_note("=1+1, \"wind_up\" 100 %"),
+            Event::new(T0, EventKind::Cast).with_rig(1),
+            Event::new(T0, EventKind::Fed).with_value(8.0),
+            Event::new(T0, EventKind::Fish).with_value(1250.5),
+            Event::new(T0, EventKind::Bite),
+            Event::new(T0, EventKind::Undo),
+            Event::new(T0, EventKind::Note).with_note("=1+1, \"wind_up\" 100 %"),
         ]
         .into_iter()
         .enumerate()
@@ -1065,19 +1065,19 @@ mod tests {
         let log = sample();
         assert_eq!(log.events().len(), 6);
         assert_eq!(log.standing().count(), 4);
-        assert!(log.standing().all(|event| event.kind != Kind::Bite));
+        assert!(log.standing().all(|event| event.kind != EventKind::Bite));
         let mut empty = Log::default();
-        assert_eq!(empty.push(Event::new(T0, Kind::Undo), 400.0), Err(LogError::NothingToUndo));
+        assert_eq!(empty.push(Event::new(T0, EventKind::Undo), 400.0), Err(LogError::NothingToUndo));
     }
 
     #[test]
     fn double_touch_counts_once() {
         let mut log = Log::default();
-        assert_eq!(log.push(Event::new(T0, Kind::Fed), 400.0), Ok(Kept::Yes(0)));
-        assert_eq!(log.push(Event::new(T0 + 399.0, Kind::Fed), 400.0), Ok(Kept::DoubleTouch));
-        assert_eq!(log.push(Event::new(T0 + 399.0, Kind::Bite), 400.0), Ok(Kept::Yes(1)));
-        assert_eq!(log.push(Event::new(T0 + 900.0, Kind::Bite), 400.0), Ok(Kept::Yes(2)));
-        let rig = Event::new(T0 + 1400.0, Kind::PickUpRig);
+        assert_eq!(log.push(Event::new(T0, EventKind::Fed), 400.0), Ok(Kept::Yes(0)));
+        assert_eq!(log.push(Event::new(T0 + 399.0, EventKind::Fed), 400.0), Ok(Kept::DoubleTouch));
+        assert_eq!(log.push(Event::new(T0 + 399.0, EventKind::Bite), 400.0), Ok(Kept::Yes(1)));
+        assert_eq!(log.push(Event::new(T0 + 900.0, EventKind::Bite), 400.0), Ok(Kept::Yes(2)));
+        let rig = Event::new(T0 + 1400.0, EventKind::PickUpRig);
         assert_eq!(log.push(rig.clone().with_rig(0), 400.0), Ok(Kept::Yes(3)));
         assert_eq!(log.push(rig.with_rig(1), 400.0), Ok(Kept::Yes(4)));
     }
@@ -1142,7 +1142,7 @@ mod tests {
         assert_eq!(import(&csv, &names()).unwrap_err().code(), "too_large");
         let some: String = csv.chars().take(12 + 6 * 20_002).collect();
         assert_eq!(import(&some, &names()).unwrap_err().code(), "too_large");
-        let events = vec![Event::new(1.0, Kind::Fed); 1_000_000];
+        let events = vec![Event::new(1.0, EventKind::Fed); 1_000_000];
         assert_eq!(repair(events, 3).unwrap_err().code(), "too_large");
     }
 
@@ -1188,9 +1188,9 @@ mod tests {
     #[test]
     fn events_from_javascript_may_be_short() {
         let event: Event = serde_json::from_str(r#"{"kind":"bite","at_ms":12.0}"#).unwrap();
-        assert_eq!(event, Event::new(12.0, Kind::Bite));
+        assert_eq!(event, Event::new(12.0, EventKind::Bite));
         let event: Event = serde_json::from_str(r#"{"type":"swap","at":12,"rig":2}"#).unwrap();
-        assert_eq!(event, Event::new(12.0, Kind::PickUpRig).with_rig(2));
+        assert_eq!(event, Event::new(12.0, EventKind::PickUpRig).with_rig(2));
     }
 
     proptest! {
@@ -1200,7 +1200,7 @@ mod tests {
         fn any_record_survives_storage(kind in 0..16_usize, at in 0.0..4e12, rig in proptest::option::of(0..3_u32),
             value in proptest::option::of(0.0..99.0), note in "\\PC{0,40}") {
             let kind = KINDS[kind].0;
-            let (event, _) = Event { at_ms: at, kind, rig, value: value.filter(|_| kind != Kind::Shot), note }
+            let (event, _) = Event { at_ms: at, kind, rig, value: value.filter(|_| kind != EventKind::Shot), note }
                 .tidy(3).unwrap();
             let line = encode(7, &event);
             prop_assert_eq!(decode(&line), Some((7, event)));
@@ -1216,8 +1216,8 @@ mod tests {
 
         #[test]
         fn non_finite_is_refused(bad in proptest::sample::select(vec![f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1.0])) {
-            prop_assert!(Event::new(bad, Kind::Fed).tidy(3).is_err());
-            prop_assert!(Event::new(1.0, Kind::Fed).with_value(bad).tidy(3).is_err());
+            prop_assert!(Event::new(bad, EventKind::Fed).tidy(3).is_err());
+            prop_assert!(Event::new(1.0, EventKind::Fed).with_value(bad).tidy(3).is_err());
         }
     }
 }

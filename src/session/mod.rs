@@ -16,7 +16,7 @@
 //!
 //! # Example
 //! ```
-//! use dotdown::session::log::{Event, Kind};
+//! use dotdown::session::log::{Event, EventKind};
 //! use dotdown::session::{RigSetup, Session, SessionSetup};
 //! let rig = |depth_m| RigSetup {
 //!     name: String::new(),
@@ -27,8 +27,8 @@
 //! };
 //! let start_ms = 1_900_000_000_000.0;
 //! let mut session = Session::new(SessionSetup::new(vec![rig(0.4), rig(2.0)], 2.1, start_ms))?;
-//! session.record(Event::new(start_ms, Kind::Cast))?;
-//! session.record(Event::new(start_ms + 12_000.0, Kind::Fish))?;
+//! session.record(Event::new(start_ms, EventKind::Cast))?;
+//! session.record(Event::new(start_ms + 12_000.0, EventKind::Fish))?;
 //! let advice = session.advice(start_ms + 15_000.0)?;
 //! assert_eq!(advice.line, "Stay on the rig at 0.40 m.");
 //! # Ok::<(), dotdown::session::SessionError>(())
@@ -47,8 +47,8 @@ use crate::error::Fault;
 use crate::units::{Units, between, fixed};
 use core::fmt;
 use depth_filter::{Belief, Model, Path, Settings};
-use feed_clock::{Beat, Cloud, FeedClock, Phase, SinkSpeeds};
-use log::{Event, Kept, Kind, Log, LogError, MAX_RIGS};
+use feed_clock::{FeedClock, FeedStatus, Phase, SinkSpeeds, SinkingFeed};
+use log::{Event, EventKind, Kept, Log, LogError, MAX_RIGS};
 use rig_choice::{ChoiceSettings, Planner, chances_best, expected_per_min, rates_per_s};
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
@@ -369,11 +369,11 @@ pub struct State {
     /// Depth of the hook bait now as the simulation says, m; none out of the water.
     pub hook_m: Option<f64>,
     /// The feed clock.
-    pub beat: Beat,
+    pub beat: FeedStatus,
     /// The pole line that is fed now, as named in the plan.
     pub line: String,
     /// The last feeds, sinking.
-    pub clouds: Vec<Cloud>,
+    pub clouds: Vec<SinkingFeed>,
     /// The fish.
     pub fish: FishNow,
     /// The rigs.
@@ -386,11 +386,11 @@ pub struct State {
 
 /// What moves from second to second: the clock, the feeds, the hook bait.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Glance {
+pub struct TickState {
     /// The feed clock.
-    pub beat: Beat,
+    pub beat: FeedStatus,
     /// The last feeds, sinking.
-    pub clouds: Vec<Cloud>,
+    pub clouds: Vec<SinkingFeed>,
     /// Depth of the hook bait now, m; none out of the water.
     pub hook_m: Option<f64>,
 }
@@ -620,7 +620,7 @@ impl Session {
         };
         let at_ms = self.own_time(event.at_ms, &mut told);
         self.times_ms.push(at_ms);
-        if event.kind == Kind::Undo {
+        if event.kind == EventKind::Undo {
             self.step_back();
         } else {
             if self.past.len() >= SNAPSHOTS {
@@ -692,7 +692,7 @@ impl Session {
     pub fn state(&self, at_ms: f64) -> Result<State, SessionError> {
         let (live, own_ms) = self.live_at(at_ms)?;
         let since_lowered_s = live.since_lowered_s(own_ms);
-        let Glance { beat, clouds, hook_m } = self.glance_of(&live, own_ms);
+        let TickState { beat, clouds, hook_m } = self.glance_of(&live, own_ms);
         let line = beat.phase.and_then(|phase| self.setup.phases.get(phase)).map(|phase| phase.line.clone());
         Ok(State {
             at_ms,
@@ -714,18 +714,18 @@ impl Session {
     /// What moves from second to second, without weighing where the fish are: light enough for every tick. A moment
     /// before the last event is taken as that event's, and one that is no time as well.
     #[must_use]
-    pub fn glance(&self, at_ms: f64) -> Glance {
+    pub fn glance(&self, at_ms: f64) -> TickState {
         self.glance_of(&self.live, (at_ms + self.shift_ms).max(self.live.at_ms))
     }
 
-    fn glance_of(&self, live: &Live, own_ms: f64) -> Glance {
+    fn glance_of(&self, live: &Live, own_ms: f64) -> TickState {
         let beat = live.clock.beat(&self.setup.phases, live.start_ms, own_ms);
         let mut clouds = live.clock.clouds(self.setup.sink, self.setup.water_depth_m, own_ms);
         for cloud in &mut clouds {
             cloud.fed_at_ms -= self.shift_ms;
         }
-        Glance {
-            beat: Beat { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat },
+        TickState {
+            beat: FeedStatus { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat },
             clouds,
             hook_m: live
                 .since_lowered_s(own_ms)
@@ -1251,32 +1251,32 @@ impl Live {
             self.change_rig(rig as usize);
         }
         match event.kind {
-            Kind::Fed => self.fed(setup, model, event, at_ms),
-            Kind::Cast => {
+            EventKind::Fed => self.fed(setup, model, event, at_ms),
+            EventKind::Cast => {
                 self.casts_said = true;
                 self.lower(setup, model, at_ms);
             }
-            Kind::Bite | Kind::Fish | Kind::LostFish => self.bite(setup, model, event, at_ms),
-            Kind::FoulHooked => {
+            EventKind::Bite | EventKind::Fish | EventKind::LostFish => self.bite(setup, model, event, at_ms),
+            EventKind::FoulHooked => {
                 self.totals.foul_hooked += 1;
                 self.tally(|tally| tally.foul_hooked += 1);
                 self.lift(setup, model, at_ms, setup.rules.after_fish_s);
             }
-            Kind::Lift => {
+            EventKind::Lift => {
                 self.lift(setup, model, at_ms, 0.0);
                 self.lowered_ms = None;
             }
-            Kind::PickUpRig => self.lift(setup, model, at_ms, setup.choice.swap_s),
-            Kind::Pause => {
+            EventKind::PickUpRig => self.lift(setup, model, at_ms, setup.choice.swap_s),
+            EventKind::Pause => {
                 self.lift(setup, model, at_ms, 0.0);
                 self.lowered_ms = None;
                 self.clock.pause(at_ms);
             }
-            Kind::Resume => {
+            EventKind::Resume => {
                 self.clock.resume(at_ms);
                 self.lift(setup, model, at_ms, 0.0);
             }
-            Kind::PhaseChange => {
+            EventKind::PhaseChange => {
                 #[expect(
                     clippy::cast_possible_truncation,
                     clippy::cast_sign_loss,
@@ -1284,13 +1284,13 @@ impl Live {
                 )]
                 self.clock.change_phase(event.value.unwrap_or(0.0) as usize, at_ms);
             }
-            Kind::Nudge => {
+            EventKind::Nudge => {
                 self.clock.nudge(event.value.unwrap_or(0.0));
                 self.nudged_ms = at_ms;
             }
-            Kind::Shot => self.shot_ms = at_ms,
-            Kind::Note | Kind::Undo => {}
-            Kind::End => {
+            EventKind::Shot => self.shot_ms = at_ms,
+            EventKind::Note | EventKind::Undo => {}
+            EventKind::End => {
                 self.lift(setup, model, at_ms, 0.0);
                 self.lowered_ms = None;
                 self.clock.pause(at_ms);
@@ -1363,7 +1363,7 @@ impl Live {
         if self.lowered_ms.is_none() {
             self.lowered_ms = self.out_with_bite_ms;
         }
-        let missed = event.kind == Kind::Bite;
+        let missed = event.kind == EventKind::Bite;
         let settings = model.settings();
         let window_s = if missed { settings.reaction_s } else { settings.landing_s };
         if let Some(to_s) = self.since_lowered_s(at_ms) {
@@ -1391,7 +1391,7 @@ impl Live {
         }
         let mut in_hour = Hour::default();
         match event.kind {
-            Kind::Fish => {
+            EventKind::Fish => {
                 self.totals.fish += 1;
                 in_hour.fish = 1;
                 self.tally(|tally| tally.fish += 1);
@@ -1400,7 +1400,7 @@ impl Live {
                     self.fish_mass_g += mass_g;
                 }
             }
-            Kind::LostFish => {
+            EventKind::LostFish => {
                 self.totals.lost += 1;
                 self.tally(|tally| tally.lost += 1);
             }
@@ -1419,7 +1419,7 @@ impl Live {
         if self.bites.len() >= BITES_KEPT {
             self.bites.pop_front();
         }
-        self.bites.push_back((at_ms, event.kind == Kind::Fish));
+        self.bites.push_back((at_ms, event.kind == EventKind::Fish));
     }
 
     fn totals(&self, setup: &SessionSetup) -> Totals {

@@ -145,8 +145,8 @@ mod tests {
 
     #[test]
     fn the_words_tell_how_far_over_the_limit() {
-        use crate::units::Sign;
-        let units = Units { sign: Sign::Comma, ..Units::default() };
+        use crate::units::DecimalSign;
+        let units = Units { sign: DecimalSign::Comma, ..Units::default() };
         assert_eq!(
             lead_law("No. 8", TenthMg(640), KG_PER_M3).words(Units::default()).unwrap(),
             "allowed as 0.06 g; yours weighs 0.064 g, 0.004 g (6.7 %) over the limit: local rules decide"

@@ -6,12 +6,12 @@ use super::why::{caution, why};
 use super::{big, cold, feed, tub, warning_list, wash};
 use crate::bait::sink::{Band, Matter, Sink, TINS, Verdict};
 use crate::page::Page;
-use crate::page::tub_watch::Part;
+use crate::page::tub_watch::BaitTab;
 use crate::plan::Pick;
 use crate::plan::bait_more::Form;
 use crate::results::prep::Step;
 use crate::results::{bait_depth, moment};
-use crate::units::{Kind, Units, between, clock_words, duration_words, fixed};
+use crate::units::{Quantity, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 
 /// Seconds that the trade's own check gives a washed 6 mm cube for 18 inches (common practice).
@@ -21,25 +21,25 @@ const TRADE_CHECK_S: f64 = 7.5;
 pub(super) fn results(page: &Page) -> Markup {
     html! {
         div class="strip parts" role="group" aria-label="Parts of the bait" {
-            @for (part, name, words) in Part::ALL {
+            @for (part, name, words) in BaitTab::ALL {
                 button type="button" id={ "part-" (name) } data-act={ "part:" (name) } aria-pressed=(if part == page.part { "true" } else { "false" }) { (words) }
             }
         }
         @match page.part {
-            Part::Fall => (today(page)),
-            Part::Tub => (tub::results(page)),
-            Part::Wash => (wash::results(page)),
-            Part::Cold => (cold::results(page)),
+            BaitTab::Fall => (today(page)),
+            BaitTab::Tub => (tub::results(page)),
+            BaitTab::Wash => (wash::results(page)),
+            BaitTab::Cold => (cold::results(page)),
         }
     }
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {
     match page.part {
-        Part::Fall => inputs_today(page),
-        Part::Tub => tub::inputs(page),
-        Part::Wash => wash::inputs(page),
-        Part::Cold => cold::inputs(page),
+        BaitTab::Fall => inputs_today(page),
+        BaitTab::Tub => tub::inputs(page),
+        BaitTab::Wash => wash::inputs(page),
+        BaitTab::Cold => cold::inputs(page),
     }
 }
 
@@ -53,7 +53,7 @@ pub(super) fn piece_words(page: &Page) -> String {
     let (plan, other) = (&page.plan, &page.plan.bait_more.other);
     let units = page.choices.units;
     let form = other.form.words().get(other.form.index()).map_or("", |w| w.split(',').next().unwrap_or(w));
-    [&units.text(plan.bait.edge_tenth_mm, Kind::Size), " ", form].concat()
+    [&units.text(plan.bait.edge_tenth_mm, Quantity::Size), " ", form].concat()
 }
 
 fn today(page: &Page) -> Markup {

@@ -4,7 +4,7 @@ use super::big;
 use super::column::px;
 use super::field::{number, pick};
 use super::why::{caution, why};
-use crate::bait::cold::{Chill, FrozenCurve};
+use crate::bait::cold::{FreezingTime, FrozenCurve};
 use crate::page::Page;
 use crate::results::{bait_depth, moment};
 use crate::units::{Units, duration_words};
@@ -42,7 +42,7 @@ fn words(minutes: f64) -> String {
     duration_words(whole.saturating_mul(5).max(5))
 }
 
-fn time(page: &Page, chill: &Chill, id: &str, what: &str, mine: i32) -> Markup {
+fn time(page: &Page, chill: &FreezingTime, id: &str, what: &str, mine: i32) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     let band = &chill.minutes;
     let proposed = bait_depth::proposed_min(chill);

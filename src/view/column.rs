@@ -1,6 +1,6 @@
 //! The water column: one vertical scale from the surface to the bottom, shared by the bait, rig and bank screens.
 
-use crate::units::{System, Units, between};
+use crate::units::{LengthUnits, Units, between};
 use maud::{Markup, html};
 
 /// Width of the drawing, in its own units (about CSS pixels on a small phone).
@@ -51,15 +51,16 @@ impl Column {
     /// The marks of the scale: whole feet, or a round part of a metre, not closer than their words need.
     fn scale(self) -> Markup {
         let (unit_m, decimals, word) = match self.units.lengths {
-            System::Imperial => (0.3048, 0, " ft"),
-            System::Metric => (0.1, 1, " m"),
+            LengthUnits::Imperial => (0.3048, 0, " ft"),
+            LengthUnits::Metric => (0.1, 1, " m"),
         };
         let steps: &[u32] =
-            if self.units.lengths == System::Imperial { &[1, 2, 5, 10] } else { &[1, 2, 5, 10, 20, 50] };
+            if self.units.lengths == LengthUnits::Imperial { &[1, 2, 5, 10] } else { &[1, 2, 5, 10, 20, 50] };
         let fits = |step: &&u32| self.high * f64::from(**step) * unit_m / self.depth_m >= 18.0;
         let step = steps.iter().find(fits).copied().unwrap_or(50);
-        let shown =
-            |n: u32| if self.units.lengths == System::Imperial { f64::from(n) } else { f64::from(n) / 10.0 };
+        let shown = |n: u32| {
+            if self.units.lengths == LengthUnits::Imperial { f64::from(n) } else { f64::from(n) / 10.0 }
+        };
         let marks: Vec<u32> = (0..200)
             .map(|i| i * step)
             .take_while(|n| f64::from(*n) * unit_m <= self.depth_m * 1.001)

@@ -5,7 +5,7 @@ use super::warning_list;
 use super::why::{bank_cautions, why};
 use crate::page::{Page, Theme};
 use crate::plan::presets::presets;
-use crate::units::{Sign, System};
+use crate::units::{DecimalSign, LengthUnits};
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -110,12 +110,12 @@ pub(super) fn inputs(page: &Page) -> Markup {
         }))
         (fold("reading", "Reading", false, &html! {
             (switch("Lengths", &[
-                ("units:imperial", "feet and inches", page.choices.units.lengths == System::Imperial),
-                ("units:metric", "metric", page.choices.units.lengths == System::Metric),
+                ("units:imperial", "feet and inches", page.choices.units.lengths == LengthUnits::Imperial),
+                ("units:metric", "metric", page.choices.units.lengths == LengthUnits::Metric),
             ]))
             (switch("Decimals", &[
-                ("sign:point", "6.5", page.choices.units.sign == Sign::Point),
-                ("sign:comma", "6,5", page.choices.units.sign == Sign::Comma),
+                ("sign:point", "6.5", page.choices.units.sign == DecimalSign::Point),
+                ("sign:comma", "6,5", page.choices.units.sign == DecimalSign::Comma),
             ]))
             @let themes: Vec<(String, &str, bool)> = Theme::ALL.iter()
                 .map(|(theme, name, words)| (["theme:", name].concat(), *words, *theme == page.choices.theme)).collect();

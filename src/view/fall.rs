@@ -9,13 +9,13 @@ use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
 use super::why::why;
 use crate::page::AFLOAT;
 use crate::page::Page;
-use crate::page::falls::{AIMS, Beside};
+use crate::page::falls::{AIMS, Comparison};
 use crate::plan::rig_more::{Entry, Hold};
-use crate::results::rig_depth::Sunk;
+use crate::results::rig_depth::FallPath;
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::finder::{Aim, Figures, Proposal};
 use crate::rig::layout::{Move, When};
-use crate::units::{Kind, System, Units, tenth_mm};
+use crate::units::{LengthUnits, Quantity, Units, tenth_mm};
 use maud::{Markup, html};
 
 /// Where the float stands in the drawing.
@@ -51,9 +51,9 @@ pub struct Scene {
 
 /// The two falls that are shown.
 struct Shown<'a> {
-    own: &'a Sunk,
+    own: &'a FallPath,
     own_rig: Rig,
-    beside: Option<(String, Rig, &'a Sunk)>,
+    beside: Option<(String, Rig, &'a FallPath)>,
     column: Column,
     end_s: f64,
 }
@@ -95,7 +95,7 @@ impl Shown<'_> {
         text
     }
 
-    fn moment(&self, sunk: &Sunk, rig: &Rig, t_s: f64) -> Moment {
+    fn moment(&self, sunk: &FallPath, rig: &Rig, t_s: f64) -> Moment {
         let nodes = sunk.at(t_s);
         let mut shots = String::new();
         for shot in &rig.shots {
@@ -188,7 +188,7 @@ fn older() -> Markup {
     html! { p class="stale" data-result="fall.older" { "This is the fall of the rig as it was. The new one is being worked out." } }
 }
 
-fn figures(page: &Page, sunk: &Sunk) -> Markup {
+fn figures(page: &Page, sunk: &FallPath) -> Markup {
     let units = page.choices.units;
     let more = page.plan.rigs.get(page.rig).map(|r| &r.more);
     let entry = match more.map(|m| (m.entry, m.hold)) {
@@ -285,8 +285,8 @@ const CHART_H: f64 = 150.0;
 /// A depth on the chart's axis, where a unit in metric would not fit.
 fn axis(units: Units, depth_m: f64) -> String {
     match units.lengths {
-        System::Metric => units.number(depth_m * 100.0, 1),
-        System::Imperial => units.depth_m(depth_m),
+        LengthUnits::Metric => units.number(depth_m * 100.0, 1),
+        LengthUnits::Imperial => units.depth_m(depth_m),
     }
 }
 
@@ -299,7 +299,7 @@ fn chart(page: &Page) -> Markup {
     let units = page.choices.units;
     let depth_m = shown.own_rig.length_m();
     let y = |z: f64| TOP + CHART_H * z / depth_m;
-    let curve = |sunk: &Sunk| {
+    let curve = |sunk: &FallPath| {
         let mut text = String::new();
         for i in 0..=80 {
             let t = shown.end_s * f64::from(i) / 80.0;
@@ -317,7 +317,7 @@ fn chart(page: &Page) -> Markup {
     };
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few seconds")]
     let marks = (shown.end_s / f64::from(step_s)) as u32;
-    let row = |sunk: &Sunk, i: usize| {
+    let row = |sunk: &FallPath, i: usize| {
         sunk.times_s.get(i).copied().flatten().map_or_else(|| "–".to_owned(), |t| units.number(t, 1) + " s")
     };
     html! {
@@ -333,7 +333,7 @@ fn chart(page: &Page) -> Markup {
                 line class="mark" x1=(px(chart_x(t, shown.end_s))) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(TOP + CHART_H)) {}
                 text x=(px(chart_x(t, shown.end_s))) y=(px(TOP + CHART_H + 14.0)) text-anchor="middle" { (i * step_s) }
             }
-            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { @if units.lengths == System::Metric { "cm down, against " } "seconds after the lay" }
+            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { @if units.lengths == LengthUnits::Metric { "cm down, against " } "seconds after the lay" }
             @if let Some(t) = free_end {
                 line class="feed" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(y((shown.own.cube_m_per_s.unwrap_or(0.0) * t).min(depth_m)))) {}
             }
@@ -360,7 +360,7 @@ fn chart(page: &Page) -> Markup {
 }
 
 /// How a fall differs from the own one: `2 s slower, last third 0.93`.
-fn effect(units: Units, own: Option<&Sunk>, other: &Sunk) -> String {
+fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
     let (Some(own), Some(theirs)) = (own, other.times_s[4]) else { return String::new() };
     let Some(mine) = own.times_s[4] else { return String::new() };
     let off = theirs - mine;
@@ -395,7 +395,7 @@ fn moves(page: &Page) -> Markup {
     let units = page.choices.units;
     let moves = page.moves();
     let own = page.own_fall().filter(|f| f.1).and_then(|f| f.0.as_ref().ok());
-    let at = |mm: i32| units.text(mm.saturating_mul(10), Kind::Depth);
+    let at = |mm: i32| units.text(mm.saturating_mul(10), Quantity::Depth);
     html! {
         @if !moves.is_empty() {
             h3 { "When bites are missed, or do not come" }
@@ -406,7 +406,7 @@ fn moves(page: &Page) -> Markup {
                         p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
                         p data-effect=(k) { (move_effect(page, one, own)) }
                         p class="acts" {
-                            @let beside = page.deep.beside == Beside::Move(k);
+                            @let beside = page.deep.beside == Comparison::Move(k);
                             button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:move." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
                             button type="button" data-act={ "deep:usemove." (k) } { "Use it" }
                         }
@@ -418,7 +418,7 @@ fn moves(page: &Page) -> Markup {
 }
 
 /// What a move does to the fall, as far as it is known.
-fn move_effect(page: &Page, one: &Move, own: Option<&Sunk>) -> Markup {
+fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
     let units = page.choices.units;
     html! {
         @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.deep.of(rig)) {
@@ -471,7 +471,7 @@ fn places(page: &Page, shots: &[Shot]) -> String {
     let units = page.choices.units;
     let mut parts = Vec::new();
     for shot in shots.iter().rev() {
-        let at = units.text(tenth_mm(shot.from_hook_m), Kind::Depth);
+        let at = units.text(tenth_mm(shot.from_hook_m), Quantity::Depth);
         parts.push([&shot.count.to_string(), " at ", &at].concat());
     }
     parts.join(", ")
@@ -564,7 +564,7 @@ fn proposal_words(units: Units, words: &str) -> String {
 }
 
 fn proposal(page: &Page, k: usize, found: &Proposal) -> Markup {
-    let beside = page.deep.beside == Beside::Proposal(k);
+    let beside = page.deep.beside == Comparison::Proposal(k);
     html! {
         div class="card" data-result="find.proposal" {
             p { strong { "Proposal " (k + 1) @if found.best { ", the one to try" } ": " } (places(page, &found.shots)) }

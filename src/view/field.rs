@@ -5,7 +5,7 @@
 use crate::limits::limit_of;
 use crate::page::{Page, field_text};
 use crate::plan::Pick;
-use crate::units::{Kind, System};
+use crate::units::{LengthUnits, Quantity};
 use maud::{Markup, html};
 
 /// The id of a path's control.
@@ -38,8 +38,9 @@ pub(super) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&s
         |bad| bad.typed.clone(),
     );
     let name = name.unwrap_or(limit.name);
-    let words = matches!(limit.kind, Kind::Reach | Kind::Depth) && units.lengths == System::Imperial
-        || matches!(limit.kind, Kind::Clock | Kind::Date);
+    let words = matches!(limit.kind, Quantity::Reach | Quantity::Depth)
+        && units.lengths == LengthUnits::Imperial
+        || matches!(limit.kind, Quantity::Clock | Quantity::Date);
     html! {
         div class="row" {
             label for=(id(path)) { (name) }

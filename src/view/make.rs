@@ -11,7 +11,7 @@ use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
-use crate::units::{Kind, System, TenthMg, Units};
+use crate::units::{LengthUnits, Quantity, TenthMg, Units};
 use maud::{Markup, html};
 
 /// Everything about making the open rig.
@@ -93,7 +93,7 @@ fn elastic(page: &Page, rig: &Rig, report: &ElasticReport) -> Markup {
     html! {
         h3 { "Elastic" }
         p data-result="elastic.run" {
-            "With " (units.text(rig.more.run_tenth_mm, Kind::Reach)) " pulled out it pulls " strong { (newtons(run.newtons.mid)) " kg" }
+            "With " (units.text(rig.more.run_tenth_mm, Quantity::Reach)) " pulled out it pulls " strong { (newtons(run.newtons.mid)) " kg" }
             " (" (newtons(run.newtons.low)) " to " (newtons(run.newtons.high)) "), stretched " (units.number(run.stretch, 1)) " times."
             @if rig.more.shortened_tenth_mm > 0 { " Without the stop bead: " (newtons(report.run_not_taken_up.newtons.mid)) " kg." }
         }
@@ -128,7 +128,7 @@ fn make_up(page: &Page) -> Markup {
             @match sheet(&page.plan, &page.day, page.rig, units) {
                 Err(sentence) => p class="refusal" data-result="sheet.trouble" { (sentence) },
                 Ok(made) => {
-                    @let inches = units.lengths == System::Imperial;
+                    @let inches = units.lengths == LengthUnits::Imperial;
                     (scale_drawing(page))
                     dl class="pairs" data-result="sheet.cuts" {
                         div { dt { "main line to cut, " (units.number(made.main.diameter_mm, 3)) " mm" } dd { (made.main.cut) } }
@@ -157,7 +157,7 @@ fn make_up(page: &Page) -> Markup {
                 p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
             (cards(page))
-            (why(page.choices.units, "sheet", if units.lengths == System::Imperial { "Knot allowances: 4 inches a knot in the main line, 3 1/8 in the hooklength. The shortest winder that takes the rig in 12 turns." } else { "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns." }, &[], "common practice, from memory."))
+            (why(page.choices.units, "sheet", if units.lengths == LengthUnits::Imperial { "Knot allowances: 4 inches a knot in the main line, 3 1/8 in the hooklength. The shortest winder that takes the rig in 12 turns." } else { "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns." }, &[], "common practice, from memory."))
         }
     }
 }
@@ -185,7 +185,7 @@ fn scale_drawing(page: &Page) -> Markup {
     let length = f64::from(layout.float_to_hook_mm);
     let x = |from_hook: i32| 318.0 - 300.0 * f64::from(from_hook) / length;
     html! {
-        svg class="column" data-drawing="sheet" viewBox="0 0 330 64" role="img" aria-label={ "The rig to scale from float to hook, " (units.text(layout.float_to_hook_mm.saturating_mul(10), Kind::Depth)) "; the table below has the places." } {
+        svg class="column" data-drawing="sheet" viewBox="0 0 330 64" role="img" aria-label={ "The rig to scale from float to hook, " (units.text(layout.float_to_hook_mm.saturating_mul(10), Quantity::Depth)) "; the table below has the places." } {
             line class="line" x1="18" y1="24" x2=(px(x(layout.hooklength_mm))) y2="24" {}
             line class="hooklength" x1=(px(x(layout.hooklength_mm))) y1="24" x2="318" y2="24" {}
             rect class="float" x="6" y="20" width="14" height="8" rx="4" {}
@@ -199,7 +199,7 @@ fn scale_drawing(page: &Page) -> Markup {
             @for i in 0..=4 {
                 @let at = layout.float_to_hook_mm * i / 4;
                 line class="line" x1=(px(x(at))) y1="36" x2=(px(x(at))) y2="42" {}
-                text x=(px(x(at))) y="56" text-anchor=(if i == 0 { "end" } else if i == 4 { "start" } else { "middle" }) { (units.text(at.saturating_mul(10), Kind::Depth)) }
+                text x=(px(x(at))) y="56" text-anchor=(if i == 0 { "end" } else if i == 4 { "start" } else { "middle" }) { (units.text(at.saturating_mul(10), Quantity::Depth)) }
             }
         }
     }
@@ -224,9 +224,9 @@ fn ladder(page: &Page) -> Markup {
     html! {
         h2 { "Ladder of shallow rigs" }
         (count_row("Rigs", &count.to_string(), "deep:count.-", "deep:count.+"))
-        (count_row("First depth", &units.text(first, Kind::Depth), "deep:first.-", "deep:first.+"))
-        (count_row("Step", &units.text(step, Kind::Depth), "deep:step.-", "deep:step.+"))
-        p class="hint" { "Three rigs " @if units.lengths == System::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
+        (count_row("First depth", &units.text(first, Quantity::Depth), "deep:first.-", "deep:first.+"))
+        (count_row("Step", &units.text(step, Quantity::Depth), "deep:step.-", "deep:step.+"))
+        p class="hint" { "Three rigs " @if units.lengths == LengthUnits::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
         p class="acts" { button type="button" data-act="deep:ladder" { "Make the ladder" } }
     }
 }

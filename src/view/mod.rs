@@ -21,7 +21,7 @@ mod tub;
 mod wash;
 mod why;
 
-use crate::page::tub_watch::Part;
+use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
 use crate::plan::check::Warning;
 use maud::{Markup, html};
@@ -114,7 +114,7 @@ pub fn announcement(page: &Page) -> String {
     }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
-        Screen::Bait if page.part == Part::Tub => tub::said(page),
+        Screen::Bait if page.part == BaitTab::Tub => tub::said(page),
         Screen::Bait if day.floats() => ["The bait floats. ", line("Bait"), "."].concat(),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]

@@ -6,14 +6,14 @@
 use super::column::px;
 use super::share::code;
 use crate::page::falls::CardSize;
-use crate::page::tub_watch::Part;
+use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
 use crate::plan::{Dotted, Rig};
 use crate::results::moment;
 use crate::results::rig_depth::{sheet, tackle};
 use crate::rig::layout::Layout;
 use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
-use crate::units::{Kind, System, Units, between};
+use crate::units::{LengthUnits, Quantity, Units, between};
 use maud::{Markup, html};
 
 /// A thing to print.
@@ -47,7 +47,7 @@ pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(S
     let wanted = asked.or(match page.screen {
         Screen::Rigs => Some(Paper::Cards),
         Screen::Kit => Some(Paper::Kit),
-        Screen::Bait if page.part == Part::Fall => Some(Paper::Prep),
+        Screen::Bait if page.part == BaitTab::Fall => Some(Paper::Prep),
         _ => None,
     })?;
     let markup = match wanted {
@@ -123,12 +123,12 @@ fn scale_of(length_mm: i32, strips: i32) -> i32 {
 /// Distance between the marks along the line, mm, and in words.
 fn marks(scale: i32, units: Units) -> (f64, &'static str) {
     match (units.lengths, scale) {
-        (System::Metric, ..=12) => (50.0, "5 cm"),
-        (System::Metric, ..=40) => (100.0, "10 cm"),
-        (System::Metric, _) => (500.0, "50 cm"),
-        (System::Imperial, ..=12) => (50.8, "2 in"),
-        (System::Imperial, ..=40) => (101.6, "4 in"),
-        (System::Imperial, _) => (609.6, "2 ft"),
+        (LengthUnits::Metric, ..=12) => (50.0, "5 cm"),
+        (LengthUnits::Metric, ..=40) => (100.0, "10 cm"),
+        (LengthUnits::Metric, _) => (500.0, "50 cm"),
+        (LengthUnits::Imperial, ..=12) => (50.8, "2 in"),
+        (LengthUnits::Imperial, ..=40) => (101.6, "4 in"),
+        (LengthUnits::Imperial, _) => (609.6, "2 ft"),
     }
 }
 
@@ -171,7 +171,7 @@ fn named_places(layout: &Layout, made: &Sheet, inches: bool) -> Vec<Mark> {
 /// One strip of a rig, to scale: the whole of it, or its upper or lower half.
 fn strip_drawing(page: &Page, layout: &Layout, made: &Sheet, scale: i32, strip: i32, strips: i32) -> Markup {
     let units = page.choices.units;
-    let inches = units.lengths == System::Imperial;
+    let inches = units.lengths == LengthUnits::Imperial;
     let length = f64::from(layout.float_to_hook_mm);
     let part = length / f64::from(strips);
     let top_mm = length - part * f64::from(strip);
@@ -254,7 +254,7 @@ fn spread(wanted: &[f64]) -> Vec<f64> {
 /// What stands beside the drawing.
 fn facts(page: &Page, rig: &Rig, made: &Sheet, shots: &str, scale: i32, strips: i32) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
-    let inches = units.lengths == System::Imperial;
+    let inches = units.lengths == LengthUnits::Imperial;
     let held = tackle(rig).ok();
     let strength = |kg: Option<f64>| {
         kg.map_or_else(String::new, |kg| {
@@ -262,12 +262,12 @@ fn facts(page: &Page, rig: &Rig, made: &Sheet, shots: &str, scale: i32, strips: 
         })
     };
     let line = |um: i32| kept(&(units.number(f64::from(um) * 1e-3, 3) + " mm"));
-    let shown = kept(&units.text(rig.show_tenth_mm, Kind::Size));
+    let shown = kept(&units.text(rig.show_tenth_mm, Quantity::Size));
     let ruled = |mm: i32| kept(&rule(mm, inches));
     let dotted = if rig.dotted == Dotted::Hanging { ", bait hanging" } else { ", bait on the bottom" };
     html! {
         dl {
-            (fact("Line", &[&crate::results::line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Kind::Depth)), " deep"].concat()))
+            (fact("Line", &[&crate::results::line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Quantity::Depth)), " deep"].concat()))
             (fact("Float", &[&made.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
             (fact("Shot", shots))
             (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), kept(&made.main.cut)].concat()))
@@ -299,7 +299,7 @@ fn tally_words(list: &[Tally]) -> String {
 /// The card of the whole set: what all rigs take together, the plan's link, and a bar to check the printer by.
 fn set_card(page: &Page, link: Option<&str>) -> Markup {
     let units = page.choices.units;
-    let inches = units.lengths == System::Imperial;
+    let inches = units.lengths == LengthUnits::Imperial;
     let sheets: Vec<Sheet> =
         (0..page.plan.rigs.len()).filter_map(|i| sheet(&page.plan, &page.day, i, units).ok()).collect();
     let all = totals(&sheets);

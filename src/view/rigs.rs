@@ -10,7 +10,7 @@ use crate::results::{RigDay, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;
-use crate::units::{Kind, Units};
+use crate::units::{Quantity, Units};
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -20,7 +20,7 @@ pub(super) fn results(page: &Page) -> Markup {
         nav class="strip" aria-label="Rigs" {
             @for (i, rig) in page.plan.rigs.iter().enumerate() {
                 button type="button" data-act={ "rig:" (i) } aria-pressed=(if i == open { "true" } else { "false" }) {
-                    strong { (rig.name) } " " span { (page.choices.units.text(rig.depth_tenth_mm, Kind::Depth)) }
+                    strong { (rig.name) } " " span { (page.choices.units.text(rig.depth_tenth_mm, Quantity::Depth)) }
                 }
             }
         }
@@ -44,7 +44,7 @@ fn drawing(page: &Page) -> Markup {
     let step = (WIDTH - LEFT - 20.0) / count;
     let name = [
         "Rigs in ",
-        &units.text(plan.water.depth_tenth_mm, Kind::Reach),
+        &units.text(plan.water.depth_tenth_mm, Quantity::Reach),
         " of water: ",
         &plan
             .rigs
@@ -54,7 +54,7 @@ fn drawing(page: &Page) -> Markup {
                 [
                     &rig.name,
                     " to ",
-                    &units.text(rig.depth_tenth_mm, Kind::Depth),
+                    &units.text(rig.depth_tenth_mm, Quantity::Depth),
                     ", ",
                     &day.shot_words,
                     ", ",
@@ -103,7 +103,7 @@ fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open
                 }
             }
             rect class="cube" x=(px(x - 3.5)) y=(px((hook - 3.5).min(TOP + HEIGHT - 7.0))) width="7" height="7" {}
-            text class="value" x=(px(words_x)) text-anchor=[anchor] y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
+            text class="value" x=(px(words_x)) text-anchor=[anchor] y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
         }
     }
 }
@@ -191,7 +191,7 @@ fn places(page: &Page, day: &RigDay) -> Markup {
                 tbody {
                     @for group in &layout.groups {
                         tr {
-                            th scope="row" { (units.text(group.from_hook_mm.saturating_mul(10), Kind::Depth)) }
+                            th scope="row" { (units.text(group.from_hook_mm.saturating_mul(10), Quantity::Depth)) }
                             td { (group.count) " × " (plan.shot_box.get(group.shot).map_or("", |s| s.name.as_str())) }
                             td { (match group.role { Role::Bulk => "bulk", Role::Dropper => "dropper", Role::Strung => "strung" }) }
                         }

@@ -6,7 +6,7 @@ use super::field::number;
 use super::why::why;
 use crate::limits::MOST_DROPS;
 use crate::page::Page;
-use crate::units::{Kind, Units};
+use crate::units::{Quantity, Units};
 use maud::{Markup, html};
 
 /// Drops from which the band hardly shrinks any more; common sense, from the simulated tests.
@@ -148,7 +148,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             h2 { "Take a drop out" }
             div class="strip parts" {
                 @for (i, ms) in tub.drops_ms.iter().enumerate() {
-                    @let time = page.choices.units.text(*ms, Kind::Milliseconds);
+                    @let time = page.choices.units.text(*ms, Quantity::Milliseconds);
                     button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (time) }
                 }
             }

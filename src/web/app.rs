@@ -7,7 +7,7 @@
 use super::patch::patch;
 use super::{deep, print, storage};
 use crate::page::report;
-use crate::page::{Page, Screen, Shows};
+use crate::page::{Page, Redraw, Screen};
 use crate::plan::link;
 use crate::small::Map;
 use crate::view::print::Paper;
@@ -99,7 +99,7 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
     with_app(|app| {
         app.follow(&hash());
         app.show_theme()?;
-        app.show(Shows::Screen)?;
+        app.show(Redraw::Screen)?;
         app.deep_soon();
         Ok::<(), JsValue>(())
     })
@@ -115,7 +115,7 @@ pub fn start(jobs: JsValue) -> Result<(), JsValue> {
 pub fn receive(text: &str) {
     with_app(|app| {
         app.take_text(text);
-        app.settle(Shows::Screen);
+        app.settle(Redraw::Screen);
     });
 }
 
@@ -201,7 +201,7 @@ pub fn follow(fragment: &str) {
         if !app.follow(fragment) {
             return;
         }
-        app.settle(Shows::Screen);
+        app.settle(Redraw::Screen);
         if let Ok(Some(main)) = document_element("main") {
             let _ = main.focus();
         }
@@ -299,8 +299,8 @@ fn clicked(event: &Event) {
 
 impl App {
     /// Saves, then shows.
-    fn settle(&mut self, shows: Shows) {
-        if shows == Shows::Nothing {
+    fn settle(&mut self, shows: Redraw) {
+        if shows == Redraw::Nothing {
             return;
         }
         self.save();
@@ -341,7 +341,7 @@ impl App {
             self.page.part = part;
             self.page.bad = bad;
             let _ = self.show_theme();
-            let _ = self.show(Shows::Screen);
+            let _ = self.show(Redraw::Screen);
         }
     }
 
@@ -381,7 +381,7 @@ impl App {
     }
 
     /// Puts the markup in its places.
-    pub(super) fn show(&mut self, shows: Shows) -> Result<(), JsValue> {
+    pub(super) fn show(&mut self, shows: Redraw) -> Result<(), JsValue> {
         let document = document()?;
         let put = |id: &str, markup: &str| {
             document.get_element_by_id(id).map_or(Ok(()), |element| patch(&element, markup))
@@ -394,7 +394,7 @@ impl App {
         let focused = document.active_element().map(|e| e.id()).filter(|id| !id.is_empty());
         let part = main.query_selector("[data-part=results]")?;
         match (shows, part) {
-            (Shows::Results, Some(part)) => patch(&part, &results(&self.page))?,
+            (Redraw::Results, Some(part)) => patch(&part, &results(&self.page))?,
             // The first time the worked day may stand there already.
             _ if !main.has_attribute("data-ready") => patch(&main, &screen(&self.page))?,
             _ => main.set_inner_html(&screen(&self.page)),

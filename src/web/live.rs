@@ -4,7 +4,8 @@
 //! A tap is put into the session first, stored by the script second, and shown third, so that what is seen is kept.
 
 use super::app::{App, document_element, with_app};
-use crate::page::{Screen, Shows};
+use crate::page::session::RunningSession;
+use crate::page::{Redraw, Screen};
 use crate::plan::link;
 use crate::session::AdviceKind;
 use crate::session::feed_clock::clock_jump_s;
@@ -15,7 +16,7 @@ use wasm_bindgen::prelude::*;
 /// A jump of the clock that is worth a word, s.
 const JUMP_S: f64 = 5.0;
 
-fn put(app: &mut App, opened: Result<(Live, Vec<String>), String>, watching: bool) -> bool {
+fn put(app: &mut App, opened: Result<(RunningSession, Vec<String>), String>, watching: bool) -> bool {
     match opened {
         Ok((mut live, told)) => {
             live.watching = watching;
@@ -24,12 +25,12 @@ fn put(app: &mut App, opened: Result<(Live, Vec<String>), String>, watching: boo
             for sentence in told {
                 app.page.say(&sentence, false);
             }
-            let _ = app.show(Shows::Screen);
+            let _ = app.show(Redraw::Screen);
             true
         }
         Err(sentence) => {
             app.page.say(&sentence, false);
-            let _ = app.show(Shows::Screen);
+            let _ = app.show(Redraw::Screen);
             false
         }
     }
@@ -40,7 +41,7 @@ fn put(app: &mut App, opened: Result<(Live, Vec<String>), String>, watching: boo
 #[must_use]
 pub fn live_open(link: &str, log: &str, at_ms: f64, watching: bool) -> bool {
     with_app(|app| {
-        let opened = Live::reopen(link, app.page.choices.units, log, at_ms);
+        let opened = RunningSession::reopen(link, app.page.choices.units, log, at_ms);
         put(app, opened, watching)
     })
     .unwrap_or(false)
@@ -52,7 +53,7 @@ pub fn live_open(link: &str, log: &str, at_ms: f64, watching: bool) -> bool {
 pub fn live_start(at_ms: f64) -> Option<String> {
     with_app(|app| {
         let page = &app.page;
-        let opened = Live::open(&page.plan, &page.day, page.choices.units, "", at_ms);
+        let opened = RunningSession::open(&page.plan, &page.day, page.choices.units, "", at_ms);
         put(app, opened, false).then(|| link::write(&app.page.plan))
     })
     .flatten()
@@ -67,7 +68,7 @@ pub fn live_import(file: &str, at_ms: f64) -> Option<String> {
         if page.live.is_some() {
             return None;
         }
-        let opened = Live::import(&page.plan, &page.day, page.choices.units, file, at_ms);
+        let opened = RunningSession::import(&page.plan, &page.day, page.choices.units, file, at_ms);
         put(app, opened, false).then(|| link::write(&app.page.plan))
     })
     .flatten()
@@ -147,7 +148,7 @@ pub fn live_shown(word: &str, advised: u32, at_ms: f64) {
             if mark(live.advised()) == advised { live.advised() } else { (live.advised().0, u32::MAX) };
         let said = live.heard(word, before);
         if matches!(word, "end" | "undo") {
-            let _ = app.show(Shows::Screen);
+            let _ = app.show(Redraw::Screen);
         }
         if let Ok(Some(place)) = document_element("notices") {
             place.set_inner_html(&notices(&app.page));
@@ -214,7 +215,7 @@ pub fn live_away(kept: bool) {
     with_app(|app| {
         let changed = core::mem::replace(&mut app.page.put_away, kept) != kept;
         if app.page.live.take().is_some() || changed {
-            let _ = app.show(Shows::Screen);
+            let _ = app.show(Redraw::Screen);
         }
     });
 }

@@ -49,7 +49,7 @@ fn read_slots(storage: &Storage, found: &mut Found) -> bool {
     let mut damaged = false;
     for slot in SLOTS {
         let Ok(Some(text)) = storage.get_item(slot) else { continue };
-        match kept::read(&text) {
+        match saved::read(&text) {
             Ok(kept) => {
                 if found.kept.as_ref().is_none_or(|k| k.serial < kept.serial) {
                     found.kept = Some(kept);
@@ -83,7 +83,7 @@ fn set_aside(storage: &Storage, text: &str) -> bool {
             ASIDE
                 .iter()
                 .rev()
-                .find(|name| held(name).is_some_and(|held| !matches!(kept::read(&held), Err(Unread::Newer))))
+                .find(|name| held(name).is_some_and(|held| !matches!(saved::read(&held), Err(Unread::Newer))))
         });
     storage.set_item(name.unwrap_or(&ASIDE[ASIDE.len() - 1]), text).is_ok()
 }
@@ -91,14 +91,14 @@ fn set_aside(storage: &Storage, text: &str) -> bool {
 /// The newest page among those set aside that this version can read.
 fn aside(storage: &Storage) -> Option<Kept> {
     let texts = ASIDE.iter().filter_map(|name| storage.get_item(name).ok().flatten());
-    texts.filter_map(|text| kept::read(&text).ok()).max_by_key(|kept| kept.serial)
+    texts.filter_map(|text| saved::read(&text).ok()).max_by_key(|kept| kept.serial)
 }
 
 /// Forgets what was set aside and can be read: the reader has been asked about it.
 pub(super) fn forget_aside() {
     let Some(storage) = storage() else { return };
     for name in ASIDE {
-        if storage.get_item(name).ok().flatten().is_some_and(|text| kept::read(&text).is_ok()) {
+        if storage.get_item(name).ok().flatten().is_some_and(|text| saved::read(&text).is_ok()) {
             let _ = storage.remove_item(name);
         }
     }
@@ -115,7 +115,7 @@ pub(super) fn save(page: &Page, serial: u64) -> Result<(), String> {
             .to_owned()
     };
     let storage = storage().ok_or_else(refused)?;
-    storage.set_item(slot, &kept::write(page, serial)).map_err(|_| refused())?;
+    storage.set_item(slot, &saved::write(page, serial)).map_err(|_| refused())?;
     tell("dotdown:kept");
     Ok(())
 }

@@ -17,7 +17,7 @@
 
 #![allow(dead_code, reason = "the test and the bench each use a part")]
 
-use dotdown::session::log::{Event, Kind};
+use dotdown::session::log::{Event, EventKind};
 use dotdown::session::{AdviceKind, RigSetup, Session, SessionSetup};
 
 pub(crate) const RIGS_M: [f64; 4] = [0.35, 0.47, 0.60, 2.10];
@@ -203,7 +203,7 @@ impl Day {
             let advice = session.advice(now_ms).unwrap();
             if advice.kind == AdviceKind::PickUpRig {
                 rig = advice.rig as usize;
-                session.record(Event::new(now_ms, Kind::PickUpRig).with_rig(advice.rig)).unwrap();
+                session.record(Event::new(now_ms, EventKind::PickUpRig).with_rig(advice.rig)).unwrap();
                 swaps += 1;
                 cast += self.truth.swap_casts;
                 if cast >= CASTS {
@@ -211,10 +211,10 @@ impl Day {
                 }
             }
             let now_ms = START_MS + 1000.0 * CAST_S * cast as f64;
-            session.record(Event::new(now_ms, Kind::Cast)).unwrap();
+            session.record(Event::new(now_ms, EventKind::Cast)).unwrap();
             if let Some(bite_s) = self.bite_s(rig, cast) {
                 bites += 1;
-                session.record(Event::new(now_ms + 1000.0 * bite_s, Kind::Bite)).unwrap();
+                session.record(Event::new(now_ms + 1000.0 * bite_s, EventKind::Bite)).unwrap();
             }
             cast += 1;
         }

@@ -16,7 +16,7 @@ mod bank_truth;
 
 use bank_truth::{CASTS, Day, RIGS_M, Truth, USUAL, VARIED, setup};
 use dotdown::session::depth_filter::Guess;
-use dotdown::session::log::{Event, Kind, Log};
+use dotdown::session::log::{Event, EventKind, Log};
 use dotdown::session::{Session, SessionSetup};
 use std::hint::black_box;
 use std::time::Instant;
@@ -78,11 +78,13 @@ fn table(fall_m_per_s: f64, sessions: u64) {
 fn six_hours(first_ms: f64) -> Vec<Event> {
     let six_hours_ms = 6.0 * 3_600_000.0;
     let mut events = Vec::new();
-    for (kind, count) in [(Kind::Fed, 1500), (Kind::Cast, 1100), (Kind::Bite, 300), (Kind::PickUpRig, 11)] {
+    for (kind, count) in
+        [(EventKind::Fed, 1500), (EventKind::Cast, 1100), (EventKind::Bite, 300), (EventKind::PickUpRig, 11)]
+    {
         for at in 0..count {
             let at_ms = first_ms + six_hours_ms * (f64::from(at) + 0.37) / f64::from(count);
             let event = Event::new(at_ms, kind);
-            events.push(if kind == Kind::PickUpRig { event.with_rig(at as u32 % 4) } else { event });
+            events.push(if kind == EventKind::PickUpRig { event.with_rig(at as u32 % 4) } else { event });
         }
     }
     events.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
@@ -123,14 +125,14 @@ fn times() {
     let mut now_ms = events.last().unwrap().at_ms;
     let tap = time_ms(501, || {
         now_ms += 20_000.0;
-        session.record(Event::new(now_ms, Kind::Cast)).unwrap();
+        session.record(Event::new(now_ms, EventKind::Cast)).unwrap();
         black_box(session.state(now_ms).unwrap());
         black_box(session.advice(now_ms).unwrap());
     });
     println!("one tap with state and advice after it: {:.3} ms (median of 501; least {:.3})", tap.0, tap.1);
     let undo = time_ms(31, || {
         now_ms += 1000.0;
-        session.record(Event::new(now_ms, Kind::Undo)).unwrap();
+        session.record(Event::new(now_ms, EventKind::Undo)).unwrap();
     });
     println!("one undo: {:.3} ms (median of 31; least {:.3})", undo.0, undo.1);
     let new = time_ms(51, || {

@@ -4,7 +4,7 @@
 use super::number_paths;
 use dotdown::limits::{LISTS, MOST_DROPS, limit_of};
 use dotdown::plan::{
-    BoxShot, Dropper, Group, KitCount, KitItem, PLACES, Phase, Plan, PoleLine, ShotCount, Slot, TEXTS,
+    BoxShot, Dropper, FieldMut, Group, KitCount, KitItem, PLACES, Phase, Plan, PoleLine, ShotCount, TEXTS,
     presets::presets,
 };
 use fastrand::Rng;
@@ -48,24 +48,24 @@ pub(crate) fn wild_plan(seed: u64) -> Plan {
     for path in paths(&plan, CHOICES) {
         if rng.f64() < share.max(0.2) {
             match plan.slot(&path) {
-                Some(Slot::Pick(pick)) => {
+                Some(FieldMut::Pick(pick)) => {
                     let place = rng.usize(..pick.words().len());
                     assert!(pick.choose(place));
                 }
-                Some(Slot::Flag(flag)) => *flag = rng.bool(),
+                Some(FieldMut::Flag(flag)) => *flag = rng.bool(),
                 _ => panic!("{path} is no choice"),
             }
         }
     }
     for path in paths(&plan, PLACES) {
-        if let Some(Slot::Place(place, length)) = plan.slot(&path) {
+        if let Some(FieldMut::Place(place, length)) = plan.slot(&path) {
             *place = i32::try_from(rng.usize(..length)).expect("short");
         }
     }
     if rng.bool() {
         let letters = ["a", " ", "<", "&", "\"", "'", "é", "鱼", "🐟", "\u{301}"];
         for path in paths(&plan, TEXTS) {
-            if let Some(Slot::Text(text)) = plan.slot(&path)
+            if let Some(FieldMut::Text(text)) = plan.slot(&path)
                 && rng.f64() < share
             {
                 *text = (0..rng.usize(..=40)).map(|_| *rng.choice(&letters).expect("some")).collect();
@@ -187,8 +187,8 @@ fn numbers(plan: &mut Plan, rng: &mut Rng, share: f64) {
         let empty = rng.u8(..4) == 0;
         let before = (plan.tin.clone(), plan.bait_more.clone());
         match plan.slot(&path) {
-            Some(Slot::Number(number)) => *number = value,
-            Some(Slot::Maybe(number)) => *number = (!empty).then_some(value),
+            Some(FieldMut::Number(number)) => *number = value,
+            Some(FieldMut::Maybe(number)) => *number = (!empty).then_some(value),
             _ => panic!("{path} is no number"),
         }
         // A label of more than 100 g, or more floaters than pieces, is no plan.

@@ -18,7 +18,7 @@ use dotdown::results::{Day, day, session_setup::session_setup};
 use dotdown::session::log::{Log, import, read_back, to_csv, to_json};
 use dotdown::session::{Session, SessionSetup};
 use dotdown::small::Set;
-use dotdown::units::{Kind, Sign, System, Units, parse};
+use dotdown::units::{DecimalSign, LengthUnits, Quantity, Units, parse};
 use dotdown::view::{head, notices, screen};
 use std::cell::RefCell;
 use std::sync::OnceLock;
@@ -286,26 +286,26 @@ pub(crate) fn file_import(data: &[u8]) {
     }
 }
 
-const KINDS: [Kind; 19] = [
-    Kind::Reach,
-    Kind::Depth,
-    Kind::Size,
-    Kind::Diameter,
-    Kind::Temperature,
-    Kind::PerHundred,
-    Kind::Percent,
-    Kind::Grams,
-    Kind::ShotMass,
-    Kind::Minutes,
-    Kind::Clock,
-    Kind::Date,
-    Kind::Seconds,
-    Kind::Count,
-    Kind::Pressure,
-    Kind::Density,
-    Kind::TenthSeconds,
-    Kind::Milliseconds,
-    Kind::Millilitres,
+const KINDS: [Quantity; 19] = [
+    Quantity::Reach,
+    Quantity::Depth,
+    Quantity::Size,
+    Quantity::Diameter,
+    Quantity::Temperature,
+    Quantity::PerHundred,
+    Quantity::Percent,
+    Quantity::Grams,
+    Quantity::ShotMass,
+    Quantity::Minutes,
+    Quantity::Clock,
+    Quantity::Date,
+    Quantity::Seconds,
+    Quantity::Count,
+    Quantity::Pressure,
+    Quantity::Density,
+    Quantity::TenthSeconds,
+    Quantity::Milliseconds,
+    Quantity::Millilitres,
 ];
 
 /// A number: what is read is written as a text that reads as the same; a refused one leaves plan and page as they were.
@@ -314,8 +314,8 @@ pub(crate) fn number(data: &[u8]) {
     let (which, rest) = split(rest);
     let text = String::from_utf8_lossy(rest);
     let units = Units {
-        lengths: if how & 1 == 0 { System::Imperial } else { System::Metric },
-        sign: if how & 2 == 0 { Sign::Point } else { Sign::Comma },
+        lengths: if how & 1 == 0 { LengthUnits::Imperial } else { LengthUnits::Metric },
+        sign: if how & 2 == 0 { DecimalSign::Point } else { DecimalSign::Comma },
     };
     let kind = KINDS[usize::from(which) % KINDS.len()];
     match parse(&text, kind, units) {
@@ -333,7 +333,7 @@ pub(crate) fn number(data: &[u8]) {
                         if form == "text" { units.text(again, kind) } else { units.bare(again, kind) };
                     assert_eq!(twice, written, "{form} of {text}");
                     // Feet and inches are written to the nearest half inch; everything else is exact.
-                    let most = if matches!(kind, Kind::Reach | Kind::Depth) { 100 } else { 0 };
+                    let most = if matches!(kind, Quantity::Reach | Quantity::Depth) { 100 } else { 0 };
                     assert!((again - value).abs() <= most, "{form} {written} of {text}");
                 }
             }

@@ -1,6 +1,6 @@
 use super::*;
-use crate::page::Shows;
-use crate::results::rig_depth::{back, sheet, sink_flat, tackle};
+use crate::page::Redraw;
+use crate::results::rig_depth::{back, fall_row, sheet, tackle};
 use crate::units::Units;
 use crate::view::{fall, fall_part, finder_part, results};
 
@@ -15,9 +15,9 @@ fn sunk_page() -> Page {
 fn sink_all(page: &mut Page) {
     let mut asked = 0;
     while let Some(rig) = page.next_fall() {
-        let fall = sink_flat(&rig)
+        let fall = fall_row(&rig)
             .map_err(|e| e.to_string())
-            .and_then(|row| Sunk::read(&row).ok_or_else(|| "not whole".to_owned()));
+            .and_then(|row| FallPath::read(&row).ok_or_else(|| "not whole".to_owned()));
         page.fall_came(rig, fall);
         asked += 1;
         assert!(asked < 40, "the page asks for the same fall again and again");
@@ -64,11 +64,11 @@ fn the_flat_form_tells_what_the_fall_tells() {
     for (i, z) in exact.hook_z_m.iter().enumerate().take_while(|(i, _)| *i as f64 * 0.25 < sunk.end_s()) {
         assert!((sunk.hook_m(i as f64 * 0.25) - z).abs() < 2e-3, "sample {i}");
     }
-    let row = sink_flat(&rig).unwrap();
-    assert!(Sunk::read(&row[..12]).is_none() && Sunk::read(&[]).is_none());
-    assert!(Sunk::read(&[f32::NAN; 40]).is_none());
+    let row = fall_row(&rig).unwrap();
+    assert!(FallPath::read(&row[..12]).is_none() && FallPath::read(&[]).is_none());
+    assert!(FallPath::read(&[f32::NAN; 40]).is_none());
     let huge: Vec<f32> = (0..40).map(|_| 3e38).collect();
-    assert!(Sunk::read(&huge).is_none());
+    assert!(FallPath::read(&huge).is_none());
 }
 
 #[test]
@@ -111,7 +111,7 @@ fn each_move_tells_its_effect_and_can_be_used_and_taken_back() {
 #[test]
 fn a_search_begins_comes_along_stops_and_its_find_is_used() {
     let mut page = sunk_page();
-    assert_eq!(page.act("deep:aim.1"), Shows::Screen);
+    assert_eq!(page.act("deep:aim.1"), Redraw::Screen);
     page.act("deep:start");
     assert!(finder_part(&page).contains("deep:stop"));
     let request = page.deep.search.as_ref().unwrap().request.clone();
@@ -231,7 +231,7 @@ fn the_glass_replaces_the_load_and_keeps_the_makers() {
 fn a_weighing_steps_keeps_what_it_held_and_follows_its_size() {
     let mut page = Page::new();
     for (path, typed) in [("size", "1"), ("count", "20"), ("shown", "0.7 g"), ("step", "0,01")] {
-        assert_eq!(page.type_in(&["weigh.", path].concat(), typed), Shows::Results);
+        assert_eq!(page.type_in(&["weigh.", path].concat(), typed), Redraw::Results);
     }
     let entered = page.deep.weigh.clone();
     assert_eq!((entered.size, entered.count, entered.shown_tenth_mg), (1, Some(20), Some(7_000)));
@@ -244,8 +244,8 @@ fn a_weighing_steps_keeps_what_it_held_and_follows_its_size() {
         page.type_in(&path, typed);
         assert!(page.bad.contains(&path), "{path} {typed}");
     }
-    assert_eq!(page.type_in("weigh.size", "99"), Shows::Nothing);
-    assert_eq!(page.step("weigh.size", 1), Shows::Nothing);
+    assert_eq!(page.type_in("weigh.size", "99"), Redraw::Nothing);
+    assert_eq!(page.step("weigh.size", 1), Redraw::Nothing);
     assert_eq!(page.deep.weigh, entered);
     // Its size keeps its place in the box, and goes with it.
     page.act("remove:shot_box.0");

@@ -3,7 +3,7 @@
 use super::super::field::{flag, fold, number};
 use super::super::why::bank_cautions;
 use crate::page::{AFLOAT, Page};
-use crate::units::{Kind, clock_words};
+use crate::units::{Quantity, clock_words};
 use maud::{Markup, html};
 
 pub(in crate::view) fn results(page: &Page) -> Markup {
@@ -21,7 +21,7 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
         div data-result="bank.order" { @for turn in &day.order {
             @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
                 section class="card" {
-                    h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Kind::Depth)) }
+                    h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
                     p { (made.shot_words) @if !made.layout_words.is_empty() { ": " (made.layout_words) } }
                     p class="because" { (turn.reason) }
                 }

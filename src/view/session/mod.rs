@@ -9,7 +9,7 @@ use super::why::why;
 use crate::page::session::{RunningSession, counted};
 use crate::page::{AFLOAT, Page};
 use crate::session::Totals;
-use crate::session::feed_clock::Cloud;
+use crate::session::feed_clock::SinkingFeed;
 use crate::small::sort_by_key;
 use crate::units::{Units, between, fixed};
 use maud::{Markup, html};
@@ -328,7 +328,7 @@ fn sinking(live: &RunningSession, units: Units) -> Markup {
 }
 
 /// One feed: some cubes from its front to its tail, more of them near its middle.
-fn cloud_path(column: Column, cloud: &Cloud) -> String {
+fn cloud_path(column: Column, cloud: &SinkingFeed) -> String {
     let mut path = String::new();
     for i in 0..16_u8 {
         let share = f64::from(i) / 15.0 * 2.0 - 1.0;

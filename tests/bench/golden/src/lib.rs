@@ -2,7 +2,7 @@
 
 use dotdown::bait::sink::{Matter, Shape, SinkRequest, TINS, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
-use dotdown::session::log::{Event, Kind, Log};
+use dotdown::session::log::{Event, EventKind, Log};
 use dotdown::session::{RigSetup, Session, SessionSetup};
 use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, State, Taste, balance};
 use dotdown::rig::fall::{Rig, Settings, Simulator};
@@ -48,10 +48,10 @@ fn prepare() -> Golden {
     });
     let setup = SessionSetup::new(rigs.to_vec(), 2.15, start_ms);
     let mut events = Vec::new();
-    for (kind, count) in [(Kind::Fed, 1500), (Kind::Cast, 1100), (Kind::Bite, 300), (Kind::PickUpRig, 11)] {
+    for (kind, count) in [(EventKind::Fed, 1500), (EventKind::Cast, 1100), (EventKind::Bite, 300), (EventKind::PickUpRig, 11)] {
         for at in 0..count {
             let event = Event::new(start_ms + 21_600_000.0 * (f64::from(at) + 0.37) / f64::from(count), kind);
-            events.push(if kind == Kind::PickUpRig { event.with_rig(at % 4) } else { event });
+            events.push(if kind == EventKind::PickUpRig { event.with_rig(at % 4) } else { event });
         }
     }
     events.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
