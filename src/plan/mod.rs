@@ -701,7 +701,7 @@ impl Plan {
         match self.slot(path).ok_or_else(none)? {
             FieldMut::Number(value) => *value = moved(*value),
             FieldMut::Maybe(value) => {
-                *value = Some(value.map_or(i32::midpoint(limit.least, limit.most), moved))
+                *value = Some(value.map_or(i32::midpoint(limit.least, limit.most), moved));
             }
             _ => return Err(none()),
         }

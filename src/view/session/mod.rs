@@ -1,4 +1,4 @@
-//! The bank screen: what stands there before a session ([`before`]), and the running session in parts, so that a tick of the
+//! The bank screen: what stands there before a session (`before`), and the running session in parts, so that a tick of the
 //! clock writes only what moves.
 
 pub(super) mod before;
