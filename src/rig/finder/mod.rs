@@ -39,7 +39,7 @@ const LONGEST_S: f64 = 300.0;
 pub enum Aim {
     /// Through the last third of the depth at the speed of the free cube, and there as soon as that allows.
     FallWithFeed,
-    /// Two thirds of the way down as fast as can be, through small fish in the upper water.
+    /// To 0.67 of the depth as fast as can be, through small fish in the upper water.
     GetDownFast,
     /// As long as can be in the last 30 cm, and there as soon as that allows.
     SlowLast30Cm,

@@ -7,7 +7,7 @@ use crate::units::fixed;
 ///
 /// - fall with the feed: how far the last third's speed is from the free cube's, as a share, and a fiftieth of the time
 ///   to the bottom over the own pattern's;
-/// - get down fast: seconds to two thirds of the depth, and a tenth of those to the bottom;
+/// - get down fast: seconds to 0.67 of the depth, and a tenth of those to the bottom;
 /// - slow last 30 cm: seconds above them, a quarter, less seconds in them;
 /// - settle soonest: seconds to rest.
 #[must_use]
