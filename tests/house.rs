@@ -33,7 +33,7 @@ fn room(file: &Path) -> String {
 
 /// The names behind each `crate::` of a text, comments and unit tests left out.
 fn named(text: &str) -> BTreeSet<String> {
-    let code = text.split("\n#[cfg(test)]\nmod ").next().unwrap_or_default();
+    let code = text.split("\n#[cfg(test)]\n").next().unwrap_or_default();
     let code: String = code.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
     let word = |text: &str| -> String {
         text.trim_start().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()

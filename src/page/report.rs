@@ -89,14 +89,15 @@ pub fn report(page: &Page, seen: &BrowserInfo, with_plan: bool) -> String {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::page::Screen;
 
     const SEEN: BrowserInfo =
         BrowserInfo { browser: "Engine/1", screen: "360×740", offline: "ready", error: "" };
 
-    fn page() -> Page {
+    /// The about panel, of a plan whose every text would give its owner away.
+    pub(crate) fn page() -> Page {
         let mut page = Page::new();
         page.made = BuildInfo { build: "0123abcd".to_owned(), whole: Some("whole.html".to_owned()) };
         page.screen = Screen::About;

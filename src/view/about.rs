@@ -77,25 +77,7 @@ pub(super) fn results(page: &Page) -> Markup {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-    use crate::page::Screen;
-    use crate::page::report::{BuildInfo, VERSION};
-
-    fn page() -> Page {
-        let mut page = Page::new();
-        page.made = BuildInfo { build: "0123abcd".to_owned(), whole: Some("whole.html".to_owned()) };
-        page.screen = Screen::About;
-        for (path, text) in [
-            ("water.venue", "Secretmere"),
-            ("water.peg", "Secretpeg"),
-            ("name", "Secretday"),
-            ("note", "Secretnote"),
-            ("lines.0.name", "Secretline"),
-        ] {
-            page.type_in(path, text);
-        }
-        page
-    }
+    use crate::page::report::{VERSION, tests::page};
 
     #[test]
     fn the_screen_says_what_it_must() {
