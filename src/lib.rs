@@ -17,7 +17,7 @@
 //! | [`plan`] | the document, its checks, presets and link text |
 //! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`trade`] | facts of the trade, with their sources |
-//! | [`limits`], [`small`], [`units`], [`error`] | one table of limits; short lists; newtypes and parsing; what a refusal says |
+//! | [`limits`], [`small`], [`units`], [`refusal`] | one table of limits; short lists; newtypes and parsing; what a refusal says |
 //!
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
@@ -27,12 +27,12 @@ pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
 mod draw;
-pub mod error;
 pub mod limits;
 pub mod page;
 pub mod physics;
 pub mod plain;
 pub mod plan;
+pub mod refusal;
 pub mod results;
 pub mod rig;
 pub mod session;

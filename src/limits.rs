@@ -4,9 +4,8 @@
 //! Read by the parser, the errors, the page's inputs and the test generators, so that they cannot disagree. The
 //! limits are of sense, not of law: wide enough for any lake, narrow enough that no formula leaves its range.
 
-use crate::error::Fault;
-use crate::units::{LengthUnits, Quantity, TextError, Units, parse};
-use core::fmt;
+use crate::refusal::Refusal;
+use crate::units::{LengthUnits, Quantity, Units, parse};
 
 /// One row of the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -189,99 +188,18 @@ pub fn matches(pattern: &str, path: &str) -> bool {
         }
     }
 }
-
-/// Why a value is refused.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum LimitError {
-    /// The text is not a number of this kind.
-    Text {
-        /// Path of the field.
-        path: String,
-        /// What is wrong with it.
-        why: TextError,
-    },
-    /// The number lies outside its limits.
-    Range {
-        /// Path of the field.
-        path: String,
-        /// What came, as it would be written.
-        came: String,
-        /// The least and the most, as they would be written.
-        least: String,
-        /// The most.
-        most: String,
-    },
-    /// The parts of the label come to 100 g or more.
-    Label {
-        /// Path of the field that was changed.
-        path: String,
-        /// What the parts come to, tenths of a gram.
-        sum_tenth_g: i32,
-    },
-    /// The whole plan was written by a newer version.
-    Newer {
-        /// The version that came.
-        came: u16,
-    },
-    /// No field has this path.
-    NoSuchField {
-        /// The path that came.
-        path: String,
-    },
+/// A number, a count or a place outside what is taken, all as they are written.
+#[must_use]
+pub fn out_of_range(path: &str, came: &str, least: &str, most: &str) -> Refusal {
+    let sentence = format!("{came} is outside what is taken here. Write from {least} to {most}.");
+    Refusal::new("out_of_range", path.to_owned(), sentence)
 }
 
-impl fmt::Display for LimitError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Text { why, .. } => why.fmt(f),
-            Self::Range { came, least, most, .. } => {
-                for part in [came, " is outside what is taken here. Write from ", least, " to ", most, "."] {
-                    f.write_str(part)?;
-                }
-                Ok(())
-            }
-            Self::Label { sum_tenth_g, .. } => {
-                f.write_str("Fat, protein, carbohydrate, fibre and salt come to ")?;
-                f.write_str(&crate::units::fixed(f64::from(*sum_tenth_g) / 10.0, 1))?;
-                f.write_str(" g of 100 g, and some of it is water. Check the label.")
-            }
-            Self::Newer { came } => {
-                f.write_str("This plan was written by a newer version (")?;
-                came.fmt(f)?;
-                f.write_str("). Update this page, then open it again.")
-            }
-            Self::NoSuchField { path } => {
-                f.write_str("There is no field called “")?;
-                f.write_str(path)?;
-                f.write_str("” in a plan.")
-            }
-        }
-    }
-}
-
-impl Fault for LimitError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Text { why: TextError::Empty, .. } => "empty",
-            Self::Text { why: TextError::WrongUnit { .. }, .. } => "wrong_unit",
-            Self::Text { .. } => "not_a_number",
-            Self::Range { .. } => "out_of_range",
-            Self::Label { .. } => "label_over_100",
-            Self::Newer { .. } => "newer_version",
-            Self::NoSuchField { .. } => "no_such_field",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::Newer { .. } => "version".to_owned(),
-            Self::Text { path, .. }
-            | Self::Range { path, .. }
-            | Self::Label { path, .. }
-            | Self::NoSuchField { path } => path.clone(),
-        }
-    }
+/// No field has this path.
+#[must_use]
+pub fn no_such_field(path: &str) -> Refusal {
+    let sentence = format!("There is no field called “{path}” in a plan.");
+    Refusal::new("no_such_field", path.to_owned(), sentence)
 }
 
 impl Limit {
@@ -308,24 +226,17 @@ impl Limit {
     /// Holds a whole number against this row.
     ///
     /// # Errors
-    /// [`LimitError::Range`] when it lies outside.
-    pub fn check(&self, path: &str, value: i64, units: Units) -> Result<i32, LimitError> {
+    /// `out_of_range`.
+    pub fn check(&self, path: &str, value: i64, units: Units) -> Result<i32, Refusal> {
         match i32::try_from(value) {
             Ok(v) if (self.least..=self.most).contains(&v) => Ok(v),
             _ => {
                 let shown = i32::try_from(value.clamp(-999_999_999, 999_999_999)).unwrap_or(0);
                 let huge = value.unsigned_abs() > 999_999_999;
-                let came = if huge { "That number".to_owned() } else { units.text(shown, self.kind) };
-                Err(LimitError::Range {
-                    path: path.to_owned(),
-                    came: if matches!(self.kind, Quantity::Date | Quantity::Clock) {
-                        "That".to_owned()
-                    } else {
-                        came
-                    },
-                    least: units.text(self.least, self.kind),
-                    most: units.text(self.most, self.kind),
-                })
+                let unsaid = huge || matches!(self.kind, Quantity::Date | Quantity::Clock);
+                let came = if unsaid { "That".to_owned() } else { units.text(shown, self.kind) };
+                let text = |value: i32| units.text(value, self.kind);
+                Err(out_of_range(path, &came, &text(self.least), &text(self.most)))
             }
         }
     }
@@ -333,10 +244,9 @@ impl Limit {
     /// Reads a text and holds it against this row.
     ///
     /// # Errors
-    /// [`LimitError::Text`] when it is no number of this kind, [`LimitError::Range`] when it lies outside.
-    pub fn read(&self, path: &str, text: &str, units: Units) -> Result<i32, LimitError> {
-        let value =
-            parse(text, self.kind, units).map_err(|why| LimitError::Text { path: path.to_owned(), why })?;
+    /// As [`parse`] refuses, and `out_of_range`.
+    pub fn read(&self, path: &str, text: &str, units: Units) -> Result<i32, Refusal> {
+        let value = parse(text, self.kind, units).map_err(|refused| refused.at(path.to_owned()))?;
         self.check(path, value, units)
     }
 }

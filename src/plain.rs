@@ -8,8 +8,7 @@ mod fall;
 pub mod session;
 mod shapes;
 
-use crate::error::Fault;
-use core::fmt;
+use crate::refusal::Refusal;
 use serde::ser::{Serialize, SerializeMap, SerializeSeq, Serializer};
 use std::borrow::Cow;
 
@@ -64,22 +63,11 @@ pub struct WrongShape {
     pub expected: &'static str,
 }
 
-impl fmt::Display for WrongShape {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(if self.path.is_empty() { "The object" } else { &self.path })?;
-        f.write_str(" should be ")?;
-        f.write_str(self.expected)?;
-        f.write_str(". See dotdown.d.ts for the shape.")
-    }
-}
-
-impl Fault for WrongShape {
-    fn code(&self) -> &'static str {
-        "wrong_shape"
-    }
-
-    fn field(&self) -> String {
-        self.path.clone()
+impl From<WrongShape> for Refusal {
+    fn from(WrongShape { path, expected }: WrongShape) -> Self {
+        let what = if path.is_empty() { "The object" } else { &path };
+        let sentence = format!("{what} should be {expected}. See dotdown.d.ts for the shape.");
+        Self::new("wrong_shape", path, sentence)
     }
 }
 

@@ -8,7 +8,7 @@
 //! Text is written here and nowhere else: the standard library's float formatting alone weighs some 20 kB in
 //! WebAssembly, and every figure on a screen wants a fixed number of decimals anyway.
 
-use core::fmt;
+use crate::refusal::Refusal;
 use serde::{Deserialize, Serialize};
 
 /// A mass in tenths of a milligram, the grain in which shot is counted exactly.
@@ -200,58 +200,33 @@ impl Quantity {
             }
     }
 }
-
-/// Why a text is not a number of its kind.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum TextError {
-    /// Nothing was written.
-    Empty,
-    /// Not a number; says what an example looks like.
-    NotANumber(&'static str),
-    /// A number with a unit that does not belong here.
-    WrongUnit {
-        /// The unit that came.
-        came: String,
-        /// The unit wanted.
-        wanted: &'static str,
-    },
-    /// More digits than any field takes.
-    TooLong,
+/// Not a number; says what an example looks like.
+fn not_a_number(example: &str) -> Refusal {
+    let sentence = format!("This is not a number that can be read here. Write it like {example}.");
+    Refusal::new("not_a_number", "", sentence)
 }
 
-impl fmt::Display for TextError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Empty => f.write_str("Write a number here."),
-            Self::NotANumber(example) => {
-                f.write_str("This is not a number that can be read here. Write it like ")?;
-                f.write_str(example)?;
-                f.write_str(".")
-            }
-            Self::WrongUnit { came, wanted } => {
-                f.write_str("The unit “")?;
-                f.write_str(came)?;
-                f.write_str("” does not belong here. ")?;
-                if wanted.is_empty() {
-                    f.write_str("Write the bare number.")
-                } else {
-                    f.write_str("Write the number alone or with ")?;
-                    f.write_str(wanted)?;
-                    f.write_str(".")
-                }
-            }
-            Self::TooLong => f.write_str("This number is far too long. Write a few digits."),
-        }
-    }
+/// More digits than any field takes.
+fn too_long() -> Refusal {
+    Refusal::new("not_a_number", "", "This number is far too long. Write a few digits.")
+}
+
+/// A number with a unit that does not belong here.
+fn wrong_unit(came: &str, wanted: &str) -> Refusal {
+    let came: String = came.chars().take(12).collect();
+    let rather = if wanted.is_empty() {
+        "Write the bare number.".to_owned()
+    } else {
+        format!("Write the number alone or with {wanted}.")
+    };
+    Refusal::new("wrong_unit", "", format!("The unit “{came}” does not belong here. {rather}"))
 }
 
 /// Longest text that is looked at.
 const MOST_TEXT: usize = 40;
 
 /// Reads a leading decimal number: its value times `10^decimals` (ties away from zero) and the rest of the text.
-fn leading_decimal(text: &str, decimals: u8) -> Result<(i64, &str), TextError> {
-    let example = "6.5 or 6,5";
+fn leading_decimal<'a>(text: &'a str, decimals: u8, example: &str) -> Result<(i64, &'a str), Refusal> {
     let (negative, body) = match text.strip_prefix(['-', '−']) {
         Some(rest) => (true, rest),
         None => (false, text.strip_prefix('+').unwrap_or(text)),
@@ -266,7 +241,7 @@ fn leading_decimal(text: &str, decimals: u8) -> Result<(i64, &str), TextError> {
             '0'..='9' => {
                 digits += 1;
                 if digits > 15 {
-                    return Err(TextError::TooLong);
+                    return Err(too_long());
                 }
                 let d = i64::from(u32::from(c) - u32::from('0'));
                 match after {
@@ -291,10 +266,10 @@ fn leading_decimal(text: &str, decimals: u8) -> Result<(i64, &str), TextError> {
         }
     }
     if digits == 0 {
-        return Err(TextError::NotANumber(example));
+        return Err(not_a_number(example));
     }
     for _ in after.unwrap_or(0).min(decimals)..decimals {
-        value = value.checked_mul(10).ok_or(TextError::TooLong)?;
+        value = value.checked_mul(10).ok_or_else(too_long)?;
     }
     value += i64::from(round_up);
     let rest = body.get(end..).unwrap_or("");
@@ -307,7 +282,7 @@ fn leading_decimal(text: &str, decimals: u8) -> Result<(i64, &str), TextError> {
 /// is shown. The result is in the kind's whole unit and has not been held against any limit.
 ///
 /// # Errors
-/// [`TextError`] for an empty text, one that is not a number, has a foreign unit or too many digits.
+/// An empty text, one that is not a number, has a foreign unit or too many digits.
 ///
 /// # Example
 /// ```
@@ -317,13 +292,13 @@ fn leading_decimal(text: &str, decimals: u8) -> Result<(i64, &str), TextError> {
 /// assert_eq!(parse("6,5", Quantity::Size, units), Ok(65));
 /// assert_eq!(parse("18:05", Quantity::Clock, units), Ok(1085));
 /// ```
-pub fn parse(text: &str, kind: Quantity, units: Units) -> Result<i64, TextError> {
+pub fn parse(text: &str, kind: Quantity, units: Units) -> Result<i64, Refusal> {
     let text = text.trim();
     if text.is_empty() {
-        return Err(TextError::Empty);
+        return Err(Refusal::new("empty", "", "Write a number here."));
     }
     if text.len() > MOST_TEXT {
-        return Err(TextError::TooLong);
+        return Err(too_long());
     }
     match kind {
         Quantity::Reach | Quantity::Depth => parse_length(text, kind, units),
@@ -331,14 +306,14 @@ pub fn parse(text: &str, kind: Quantity, units: Units) -> Result<i64, TextError>
         Quantity::Date => parse_date(text),
         _ => {
             let (unit, decimals) = kind.unit();
-            let (value, rest) = leading_decimal(text, decimals)?;
+            let (value, rest) = leading_decimal(text, decimals, "6.5 or 6,5")?;
             let rest = rest.trim();
             if rest.is_empty() || kind.accepts(rest) {
                 Ok(value)
             } else if rest.starts_with(|c: char| c.is_alphabetic() || c == '°' || c == '%') {
-                Err(TextError::WrongUnit { came: rest.chars().take(12).collect(), wanted: unit })
+                Err(wrong_unit(rest, unit))
             } else {
-                Err(TextError::NotANumber("6.5 or 6,5"))
+                Err(not_a_number("6.5 or 6,5"))
             }
         }
     }
@@ -357,7 +332,7 @@ fn length_unit(name: &str) -> Option<i32> {
 }
 
 /// Reads a length as a sum of numbers with units.
-fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, TextError> {
+fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, Refusal> {
     let example =
         if units.lengths == LengthUnits::Imperial { "7 ft 2 or 2.18 m" } else { "218 cm or 2.18 m" };
     let mut rest = text;
@@ -366,17 +341,12 @@ fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, TextErr
     let mut parts = 0;
     while !rest.is_empty() {
         if parts == 3 || (parts > 0 && rest.starts_with(['-', '−', '+'])) {
-            return Err(TextError::NotANumber(example));
+            return Err(not_a_number(example));
         }
         parts += 1;
         // A fraction may stand alone, as in `½ in`.
         let alone = rest.starts_with(['½', '¼', '¾']);
-        let (mut micro, after) =
-            if alone { Ok((0, rest)) } else { leading_decimal(rest, 4) }.map_err(|e| match e {
-                TextError::NotANumber(_) => TextError::NotANumber(example),
-                other => other,
-            })?;
-        let mut after = after;
+        let (mut micro, mut after) = if alone { (0, rest) } else { leading_decimal(rest, 4, example)? };
         if let Some((fraction, tail)) = vulgar_fraction(after) {
             micro += fraction;
             after = tail;
@@ -387,29 +357,24 @@ fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, TextErr
         let unit = if name.is_empty() {
             match (last_unit, kind, units.lengths) {
                 (Some(FOOT_TENTH_MM), _, _) => INCH_TENTH_MM,
-                (Some(_), _, _) => return Err(TextError::NotANumber(example)),
+                (Some(_), _, _) => return Err(not_a_number(example)),
                 (None, Quantity::Reach, LengthUnits::Imperial) => FOOT_TENTH_MM,
                 (None, _, LengthUnits::Imperial) => INCH_TENTH_MM,
                 (None, Quantity::Reach, LengthUnits::Metric) => 10_000,
                 (None, _, LengthUnits::Metric) => 100,
             }
         } else {
-            length_unit(name).ok_or(TextError::WrongUnit {
-                came: name.chars().take(12).collect(),
-                wanted: if units.lengths == LengthUnits::Imperial {
-                    "ft, in, m or cm"
-                } else {
-                    "m, cm or mm"
-                },
-            })?
+            let imperial = units.lengths == LengthUnits::Imperial;
+            let wanted = if imperial { "ft, in, m or cm" } else { "m, cm or mm" };
+            length_unit(name).ok_or_else(|| wrong_unit(name, wanted))?
         };
         if last_unit.is_some_and(|last| unit >= last) {
-            return Err(TextError::NotANumber(example));
+            return Err(not_a_number(example));
         }
         last_unit = Some(unit);
-        let product = micro.checked_mul(i64::from(unit)).ok_or(TextError::TooLong)?;
+        let product = micro.checked_mul(i64::from(unit)).ok_or_else(too_long)?;
         let sign = if product < 0 { -1 } else { 1 };
-        total = total.checked_add((product + sign * 5000) / 10_000).ok_or(TextError::TooLong)?;
+        total = total.checked_add((product + sign * 5000) / 10_000).ok_or_else(too_long)?;
         rest = tail.trim_start();
     }
     Ok(total)
@@ -431,26 +396,25 @@ fn vulgar_fraction(text: &str) -> Option<(i64, &str)> {
 }
 
 /// Reads a time of day such as 9:30, 09.30 or 0930.
-fn parse_clock(text: &str) -> Result<i64, TextError> {
-    let bad = TextError::NotANumber("09:30");
+fn parse_clock(text: &str) -> Result<i64, Refusal> {
+    let bad = || not_a_number("09:30");
     let (hours, minutes) = match text.split_once([':', '.', 'h']) {
         Some(pair) => pair,
         None if text.len() == 4 && text.is_ascii() => text.split_at(2),
-        None => return Err(bad),
+        None => return Err(bad()),
     };
     let (hours, minutes) = (hours.trim(), minutes.trim());
     let short = |t: &str| (1..=2).contains(&t.len()) && t.bytes().all(|b| b.is_ascii_digit());
     if !short(hours) || minutes.len() != 2 || !short(minutes) {
-        return Err(bad);
+        return Err(bad());
     }
-    let (h, m): (i64, i64) =
-        (hours.parse().map_err(|_| bad.clone())?, minutes.parse().map_err(|_| bad.clone())?);
-    if h < 24 && m < 60 { Ok(h * 60 + m) } else { Err(bad) }
+    let (h, m): (i64, i64) = (hours.parse().map_err(|_| bad())?, minutes.parse().map_err(|_| bad())?);
+    if h < 24 && m < 60 { Ok(h * 60 + m) } else { Err(bad()) }
 }
 
 /// Reads a date such as 2026-07-11.
-fn parse_date(text: &str) -> Result<i64, TextError> {
-    date_from(text).map(i64::from).ok_or(TextError::NotANumber("2026-07-11"))
+fn parse_date(text: &str) -> Result<i64, Refusal> {
+    date_from(text).map(i64::from).ok_or_else(|| not_a_number("2026-07-11"))
 }
 
 /// Days since 1 January 1970 of a date written 2026-07-11; nothing when there is no such day.

@@ -5,7 +5,6 @@
 
 use crate::common::cases;
 use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
-use dotdown::error::Fault;
 use icalendar::parser::{read_calendar, unfold};
 use proptest::prelude::*;
 

@@ -8,13 +8,11 @@
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::binomial::jeffreys;
-use dotdown::bait::floaters::{
-    Cure, FloatError, FloatRequest, Floaters, capillary_length_m, carried_share, floaters,
-};
+use dotdown::bait::floaters::{Cure, FloatRequest, Floaters, capillary_length_m, carried_share, floaters};
 use dotdown::bait::sink::TINS;
-use dotdown::error::Fault;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
+use dotdown::refusal::Refusal;
 use dotdown::view::screen;
 
 #[test]
@@ -105,7 +103,7 @@ fn jeffreys_intervals() {
     }
 }
 
-fn told(edge_mm: f64, counts: (u32, u32, u32), maybe_frozen: bool) -> Result<Floaters, FloatError> {
+fn told(edge_mm: f64, counts: (u32, u32, u32), maybe_frozen: bool) -> Result<Floaters, Refusal> {
     let (pieces, floated, came_up_again) = counts;
     let (excess_kg_per_m3, water_temperature_c) = (34.0, 15.0);
     floaters(&FloatRequest {
@@ -182,7 +180,7 @@ fn the_screen_promises_no_more_of_6_and_8_mm_than_the_rule_says() {
 #[test]
 fn counts_that_cannot_be_are_refused() {
     let error = told(6.0, (10, 11, 0), false).unwrap_err();
-    assert_eq!((error.code(), error.field().as_str()), ("more_floaters_than_pieces", "floated"));
+    assert_eq!((error.code(), error.field()), ("more_floaters_than_pieces", "floated"));
     assert_eq!(error.to_string(), "11 floated out of 10 pieces; give at least as many pieces as floaters.");
     let error = told(6.0, (10, 5, 6), false).unwrap_err();
     assert_eq!(error.to_string(), "6 came up again out of 5 that floated; it cannot be more.");

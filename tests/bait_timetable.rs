@@ -2,7 +2,6 @@
 
 use crate::common::cases;
 use dotdown::bait::timetable::{Durations, Step, Timetable, TimetableRequest, When, timetable, usual_steps};
-use dotdown::error::Fault;
 use proptest::prelude::*;
 
 /// All-in 10:00; free from 18:00 the day before; bed from 23:00 to 6:00.

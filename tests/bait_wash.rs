@@ -13,7 +13,6 @@
 
 use crate::common::cases;
 use dotdown::bait::wash::{Heat, WashRequest, burns_in_s, wash};
-use dotdown::error::Fault;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
 use dotdown::view::screen;

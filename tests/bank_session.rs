@@ -11,7 +11,6 @@
 )]
 
 use crate::common::{cases, dice};
-use dotdown::error::Fault;
 use dotdown::session::feed_clock::Phase;
 use dotdown::session::log::{Event, EventKind, import, read_back, to_csv, to_json};
 use dotdown::session::{AdviceKind, RigSetup, Session, SessionSetup};
@@ -385,7 +384,7 @@ fn bad_setups_are_refused() {
         change(&mut bad);
         let error = Session::new(bad).unwrap_err();
         assert_eq!(error.code(), "setup");
-        assert!(error.to_string().contains(&error.field()), "{error}");
+        assert!(error.to_string().contains(error.field()), "{error}");
     };
     refused(|s| s.rigs.clear());
     refused(|s| s.rigs = vec![rig("", 0.5); 17]);

@@ -31,6 +31,7 @@ mod plain;
 mod plain_fall;
 mod plan;
 mod random_plans;
+mod refusals;
 mod rig_fall_golden;
 mod rig_fall_laws;
 mod rig_fall_small;

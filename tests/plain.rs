@@ -2,9 +2,9 @@
 //!
 //! No outside source: laws of the interface itself.
 
-use dotdown::error::Fault;
 use dotdown::plain::{Give, Take, Value};
 use dotdown::plan::{Plan, presets::presets};
+use dotdown::refusal::Refusal;
 
 /// The value at a path of an object, to be changed.
 fn at<'a>(value: &'a mut Value, path: &str) -> &'a mut Value {
@@ -39,13 +39,13 @@ fn what_does_not_fit_is_refused_by_its_path() {
         let mut bad = good.clone();
         *at(&mut bad, path) = with;
         let error = Plan::take(&bad).expect_err(path);
-        assert_eq!((error.field().as_str(), error.expected), (path, expected));
+        assert_eq!((error.path.as_str(), error.expected), (path, expected));
     }
     let mut more = good.clone();
     if let Value::Object(parts) = at(&mut more, "tin") {
         parts.push(("colour".into(), Value::Null));
     }
-    let error = Plan::take(&more).unwrap_err();
+    let error = Refusal::from(Plan::take(&more).unwrap_err());
     assert_eq!(
         error.to_string(),
         "tin.colour should be left out: there is no such field. See dotdown.d.ts for the shape."
@@ -53,5 +53,5 @@ fn what_does_not_fit_is_refused_by_its_path() {
     if let Value::Object(parts) = at(&mut more, "tin") {
         parts.retain(|(name, _)| name != "colour" && name != "fat_tenth_g");
     }
-    assert_eq!(Plan::take(&more).unwrap_err().field(), "tin.fat_tenth_g");
+    assert_eq!(Plan::take(&more).unwrap_err().path, "tin.fat_tenth_g");
 }

@@ -4,7 +4,6 @@
 //! a link gives back its plan). Generators read the table of limits and lean to its edges.
 
 use crate::common::{any_plan, cases, number_paths};
-use dotdown::error::Fault;
 use dotdown::limits::{LIMITS, LISTS, limit_of};
 use dotdown::plan::{FieldMut, Plan, link, presets::presets};
 use dotdown::units::{DecimalSign, LengthUnits, Quantity, Units, parse};
@@ -89,7 +88,7 @@ fn nonsense_in_every_field_is_refused_and_changes_nothing() {
 fn a_label_of_more_than_100_g_is_refused_at_its_field() {
     let mut plan = presets().remove(0).plan;
     let error = plan.set("tin.fat", "95", Units::default()).unwrap_err();
-    assert_eq!((error.code(), error.field().as_str()), ("label_over_100", "tin.fat"));
+    assert_eq!((error.code(), error.field()), ("label_over_100", "tin.fat"));
     assert_eq!(
         error.to_string(),
         "Fat, protein, carbohydrate, fibre and salt come to 112.8 g of 100 g, and some of it is water. \

@@ -7,11 +7,8 @@
 
 use crate::common::cases;
 use dotdown::bait::sink::Shape;
-use dotdown::error::Fault;
 use dotdown::physics::{settling, water};
-use dotdown::rig::fall::{
-    Bait, Current, Fall, FallError, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds,
-};
+use dotdown::rig::fall::{Bait, Current, Fall, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -244,12 +241,11 @@ fn lowered_rig_follows_the_hand() {
     assert_eq!(frames.xz_m.len(), 41 * frames.nodes * 2);
     // Faster than the cube with its hook sinks, the hooklength would go slack.
     let free = free_speeds(&rig).unwrap().cube_with_hook_m_per_s.unwrap();
-    rig.lowered_m_per_s = Some(free * 1.05);
-    let FallError::LoweredTooFast { most_m_per_s, .. } = fall(&rig, &settings).unwrap_err() else {
-        panic!("lowered faster than it sinks")
-    };
-    // Drag along the line below the shot takes some of it.
-    assert!(most_m_per_s < free && most_m_per_s > 0.85 * free, "{most_m_per_s} {free}");
+    rig.lowered_m_per_s = Some(free);
+    assert_eq!(fall(&rig, &settings).unwrap_err().code(), "lowered_too_fast");
+    // Drag along the line below the shot takes some of it, but not much.
+    rig.lowered_m_per_s = Some(free * 0.85);
+    assert!(fall(&rig, &settings).is_ok());
 }
 
 #[test]
@@ -324,7 +320,7 @@ fn refusals_say_what_to_do() {
         let mut rig = good.clone();
         spoil(&mut rig);
         let error = fall(&rig, &Settings::default()).unwrap_err();
-        assert_eq!((error.code(), error.field().as_str()), (code, field), "{error}");
+        assert_eq!((error.code(), error.field()), (code, field), "{error}");
         sentences.push(error.to_string());
     }
     assert!(sentences.iter().all(|s| s.ends_with('.') && !s.contains("NaN")), "{sentences:#?}");
@@ -334,7 +330,7 @@ fn refusals_say_what_to_do() {
     );
     assert_eq!(
         sentences[1],
-        "Shot 2 lies above the float: 1.910 m from the hook on a rig of 1.900 m. Move it down."
+        "Shot 2 lies above the float: 1.91 m from the hook on a rig of 1.9 m. Move it down."
     );
     assert!(fall(&good, &Settings { step_s: f64::NAN, ..Settings::default() }).is_err());
 }
@@ -435,7 +431,7 @@ fn a_step_that_does_not_converge_is_reported() {
     rig.main = Line { length_m: 0.8, diameter_m: 0.00015 };
     let settings = Settings { newton_most: 1, newton_tolerance_m: 1e-13, ..Settings::default() };
     let error = fall(&rig, &settings).unwrap_err();
-    assert!(matches!(error, FallError::NotConverged { at_s } if (0.0..12.0).contains(&at_s)), "{error:?}");
+    assert_eq!(error.code(), "not_converged");
     let text = error.to_string();
     let end =
         "s: a step did not converge, mostly because the line goes slack. Change the launch or the drift.";

@@ -13,7 +13,6 @@
 )]
 
 use crate::common::long;
-use dotdown::error::Fault;
 use dotdown::rig::fall::{Bait, Fall, Float, Hook, Line, Rig, Settings, Shot, Simulator, fall};
 use dotdown::rig::finder::{Aim, Figures, Finder, Request, droppers, score};
 

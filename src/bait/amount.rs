@@ -5,9 +5,8 @@
 //! come whole out of a block: along each side as many as fit at the cutter's pitch (edge and blade together); the rest
 //! of the block is off-cuts. All of this is counting; what is common practice and not counting is marked so.
 
-use super::{OutOfRange, short, whole, within};
-use crate::error::Fault;
-use core::fmt;
+use super::whole;
+use crate::refusal::{Refusal, at_most, short, within};
 use serde::{Deserialize, Serialize};
 
 /// How loose feed reaches its line.
@@ -226,72 +225,6 @@ pub struct Amount {
     /// Feed over the day, from the all-in to the last phase's end, in 60 equal steps.
     pub series: Vec<FeedPoint>,
 }
-
-/// Why [`amount`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum AmountError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// More phases than are counted.
-    TooManyPhases {
-        /// How many came.
-        came: usize,
-        /// How many are allowed.
-        most: usize,
-    },
-    /// No whole cube comes out of the block.
-    BlockTooSmall {
-        /// Edge of the cube, mm.
-        edge_mm: f64,
-    },
-    /// The phases add up to more than a billion cubes.
-    TooMuch,
-}
-
-impl From<OutOfRange> for AmountError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl fmt::Display for AmountError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::TooManyPhases { came, most } => {
-                write!(f, "At most {most} feeding phases are counted; {came} were given.")
-            }
-            Self::BlockTooSmall { edge_mm } => {
-                write!(f, "No whole cube of {} mm comes out of this block; check its size.", short(*edge_mm))
-            }
-            Self::TooMuch => {
-                write!(f, "This feeding takes more cubes than can be counted; check the phases.")
-            }
-        }
-    }
-}
-
-impl Fault for AmountError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::TooManyPhases { .. } => "too_many",
-            Self::BlockTooSmall { .. } => "block_too_small",
-            Self::TooMuch => "too_much",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field,
-            Self::TooManyPhases { .. } | Self::TooMuch => "phases",
-            Self::BlockTooSmall { .. } => "block",
-        }
-        .to_owned()
-    }
-}
-
 const MOST_PHASES: usize = 40;
 const MOST_CUBES: u64 = 1_000_000_000;
 const SERIES_STEPS: u32 = 60;
@@ -319,12 +252,16 @@ pub fn minutes_at_rhythm(cubes: u32, cubes_per_feed: u32, seconds_between: f64) 
 ///
 /// # Errors
 /// A number outside its range; more than 40 phases; a block from which no whole cube comes.
-pub fn amount(request: &AmountRequest) -> Result<Amount, AmountError> {
+pub fn amount(request: &AmountRequest) -> Result<Amount, Refusal> {
     check(request)?;
     let grams = |cubes: u32| f64::from(cubes) * request.cube_mass_g;
     let phases: Vec<PhaseAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
     let fed: u64 = request.phases.iter().map(|p| u64::from(p.feeds()) * u64::from(p.cubes_per_feed)).sum();
-    let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MOST_CUBES).ok_or(AmountError::TooMuch)?;
+    let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MOST_CUBES).ok_or(Refusal::new(
+        "too_much",
+        "phases",
+        "This feeding takes more cubes than can be counted; check the phases.",
+    ))?;
     let wanted = feed_cubes + request.hook_baits;
     let reserve_cubes = whole((f64::from(wanted) * request.reserve_share - 1e-9).ceil());
     let total_cubes = wanted.saturating_add(reserve_cubes);
@@ -334,7 +271,9 @@ pub fn amount(request: &AmountRequest) -> Result<Amount, AmountError> {
     let by_mass = (request.block.net_g / request.cube_mass_g + 1e-9).floor();
     let cubes_per_tin = whole(in_grid.min(by_mass));
     if cubes_per_tin == 0 {
-        return Err(AmountError::BlockTooSmall { edge_mm: request.edge_mm });
+        let edge = short(request.edge_mm);
+        let sentence = format!("No whole cube of {edge} mm comes out of this block; check its size.");
+        return Err(Refusal::new("block_too_small", "block", sentence));
     }
     let tins = total_cubes.div_ceil(cubes_per_tin);
     let off_cuts_g_per_tin = request.block.net_g - grams(cubes_per_tin);
@@ -368,10 +307,8 @@ pub fn amount(request: &AmountRequest) -> Result<Amount, AmountError> {
     })
 }
 
-fn check(request: &AmountRequest) -> Result<(), AmountError> {
-    if request.phases.len() > MOST_PHASES {
-        return Err(AmountError::TooManyPhases { came: request.phases.len(), most: MOST_PHASES });
-    }
+fn check(request: &AmountRequest) -> Result<(), Refusal> {
+    at_most("phases", request.phases.len(), MOST_PHASES, "feeding phases are counted")?;
     for phase in &request.phases {
         within("phases.start_min", "start of a phase", phase.start_min, (0.0, 1440.0), "min")?;
         within("phases.minutes", "length of a phase", phase.minutes, (0.0, 1440.0), "min")?;

@@ -8,9 +8,7 @@
 //!
 //! Source: RFC 5545 (Desruisseaux 2009): 3.1 (lines), 3.3.5 (form 1, floating), 3.3.11 (text), 3.6.1, 3.6.6.
 
-use super::{OutOfRange, within};
-use crate::error::Fault;
-use core::fmt;
+use crate::refusal::{Refusal, within};
 use serde::{Deserialize, Serialize};
 
 /// A minute of the civil calendar, without a time zone.
@@ -44,76 +42,6 @@ pub struct Event {
     /// Alarm so many minutes before the start (0 to 10 080), if any.
     pub alarm_min_before: Option<u32>,
 }
-
-/// Why [`calendar`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum CalendarError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// A date that is not in the calendar.
-    NoSuchDay {
-        /// Which event, from 0; `None` for the stamp.
-        index: Option<usize>,
-    },
-    /// An id that is empty, too long or used twice.
-    BadId {
-        /// Which event, from 0.
-        index: usize,
-    },
-    /// Nothing to write, or more than 200 events.
-    Count {
-        /// How many came.
-        came: usize,
-    },
-}
-
-impl From<OutOfRange> for CalendarError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl fmt::Display for CalendarError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::NoSuchDay { index: None } => write!(f, "The calendar's stamp is not a date and time."),
-            Self::NoSuchDay { index: Some(index) } => {
-                write!(f, "Entry {} has a day or time that does not exist; check the date.", index + 1)
-            }
-            Self::BadId { index } => write!(
-                f,
-                "Entry {} needs an id of its own, 1 to {MOST_ID} letters, different from all others.",
-                index + 1
-            ),
-            Self::Count { came } => {
-                write!(f, "A calendar takes 1 to {MOST_EVENTS} entries; {came} were given.")
-            }
-        }
-    }
-}
-
-impl Fault for CalendarError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::NoSuchDay { .. } => "no_such_day",
-            Self::BadId { .. } => "bad_id",
-            Self::Count { .. } => "count",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field,
-            Self::NoSuchDay { index: None } => "stamp",
-            _ => "events",
-        }
-        .to_owned()
-    }
-}
-
 const MOST_EVENTS: usize = 200;
 const MOST_ID: usize = 200;
 
@@ -135,12 +63,14 @@ const MOST_ID: usize = 200;
 /// .unwrap();
 /// assert!(text.contains("DTSTART:20260614T053000\r\n") && text.contains("SUMMARY:Pack\\; go\r\n"));
 /// ```
-pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<String, CalendarError> {
+pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<String, Refusal> {
     if events.is_empty() || events.len() > MOST_EVENTS {
-        return Err(CalendarError::Count { came: events.len() });
+        let came = events.len();
+        let sentence = format!("A calendar takes 1 to {MOST_EVENTS} entries; {came} were given.");
+        return Err(Refusal::new("count", "events", sentence));
     }
     if !exists(stamp) {
-        return Err(CalendarError::NoSuchDay { index: None });
+        return Err(Refusal::new("no_such_day", "stamp", "The calendar's stamp is not a date and time."));
     }
     for (index, event) in events.iter().enumerate() {
         let twice = events[..index].iter().any(|other| other.uid == event.uid);
@@ -149,10 +79,16 @@ pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<Stri
             || twice
             || event.uid.contains(is_control)
         {
-            return Err(CalendarError::BadId { index });
+            let sentence = format!(
+                "Entry {} needs an id of its own, 1 to {MOST_ID} letters, different from all others.",
+                index + 1
+            );
+            return Err(Refusal::new("bad_id", "events", sentence));
         }
         if !exists(event.start) {
-            return Err(CalendarError::NoSuchDay { index: Some(index) });
+            let sentence =
+                format!("Entry {} has a day or time that does not exist; check the date.", index + 1);
+            return Err(Refusal::new("no_such_day", "events", sentence));
         }
         within("events.minutes", "length of an entry", event.minutes.into(), (1.0, 10_080.0), "min")?;
         if let Some(before) = event.alarm_min_before {

@@ -18,12 +18,10 @@
 //!
 //! Validity: slabs 5 to 120 mm, -40 to 40 °C, no wrapping beyond a thin film, no air gaps.
 
-use super::sink::{Band, Label, Matter, Shape, SinkError, SinkRequest, sink};
-use super::{OutOfRange, within};
-use crate::error::Fault;
+use super::sink::{Band, Label, Matter, Shape, SinkRequest, sink};
 use crate::physics::food::{Component, Composition};
+use crate::refusal::{Refusal, short, within};
 use crate::units::between;
-use core::fmt;
 use serde::{Deserialize, Serialize};
 
 /// Heat given up by water that freezes at 0 °C, J/kg (IAPWS: 333.4 to 333.6 kJ/kg).
@@ -137,79 +135,9 @@ pub struct FrozenCurve {
     /// Share of air by volume at which a cube at -18 °C floats; 0 when it floats without any.
     pub floats_at_air_share: f64,
 }
-
-/// Why this room refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum ColdError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// The label or the piece was refused.
-    Sink(SinkError),
-    /// The wanted temperature does not lie between the start and what is around.
-    NeverThere {
-        /// What was wanted, °C.
-        until_c: f64,
-        /// The start, °C.
-        start_c: f64,
-        /// What is around, °C.
-        medium_c: f64,
-    },
-    /// Food without water does not freeze.
-    NoWater,
-}
-
-impl From<OutOfRange> for ColdError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl From<SinkError> for ColdError {
-    fn from(value: SinkError) -> Self {
-        match value {
-            SinkError::OutOfRange(range) => Self::OutOfRange(range),
-            other => Self::Sink(other),
-        }
-    }
-}
-
-impl fmt::Display for ColdError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::Sink(error) => error.fmt(f),
-            Self::NeverThere { until_c, start_c, medium_c } => write!(
-                f,
-                "A bag at {} °C with {} °C around it never comes to {} °C; give a temperature between the two, half a degree \
-                 or more from what is around.",
-                super::short(*start_c),
-                super::short(*medium_c),
-                super::short(*until_c)
-            ),
-            Self::NoWater => write!(f, "This label leaves no water; it does not freeze. Check the label."),
-        }
-    }
-}
-
-impl Fault for ColdError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::Sink(error) => error.code(),
-            Self::NeverThere { .. } => "never_there",
-            Self::NoWater => "no_water",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field.to_owned(),
-            Self::Sink(error) => error.field(),
-            Self::NeverThere { .. } => "until_c".to_owned(),
-            Self::NoWater => "label".to_owned(),
-        }
-    }
+/// Food without water does not freeze.
+fn no_water() -> Refusal {
+    Refusal::new("no_water", "label", "This label leaves no water; it does not freeze. Check the label.")
 }
 
 /// Density and speed of a cube from the freezer, against its temperature.
@@ -224,11 +152,11 @@ pub fn frozen_curve(
     air_share: f64,
     shape: Shape,
     water_temperature_c: f64,
-) -> Result<FrozenCurve, ColdError> {
+) -> Result<FrozenCurve, Refusal> {
     within("air_share", "share of air", air_share, (0.0, 0.3), "")?;
     let made_of = label.composition()?;
-    let freezing = made_of.initial_freezing_point_c().ok_or(ColdError::NoWater)?;
-    let at = |core_c: f64| -> Result<(f64, f64, f64), ColdError> {
+    let freezing = made_of.initial_freezing_point_c().ok_or_else(no_water)?;
+    let at = |core_c: f64| -> Result<(f64, f64, f64), Refusal> {
         let frozen = made_of.at_temperature(core_c);
         let kg_per_m3 = frozen.density_kg_per_m3(core_c) * (1.0 - air_share);
         let matter = Matter::Density { kg_per_m3, sd_kg_per_m3: 0.0 };
@@ -484,7 +412,7 @@ fn tridiagonal(
 /// # Errors
 /// A number outside its range; a label over 100 g or without water; a wanted temperature that is not between the start
 /// and the surroundings, half a degree or more from the latter.
-pub fn change(request: &ChillRequest) -> Result<FreezingTime, ColdError> {
+pub fn change(request: &ChillRequest) -> Result<FreezingTime, Refusal> {
     within("thickness_mm", "thickness of the bag", request.thickness_mm, (5.0, 120.0), "mm")?;
     for (field, name, value) in [
         ("start_c", "temperature at the start", request.start_c),
@@ -500,16 +428,23 @@ pub fn change(request: &ChillRequest) -> Result<FreezingTime, ColdError> {
     } else {
         until_c >= start_c && until_c <= medium_c - 0.5
     };
+    let never_there = || {
+        let (start, around, wanted) = (short(start_c), short(medium_c), short(until_c));
+        let sentence = format!(
+            "A bag at {start} °C with {around} °C around it never comes to {wanted} °C; give a temperature between the two, \
+             half a degree or more from what is around."
+        );
+        Refusal::new("never_there", "until_c", sentence)
+    };
     if !there {
-        return Err(ColdError::NeverThere { until_c, start_c, medium_c });
+        return Err(never_there());
     }
     let food = request.label.composition()?;
-    let freezing_point_c = food.initial_freezing_point_c().ok_or(ColdError::NoWater)?;
-    let matter = HeatTable::of(&food).ok_or(ColdError::NoWater)?;
+    let freezing_point_c = food.initial_freezing_point_c().ok_or_else(no_water)?;
+    let matter = HeatTable::of(&food).ok_or_else(no_water)?;
     let h = request.surface.coefficient_w_per_m2_k();
     let slab = Slab { thickness_m: request.thickness_mm * 1e-3, start_c, medium_c, h_w_per_m2_k: h.mid };
-    let run =
-        slab_time_s(&matter, &slab, until_c).ok_or(ColdError::NeverThere { until_c, start_c, medium_c })?;
+    let run = slab_time_s(&matter, &slab, until_c).ok_or_else(never_there)?;
     // Time goes as D/(2h) + D2/(8k) in every slab formula (Plank); the band takes its ratio from that, and joins what the
     // ice curve, the conductivity and the label leave open.
     let k = food.at_temperature(start_c.min(medium_c)).conductivity_w_per_m_k(start_c.min(medium_c));

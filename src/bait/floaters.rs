@@ -23,11 +23,9 @@
 
 use super::binomial::jeffreys;
 use super::sink::Band;
-use super::{OutOfRange, within};
-use crate::error::Fault;
 use crate::physics::{G_M_PER_S2, water};
+use crate::refusal::{Refusal, within};
 use core::f64::consts::{FRAC_PI_2, PI};
-use core::fmt;
 use serde::{Deserialize, Serialize};
 
 /// How well water takes to the skin of a cube. The angles are judgement, no published source.
@@ -146,61 +144,6 @@ pub struct Floaters {
 
 /// Share of light pieces from which another tin is better than skimming. Judgement, no published source.
 pub const TOO_MANY_LIGHT: f64 = 0.2;
-
-/// Why [`floaters`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum FloatError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// More floaters than pieces, or more that came up again than floated.
-    MoreThanPieces {
-        /// The field.
-        field: &'static str,
-        /// What came.
-        came: u32,
-        /// The most that it can be.
-        most: u32,
-    },
-}
-
-impl From<OutOfRange> for FloatError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl fmt::Display for FloatError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::MoreThanPieces { field: "floated", came, most } => {
-                write!(f, "{came} floated out of {most} pieces; give at least as many pieces as floaters.")
-            }
-            Self::MoreThanPieces { came, most, .. } => {
-                write!(f, "{came} came up again out of {most} that floated; it cannot be more.")
-            }
-        }
-    }
-}
-
-impl Fault for FloatError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::MoreThanPieces { .. } => "more_floaters_than_pieces",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field,
-            Self::MoreThanPieces { field, .. } => field,
-        }
-        .to_owned()
-    }
-}
-
 /// Tells pieces held by the surface from pieces lighter than water.
 ///
 /// # Errors
@@ -216,18 +159,24 @@ impl Fault for FloatError {
 /// .unwrap();
 /// assert_eq!(told.cures, [Cure::WashAgain, Cure::SkimOff]);
 /// ```
-pub fn floaters(request: &FloatRequest) -> Result<Floaters, FloatError> {
+pub fn floaters(request: &FloatRequest) -> Result<Floaters, Refusal> {
     let edge = within("edge_mm", "edge of the cube", request.edge_mm, (2.0, 30.0), "mm")?;
     let excess = request.excess_kg_per_m3;
     within("excess_kg_per_m3", "excess density", excess, (-200.0, 1000.0), "kg/m3")?;
     let t_c =
         within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
     within("pieces", "number of pieces", request.pieces.into(), (0.0, 10_000.0), "")?;
-    let at_most = |field, came, most| {
-        if came > most { Err(FloatError::MoreThanPieces { field, came, most }) } else { Ok(()) }
-    };
-    at_most("floated", request.floated, request.pieces)?;
-    at_most("came_up_again", request.came_up_again, request.floated)?;
+    let (pieces, floated, came_up) = (request.pieces, request.floated, request.came_up_again);
+    let too_many = |field, sentence: String| Err(Refusal::new("more_floaters_than_pieces", field, sentence));
+    if floated > pieces {
+        let sentence =
+            format!("{floated} floated out of {pieces} pieces; give at least as many pieces as floaters.");
+        return too_many("floated", sentence);
+    }
+    if came_up > floated {
+        let sentence = format!("{came_up} came up again out of {floated} that floated; it cannot be more.");
+        return too_many("came_up_again", sentence);
+    }
     let held = request.floated - request.came_up_again;
     let light_share = jeffreys(request.came_up_again, request.pieces);
     Ok(Floaters {

@@ -19,13 +19,11 @@
 //!
 //! Validity: fresh water 0 to 40 °C, pieces 2 to 30 mm, sphericity 0.6 to 1, Re up to 25 000 (spheres 200 000).
 
-use super::{OutOfRange, within};
-use crate::error::Fault;
 use crate::physics::food::Composition;
 use crate::physics::settling::{Fall, Law, time_from_rest_s};
 use crate::physics::{G_M_PER_S2, drag, water};
+use crate::refusal::{Refusal, at_most, short, within};
 use core::f64::consts::{FRAC_PI_8, PI};
-use core::fmt;
 use serde::{Deserialize, Serialize};
 
 /// What the tin's label says, in grams per 100 g; water is the rest.
@@ -60,7 +58,7 @@ impl Label {
     ///
     /// # Errors
     /// A part that is negative, above 100 g or not a number; parts that add up to more than 100 g.
-    pub fn composition(&self) -> Result<Composition, SinkError> {
+    pub fn composition(&self) -> Result<Composition, Refusal> {
         let part = |field, name, value| within(field, name, value, (0.0, 100.0), "g");
         part("label.fat_g", "fat per 100 g", self.fat_g)?;
         part("label.protein_g", "protein per 100 g", self.protein_g)?;
@@ -70,7 +68,11 @@ impl Label {
         let ash = part("label.ash_g", "ash per 100 g", self.ash_per_100_g())?;
         let solids_g = self.fat_g + self.protein_g + self.carbohydrate_g + self.fibre_g + ash;
         if solids_g > 100.0 + 1e-9 {
-            return Err(SinkError::LabelOver100 { total_g: solids_g });
+            let sentence = format!(
+                "The label adds up to {} g in 100 g, ash included; check fat, protein, carbohydrate, fibre and salt.",
+                short(solids_g)
+            );
+            return Err(Refusal::new("label_over_100", "label", sentence));
         }
         Ok(Composition {
             protein: self.protein_g / 100.0,
@@ -157,7 +159,7 @@ impl Shape {
     ///
     /// # Errors
     /// A size outside 2 to 30 mm; a cylinder or disc too long or too thin.
-    pub fn check(&self) -> Result<(), SinkError> {
+    pub fn check(&self) -> Result<(), Refusal> {
         match *self {
             Self::Cube { edge_mm } => {
                 within("shape.edge_mm", "edge of the cube", edge_mm, SIZE_MM, "mm")?;
@@ -368,84 +370,13 @@ impl Default for Settings {
 
 /// The 95th percentile of the normal distribution, in standard deviations: half of a 90 % band.
 pub const Z90: f64 = 1.6448536269514722;
+const MOST_DEPTHS: usize = 40;
 
-/// Why [`sink`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum SinkError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// The parts of the label add up to more than 100 g.
-    LabelOver100 {
-        /// What they add up to, with the estimated ash, g.
-        total_g: f64,
-    },
-    /// More depths than are timed in one call.
-    TooManyDepths {
-        /// How many came.
-        came: usize,
-        /// How many are allowed.
-        most: usize,
-    },
-    /// The piece falls faster than the drag laws were measured for.
-    BeyondDragLaws {
-        /// The Reynolds number of its fall.
-        reynolds: f64,
-        /// The highest that is allowed.
-        most: f64,
-    },
+/// Refuses more depths than are timed in one call, and any below what is fished.
+pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), Refusal> {
+    at_most("depths_m", depths_m.len(), MOST_DEPTHS, "depths are timed at once")?;
+    depths_m.iter().try_for_each(|&depth| within(field, "depth", depth, (0.0, 30.0), "m").map(drop))
 }
-
-impl From<OutOfRange> for SinkError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl fmt::Display for SinkError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::LabelOver100 { total_g } => write!(
-                f,
-                "The label adds up to {} g in 100 g, ash included; check fat, protein, carbohydrate, fibre and salt.",
-                super::short(*total_g)
-            ),
-            Self::TooManyDepths { came, most } => {
-                write!(f, "At most {most} depths are timed at once; {came} were given.")
-            }
-            Self::BeyondDragLaws { reynolds, most } => write!(
-                f,
-                "This piece falls at a Reynolds number of {}; the drag laws hold up to {}. Take a smaller or lighter piece.",
-                super::short(*reynolds),
-                super::short(*most)
-            ),
-        }
-    }
-}
-
-impl Fault for SinkError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::LabelOver100 { .. } => "label_over_100",
-            Self::TooManyDepths { .. } => "too_many",
-            Self::BeyondDragLaws { .. } => "beyond_drag_laws",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field,
-            Self::LabelOver100 { .. } => "label",
-            Self::TooManyDepths { .. } => "depths_m",
-            Self::BeyondDragLaws { .. } => "shape",
-        }
-        .to_owned()
-    }
-}
-
-pub(crate) const MOST_DEPTHS: usize = 40;
 
 /// Speed and fall times of a piece, with the default [`Settings`].
 ///
@@ -466,7 +397,7 @@ pub(crate) const MOST_DEPTHS: usize = 40;
 /// assert_eq!(fall.verdict, Verdict::Sinks);
 /// assert!(fall.falls[0].low_s < Some(7.5) && fall.falls[0].high_s > Some(7.5));
 /// ```
-pub fn sink(request: &SinkRequest) -> Result<Sink, SinkError> {
+pub fn sink(request: &SinkRequest) -> Result<Sink, Refusal> {
     sink_with(request, &Settings::default())
 }
 
@@ -474,16 +405,11 @@ pub fn sink(request: &SinkRequest) -> Result<Sink, SinkError> {
 ///
 /// # Errors
 /// As [`sink`].
-pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, SinkError> {
+pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, Refusal> {
     let t_c =
         within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
     request.shape.check()?;
-    if request.depths_m.len() > MOST_DEPTHS {
-        return Err(SinkError::TooManyDepths { came: request.depths_m.len(), most: MOST_DEPTHS });
-    }
-    for &depth in &request.depths_m {
-        within("depths_m", "depth", depth, (0.0, 30.0), "m")?;
-    }
+    check_depths("depths_m", &request.depths_m)?;
     let (density, sd) = matter_density(&request.matter, t_c, settings)?;
     let still = StillWater::new(request.shape, t_c, settings.g_m_per_s2);
     let excess = density - still.water_kg_per_m3;
@@ -491,7 +417,12 @@ pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, Sin
     let laws = still.laws(excess);
     for (law, said) in still.laws.iter().zip(&laws) {
         if said.reynolds > law.most_re() {
-            return Err(SinkError::BeyondDragLaws { reynolds: said.reynolds, most: law.most_re() });
+            let sentence = format!(
+                "This piece falls at a Reynolds number of {}; the drag laws hold up to {}. Take a smaller or lighter piece.",
+                short(said.reynolds),
+                short(law.most_re())
+            );
+            return Err(Refusal::new("beyond_drag_laws", "shape", sentence));
         }
     }
     let speed = still.speed_band(excess, sd);
@@ -524,11 +455,7 @@ fn verdict(excess: f64, reach: f64) -> Verdict {
 }
 
 /// Density of the matter in water of `t_c` °C and its standard deviation, kg/m3.
-pub(crate) fn matter_density(
-    matter: &Matter,
-    t_c: f64,
-    settings: &Settings,
-) -> Result<(f64, f64), SinkError> {
+pub(crate) fn matter_density(matter: &Matter, t_c: f64, settings: &Settings) -> Result<(f64, f64), Refusal> {
     match *matter {
         Matter::Label { label, air_share } => {
             within("air_share", "share of air", air_share, (0.0, 0.3), "")?;

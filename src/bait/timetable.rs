@@ -10,9 +10,7 @@
 //!
 //! Model: critical path method (Kelley and Walker 1959); one person by putting the latest step last, then the next.
 
-use super::{OutOfRange, within};
-use crate::error::Fault;
-use core::fmt;
+use crate::refusal::{Refusal, at_most, within};
 use serde::{Deserialize, Serialize};
 
 /// One step.
@@ -102,86 +100,6 @@ pub struct Timetable {
     /// All fits: there is time for the first step, and no step breaks its own day.
     pub fits: bool,
 }
-
-/// Why [`timetable`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum TimetableError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// More steps than are planned.
-    TooManySteps {
-        /// How many came.
-        came: usize,
-    },
-    /// Two steps with one id.
-    SameId {
-        /// The id.
-        id: String,
-    },
-    /// A step waits for one that is not there.
-    Unknown {
-        /// The step.
-        id: String,
-        /// What it waits for.
-        after: String,
-    },
-    /// Steps wait for each other in a ring.
-    Ring {
-        /// A step in the ring, or behind it.
-        id: String,
-    },
-    /// The night ends before it begins, or begins before there is time.
-    Night,
-}
-
-impl From<OutOfRange> for TimetableError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl fmt::Display for TimetableError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::TooManySteps { came } => {
-                write!(f, "At most {MOST_STEPS} steps are planned; {came} were given.")
-            }
-            Self::SameId { id } => write!(f, "Two steps are called {id}; give each its own name."),
-            Self::Unknown { id, after } => {
-                write!(f, "The step {id} waits for {after}, which is not in the list.")
-            }
-            Self::Ring { id } => {
-                write!(f, "The step {id} waits for itself, by way of others; take one of them out.")
-            }
-            Self::Night => write!(f, "The night must begin before it ends, and end before the all-in."),
-        }
-    }
-}
-
-impl Fault for TimetableError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::TooManySteps { .. } => "too_many",
-            Self::SameId { .. } => "same_id",
-            Self::Unknown { .. } => "unknown_step",
-            Self::Ring { .. } => "ring",
-            Self::Night => "night",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field,
-            Self::Night => "night_from_min",
-            _ => "steps",
-        }
-        .to_owned()
-    }
-}
-
 const MOST_STEPS: usize = 40;
 
 /// Minutes that each step of the usual prep takes; common practice, no published source, all to be changed by the user.
@@ -269,7 +187,7 @@ pub fn usual_steps(durations: &Durations) -> Vec<Step> {
 /// # Errors
 /// A number outside its range; more than 40 steps; an id twice, unknown or in a ring; a night that is none. Too little
 /// time is an answer (`fits` is false), not an error.
-pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError> {
+pub fn timetable(request: &TimetableRequest) -> Result<Timetable, Refusal> {
     check(request)?;
     let steps = &request.steps;
     let before = links(steps)?;
@@ -338,14 +256,13 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, TimetableError
     })
 }
 
-fn check(request: &TimetableRequest) -> Result<(), TimetableError> {
-    if request.steps.len() > MOST_STEPS {
-        return Err(TimetableError::TooManySteps { came: request.steps.len() });
-    }
+fn check(request: &TimetableRequest) -> Result<(), Refusal> {
+    at_most("steps", request.steps.len(), MOST_STEPS, "steps are planned")?;
     for (i, step) in request.steps.iter().enumerate() {
         within("steps.minutes", "length of a step", step.minutes.into(), (0.0, 4320.0), "min")?;
         if request.steps[..i].iter().any(|other| other.id == step.id) {
-            return Err(TimetableError::SameId { id: step.id.clone() });
+            let sentence = format!("Two steps are called {}; give each its own name.", step.id);
+            return Err(Refusal::new("same_id", "steps", sentence));
         }
     }
     within("begin_min", "first moment there is time", request.begin_min.into(), (-10_080.0, -1.0), "min")?;
@@ -356,16 +273,24 @@ fn check(request: &TimetableRequest) -> Result<(), TimetableError> {
     for (field, name, value) in night {
         within(field, name, value.into(), (-10_080.0, 0.0), "min")?;
     }
-    if request.night_from_min > request.night_to_min { Err(TimetableError::Night) } else { Ok(()) }
+    if request.night_from_min > request.night_to_min {
+        let sentence = "The night must begin before it ends, and end before the all-in.";
+        return Err(Refusal::new("night", "night_from_min", sentence));
+    }
+    Ok(())
 }
 
 /// For each step the places of those before it.
-fn links(steps: &[Step]) -> Result<Vec<Vec<usize>>, TimetableError> {
+fn links(steps: &[Step]) -> Result<Vec<Vec<usize>>, Refusal> {
     steps
         .iter()
         .map(|step| {
             let find = |after: &String| {
-                let unknown = || TimetableError::Unknown { id: step.id.clone(), after: after.clone() };
+                let unknown = || {
+                    let sentence =
+                        format!("The step {} waits for {after}, which is not in the list.", step.id);
+                    Refusal::new("unknown_step", "steps", sentence)
+                };
                 steps.iter().position(|other| other.id == *after).ok_or_else(unknown)
             };
             step.after.iter().map(find).collect()
@@ -374,7 +299,7 @@ fn links(steps: &[Step]) -> Result<Vec<Vec<usize>>, TimetableError> {
 }
 
 /// The steps so that each comes after those it waits for.
-fn sorted(steps: &[Step], before: &[Vec<usize>]) -> Result<Vec<usize>, TimetableError> {
+fn sorted(steps: &[Step], before: &[Vec<usize>]) -> Result<Vec<usize>, Refusal> {
     let mut order: Vec<usize> = Vec::with_capacity(steps.len());
     while order.len() < steps.len() {
         let ready = |i: &usize| !order.contains(i) && before[*i].iter().all(|j| order.contains(j));
@@ -382,7 +307,9 @@ fn sorted(steps: &[Step], before: &[Vec<usize>]) -> Result<Vec<usize>, Timetable
             order.push(i);
         } else {
             let stuck = (0..steps.len()).find(|i| !order.contains(i)).unwrap_or(0);
-            return Err(TimetableError::Ring { id: steps[stuck].id.clone() });
+            let id = &steps[stuck].id;
+            let sentence = format!("The step {id} waits for itself, by way of others; take one of them out.");
+            return Err(Refusal::new("ring", "steps", sentence));
         }
     }
     Ok(order)

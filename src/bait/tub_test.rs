@@ -24,10 +24,8 @@
 
 mod posterior;
 
-use super::sink::{self, Band, FallTime, Matter, Shape, SinkError, StillWater, Z90};
-use super::{OutOfRange, within};
-use crate::error::Fault;
-use core::fmt;
+use super::sink::{self, Band, FallTime, Matter, Shape, StillWater, Z90};
+use crate::refusal::{Refusal, at_most, short, within};
 use posterior::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes, interpolated};
 use serde::{Deserialize, Serialize};
 
@@ -153,134 +151,6 @@ impl Default for Settings {
         }
     }
 }
-
-/// Why [`tub_test`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum TubError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// The bait or a target was refused.
-    Sink(SinkError),
-    /// More drops than are used.
-    TooManyDrops {
-        /// How many came.
-        came: usize,
-    },
-    /// More targets than are carried to.
-    TooManyTargets {
-        /// How many came.
-        came: usize,
-    },
-    /// A drop that landed before it was let go, at once, or not on a clock at all.
-    LandedBeforeDrop {
-        /// Its place in the list, from 0.
-        index: usize,
-    },
-    /// A drop that took less or more time than one can.
-    DropTime {
-        /// Its place in the list, from 0.
-        index: usize,
-        /// How long it took, s.
-        seconds: f64,
-    },
-    /// Times that no piece can have.
-    NoFit,
-    /// More light pieces than pieces.
-    MoreFloatersThanPieces {
-        /// Light pieces.
-        light: u32,
-        /// Pieces.
-        pieces: u32,
-    },
-}
-
-impl From<OutOfRange> for TubError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl From<SinkError> for TubError {
-    fn from(value: SinkError) -> Self {
-        match value {
-            SinkError::OutOfRange(range) => Self::OutOfRange(range),
-            other => Self::Sink(other),
-        }
-    }
-}
-
-impl fmt::Display for TubError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::Sink(error) => error.fmt(f),
-            Self::TooManyDrops { came } => {
-                write!(f, "A tub test takes at most {MOST_DROPS} drops; {came} were given. Start a new test.")
-            }
-            Self::TooManyTargets { came } => {
-                write!(
-                    f,
-                    "A tub test is carried to at most {MOST_TARGETS} waters at once; {came} were given."
-                )
-            }
-            Self::LandedBeforeDrop { index } => {
-                write!(f, "Drop {} landed before it was let go. Undo it and time it again.", index + 1)
-            }
-            Self::DropTime { index, seconds } => write!(
-                f,
-                "Drop {} took {} s; a drop takes {} to {} s. Undo it and time it again.",
-                index + 1,
-                super::short(*seconds),
-                super::short(DROP_S.0),
-                super::short(DROP_S.1)
-            ),
-            Self::NoFit => {
-                write!(
-                    f,
-                    "No piece can fall so fast. Check the tub's depth, the size of the piece and the drops."
-                )
-            }
-            Self::MoreFloatersThanPieces { light, pieces } => {
-                write!(
-                    f,
-                    "{light} pieces came up again out of {pieces}; give at least as many pieces as floaters."
-                )
-            }
-        }
-    }
-}
-
-impl Fault for TubError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::Sink(error) => error.code(),
-            Self::TooManyDrops { .. } | Self::TooManyTargets { .. } => "too_many",
-            Self::LandedBeforeDrop { .. } => "landed_before_drop",
-            Self::DropTime { .. } => "drop_time",
-            Self::NoFit => "no_fit",
-            Self::MoreFloatersThanPieces { .. } => "more_floaters_than_pieces",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field.to_owned(),
-            Self::Sink(error) => error.field(),
-            Self::TooManyDrops { .. } | Self::NoFit => "drops".to_owned(),
-            Self::TooManyTargets { .. } => "targets".to_owned(),
-            Self::LandedBeforeDrop { index } | Self::DropTime { index, .. } => {
-                let mut field = String::from("drops[");
-                field.push_str(&index.to_string());
-                field.push(']');
-                field
-            }
-            Self::MoreFloatersThanPieces { .. } => "light".to_owned(),
-        }
-    }
-}
-
 /// The most drops of one test.
 pub const MOST_DROPS: usize = 50;
 const MOST_TARGETS: usize = 12;
@@ -291,7 +161,7 @@ const DROP_S: (f64, f64) = (0.3, 120.0);
 /// # Errors
 /// A number outside its range, a label over 100 g, more than 50 drops, a landing before its drop, more floaters than
 /// pieces.
-pub fn tub_test(test: &TubTest) -> Result<TubResult, TubError> {
+pub fn tub_test(test: &TubTest) -> Result<TubResult, Refusal> {
     tub_test_with(test, &Settings::default())
 }
 
@@ -299,7 +169,7 @@ pub fn tub_test(test: &TubTest) -> Result<TubResult, TubError> {
 ///
 /// # Errors
 /// As [`tub_test`].
-pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, TubError> {
+pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, Refusal> {
     check(test)?;
     let g = settings.sink.g_m_per_s2;
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
@@ -324,7 +194,9 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, T
         test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
     let posterior = Posterior::new(test, settings, &nodes, &times);
     if posterior.total <= 0.0 {
-        return Err(TubError::NoFit);
+        let sentence =
+            "No piece can fall so fast. Check the tub's depth, the size of the piece and the drops.";
+        return Err(Refusal::new("no_fit", "drops", sentence));
     }
     let tub_reynolds = tub.reynolds(posterior.mean_ln_speed.exp());
 
@@ -384,40 +256,40 @@ fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Se
     }
 }
 
-fn check(test: &TubTest) -> Result<(), TubError> {
+fn check(test: &TubTest) -> Result<(), Refusal> {
     test.shape.check()?;
     within("tub_depth_m", "depth of the tub", test.tub_depth_m, (0.1, 2.0), "m")?;
     within("tub_temperature_c", "temperature of the tub", test.tub_temperature_c, (0.0, 40.0), "°C")?;
-    if test.drops.len() > MOST_DROPS {
-        return Err(TubError::TooManyDrops { came: test.drops.len() });
-    }
+    at_most("drops", test.drops.len(), MOST_DROPS, "drops are taken in one tub test")?;
     for (index, drop) in test.drops.iter().enumerate() {
         let seconds = drop.landed_s - drop.dropped_s;
+        let (number, field) = (index + 1, format!("drops[{index}]"));
         if !seconds.is_finite() || seconds <= 0.0 {
-            return Err(TubError::LandedBeforeDrop { index });
+            let sentence = format!("Drop {number} landed before it was let go. Undo it and time it again.");
+            return Err(Refusal::new("landed_before_drop", field, sentence));
         }
         if seconds < DROP_S.0 || seconds > DROP_S.1 {
-            return Err(TubError::DropTime { index, seconds });
+            let (took, least, most) = (short(seconds), short(DROP_S.0), short(DROP_S.1));
+            let sentence = format!(
+                "Drop {number} took {took} s; a drop takes {least} to {most} s. Undo it and time it again."
+            );
+            return Err(Refusal::new("drop_time", field, sentence));
         }
     }
     within("pieces", "number of pieces", test.pieces.into(), (0.0, 10_000.0), "")?;
     if test.light > test.pieces {
-        return Err(TubError::MoreFloatersThanPieces { light: test.light, pieces: test.pieces });
+        let sentence = format!(
+            "{} pieces came up again out of {}; give at least as many pieces as floaters.",
+            test.light, test.pieces
+        );
+        return Err(Refusal::new("more_floaters_than_pieces", "light", sentence));
     }
-    if test.targets.len() > MOST_TARGETS {
-        return Err(TubError::TooManyTargets { came: test.targets.len() });
-    }
+    at_most("targets", test.targets.len(), MOST_TARGETS, "waters are worked out from one tub test")?;
     for target in &test.targets {
         target.shape.check()?;
         let t_c = target.water_temperature_c;
         within("targets.water_temperature_c", "water temperature", t_c, (0.0, 40.0), "°C")?;
-        if target.depths_m.len() > sink::MOST_DEPTHS {
-            let (came, most) = (target.depths_m.len(), sink::MOST_DEPTHS);
-            return Err(SinkError::TooManyDepths { came, most }.into());
-        }
-        for &depth in &target.depths_m {
-            within("targets.depths_m", "depth", depth, (0.0, 30.0), "m")?;
-        }
+        sink::check_depths("targets.depths_m", &target.depths_m)?;
     }
     Ok(())
 }

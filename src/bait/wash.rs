@@ -17,9 +17,8 @@
 //! The time to a burn is the shortest of the published ones for adults ([`burns_in_s`]). Children's and old people's
 //! skin burns sooner.
 
-use super::{OutOfRange, whole, within};
-use crate::error::Fault;
-use core::fmt;
+use super::whole;
+use crate::refusal::{Refusal, within};
 use serde::{Deserialize, Serialize};
 
 /// What [`wash`] is asked.
@@ -102,52 +101,6 @@ const BURNS: [(f64, f64); 10] = [
     (66.0, 1.5),
     (68.0, 1.0),
 ];
-
-/// Why [`wash`] refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum WashError {
-    /// A number outside what is allowed.
-    OutOfRange(OutOfRange),
-    /// More than 30 rinses would be needed.
-    TooManyRinses,
-}
-
-impl From<OutOfRange> for WashError {
-    fn from(value: OutOfRange) -> Self {
-        Self::OutOfRange(value)
-    }
-}
-
-impl fmt::Display for WashError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange(range) => range.fmt(f),
-            Self::TooManyRinses => write!(
-                f,
-                "It takes more than {MOST_RINSES} such rinses to clear the water; add more water each time or drain better."
-            ),
-        }
-    }
-}
-
-impl Fault for WashError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange(range) => range.code(),
-            Self::TooManyRinses => "too_many",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange(range) => range.field,
-            Self::TooManyRinses => "added_ml",
-        }
-        .to_owned()
-    }
-}
-
 /// Plans the washing.
 ///
 /// # Errors
@@ -166,7 +119,7 @@ impl Fault for WashError {
 /// // The tap that 40 °C is mixed with is another matter.
 /// assert!(plan.hot_burns_in_s.unwrap() < 3.01);
 /// ```
-pub fn wash(request: &WashRequest) -> Result<Wash, WashError> {
+pub fn wash(request: &WashRequest) -> Result<Wash, Refusal> {
     let kept = within("kept_ml", "water that stays in the sieve", request.kept_ml, (1.0, 20_000.0), "ml")?;
     let added = within("added_ml", "water in each rinse", request.added_ml, (10.0, 50_000.0), "ml")?;
     let goal = within("left_share", "share of cloudiness left", request.left_share, (0.0001, 0.5), "")?;
@@ -176,7 +129,10 @@ pub fn wash(request: &WashRequest) -> Result<Wash, WashError> {
     let each = kept / (kept + added);
     let rinses = whole((goal.ln() / each.ln() - 1e-9).ceil()).max(1);
     if rinses > MOST_RINSES {
-        return Err(WashError::TooManyRinses);
+        let sentence = format!(
+            "It takes more than {MOST_RINSES} such rinses to clear the water; add more water each time or drain better."
+        );
+        return Err(Refusal::new("too_many", "added_ml", sentence));
     }
     let mut left = 1.0;
     let left_after = (0..rinses)

@@ -9,9 +9,9 @@ pub mod session;
 
 use crate::bait::sink::{self, SinkRequest};
 use crate::bait::{calendar_file, cold, floaters, timetable, tub_test, wash};
-use crate::error::Fault;
 use crate::plain::{Give, Take, Value};
 use crate::plan::{Plan, link, presets};
+use crate::refusal::Refusal;
 use crate::results;
 use crate::rig::balance::{self, BalanceRequest};
 use crate::rig::fall::{self, Rig, Settings};
@@ -34,8 +34,9 @@ pub(super) fn refusal(code: &str, field: &str, sentence: &str) -> JsValue {
 }
 
 /// Any room's refusal as a JavaScript error.
-pub(super) fn fault<E: Fault>(error: E) -> JsValue {
-    refusal(error.code(), &error.field(), &error.to_string())
+pub(super) fn fault(refused: impl Into<Refusal>) -> JsValue {
+    let refused = refused.into();
+    refusal(refused.code(), refused.field(), &refused.to_string())
 }
 
 /// A value as a plain object.

@@ -7,7 +7,7 @@ pub mod saved;
 pub mod session;
 pub mod tub_watch;
 
-use crate::limits::{LimitError, list_of};
+use crate::limits::list_of;
 use crate::plan::presets::presets;
 use crate::plan::{self, Dropper, FieldMut, Group, KitItem, Phase, Plan, PoleLine, ShotCount};
 use crate::results::{Day, day};
@@ -225,7 +225,7 @@ impl Page {
                 self.bad.remove(path);
                 self.refresh();
             }
-            Err(LimitError::NoSuchField { .. }) => return Redraw::Nothing,
+            Err(refused) if refused.code() == "no_such_field" => return Redraw::Nothing,
             Err(e) => {
                 let typed = typed.chars().take(60).collect();
                 self.bad.insert(path, RejectedInput { typed, sentence: e.to_string() });

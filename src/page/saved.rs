@@ -4,8 +4,8 @@
 //! that was half written when the phone died is told apart from a good one.
 
 use super::{Choices, Page, Screen, Theme};
-use crate::error::Fault;
 use crate::plan::link;
+use crate::refusal::Refusal;
 use crate::small::Set;
 use crate::units::{DecimalSign, LengthUnits, Units};
 
@@ -90,7 +90,7 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     let mut next = || lines.next().ok_or_else(broken);
     next()?;
     let serial = next()?.parse().map_err(|_| broken())?;
-    let newer = |e: &link::LinkError| e.code() == "newer_version";
+    let newer = |e: &Refusal| e.code() == "newer_version";
     let plan = link::read(next()?).map_err(|e| if newer(&e) { Unread::Newer } else { Unread::Damaged })?;
     let lengths = if next()? == "metric" { LengthUnits::Metric } else { LengthUnits::Imperial };
     let sign = if next()? == "comma" { DecimalSign::Comma } else { DecimalSign::Point };

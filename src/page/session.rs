@@ -1,8 +1,8 @@
 //! The running session as the page holds it: what each tap makes of it, its log as a file, and what is kept of it with the
 //! plan.
 
-use crate::error::Fault;
 use crate::plan::{self, Group, KitItem, Plan};
+use crate::refusal::Refusal;
 use crate::results::{Day, day, session_setup::session_setup};
 use crate::session::log::{self, Event, EventKind, read_back, to_csv, to_json};
 use crate::session::{Advice, AdviceKind, Session, State, TickState};
@@ -28,8 +28,8 @@ pub struct RunningSession {
 
 /// A refusal as its sentence.
 #[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
-fn sentence<E: Fault>(error: E) -> String {
-    error.to_string()
+fn sentence(refused: Refusal) -> String {
+    refused.to_string()
 }
 
 impl RunningSession {

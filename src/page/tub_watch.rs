@@ -4,7 +4,6 @@
 //! call in the middle of a drop loses nothing.
 
 use super::{Page, Redraw};
-use crate::limits::LimitError;
 use crate::results::bait_depth;
 
 /// The parts of the bait screen.
@@ -152,7 +151,7 @@ impl Page {
                 }
                 match self.plan.bait_more.add_drop(i64::from(ms)) {
                     Ok(()) => self.plan.bait_more.tub.by_hand_ms = None,
-                    Err(LimitError::Range { .. }) => {
+                    Err(refused) if refused.code() == "out_of_range" => {
                         self.say(
                             "Fifty drops are enough: more would not tell more. Start a new test.",
                             false,

@@ -1,7 +1,8 @@
 //! What the bait needs beyond the label: tub test, freezing and thawing, washing, other shapes.
 
 use super::{FieldMut, Pick};
-use crate::limits::{LimitError, limit_of};
+use crate::limits::{limit_of, out_of_range};
+use crate::refusal::Refusal;
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
 
@@ -188,28 +189,21 @@ impl BaitMore {
     /// Holds what the table cannot: each drop, how many there are, and floaters against pieces.
     ///
     /// # Errors
-    /// [`LimitError::Range`] at `path`, or at the list of drops.
-    pub fn check(&self, path: &str) -> Result<(), LimitError> {
+    /// `out_of_range` at `path`, or at the list of drops.
+    pub fn check(&self, path: &str) -> Result<(), Refusal> {
         let tub = &self.tub;
-        let range = |path: &str, came: String, least: String, most: String| {
-            Err(LimitError::Range { path: path.to_owned(), came, least, most })
-        };
         let (value, least, most) = match path {
             "tub.pieces" => (tub.pieces, tub.floated, limit_of(path).map_or(tub.pieces, |l| l.most)),
             "tub.came_up" => (tub.came_up, 0, tub.floated),
             _ => (tub.floated, tub.came_up, tub.pieces),
         };
         if value < least || value > most {
-            return range(path, value.to_string(), least.to_string(), most.to_string());
+            return Err(out_of_range(path, &value.to_string(), &least.to_string(), &most.to_string()));
         }
         let drops = "tub.drops";
         if tub.drops_ms.len() > MOST_DROPS {
-            return range(
-                drops,
-                tub.drops_ms.len().to_string() + " drops",
-                "0".to_owned(),
-                MOST_DROPS.to_string(),
-            );
+            let came = format!("{} drops", tub.drops_ms.len());
+            return Err(out_of_range(drops, &came, "0", &MOST_DROPS.to_string()));
         }
         if let Some(limit) = limit_of("tub.by_hand") {
             for &ms in &tub.drops_ms {
@@ -222,16 +216,11 @@ impl BaitMore {
     /// Takes a drop in.
     ///
     /// # Errors
-    /// [`LimitError::Range`] for one that is too short or too long, or one more than a test takes.
-    pub fn add_drop(&mut self, ms: i64) -> Result<(), LimitError> {
+    /// `out_of_range` for one that is too short or too long, or one more than a test takes.
+    pub fn add_drop(&mut self, ms: i64) -> Result<(), Refusal> {
         let path = "tub.by_hand";
         if self.tub.drops_ms.len() >= MOST_DROPS {
-            return Err(LimitError::Range {
-                path: path.to_owned(),
-                came: "One drop more".to_owned(),
-                least: "0".to_owned(),
-                most: MOST_DROPS.to_string() + " drops",
-            });
+            return Err(out_of_range(path, "One drop more", "0", &format!("{MOST_DROPS} drops")));
         }
         let Some(limit) = limit_of(path) else { return Ok(()) };
         self.tub.drops_ms.push(limit.check(path, ms, Units::default())?);

@@ -10,10 +10,9 @@
 //! against [`crate::limits`] afterwards, and left-over bytes are refused.
 
 use super::Plan;
-use crate::error::Fault;
-use crate::limits::LimitError;
-use core::fmt;
+use crate::refusal::Refusal;
 use serde::de::DeserializeOwned;
+use std::borrow::Cow;
 
 /// The version that this code writes.
 pub const VERSION: u32 = 2;
@@ -29,85 +28,25 @@ const RUN: usize = 40;
 const DICTIONARY_1: &[u8] = include_bytes!("dictionary_1.bin");
 /// The packing dictionary of version 2. Frozen likewise.
 const DICTIONARY_2: &[u8] = include_bytes!("dictionary_2.bin");
-
 /// Why a text is not a plan.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum LinkError {
-    /// It does not look like a plan at all.
-    NotALink,
-    /// It is longer than any plan.
-    TooLong,
-    /// Written by a newer version.
-    Newer(u32),
-    /// Fewer or more characters than it says of itself.
-    Cut {
-        /// Characters that came.
-        came: usize,
-        /// Characters that it says it has.
-        wanted: usize,
-    },
-    /// Its checksum does not fit.
-    Altered,
-    /// It unpacks to something that is not a plan.
-    NotAPlan,
-    /// A plan with a value outside its limits.
-    Limit(LimitError),
+fn refused(code: &'static str, sentence: impl Into<Cow<'static, str>>) -> Refusal {
+    Refusal::new(code, "link", sentence)
 }
 
-impl fmt::Display for LinkError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotALink => {
-                f.write_str("This is not a plan’s link. Copy the whole link and open it again.")
-            }
-            Self::TooLong => {
-                f.write_str("This link is far too long for a plan. Ask for it to be sent again.")
-            }
-            Self::Newer(version) => {
-                f.write_str("This link was made by a newer version of the page (")?;
-                version.fmt(f)?;
-                f.write_str("). Update this page, then open the link again.")
-            }
-            Self::Cut { came, wanted } => {
-                f.write_str("This link was cut or added to on its way: ")?;
-                came.fmt(f)?;
-                f.write_str(" characters came of ")?;
-                wanted.fmt(f)?;
-                f.write_str(". Ask for it to be sent again.")
-            }
-            Self::Altered => {
-                f.write_str("This link was altered on its way: its checksum does not fit. Ask for it again.")
-            }
-            Self::NotAPlan => {
-                f.write_str("This link does not hold a plan that can be read. Ask for it again.")
-            }
-            Self::Limit(e) => {
-                f.write_str("The plan in this link was refused at ")?;
-                f.write_str(&e.field())?;
-                f.write_str(". ")?;
-                e.fmt(f)
-            }
-        }
-    }
+/// It does not look like a plan at all.
+fn not_a_link() -> Refusal {
+    refused("not_a_link", "This is not a plan’s link. Copy the whole link and open it again.")
 }
 
-impl Fault for LinkError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::NotALink => "not_a_link",
-            Self::TooLong => "too_long",
-            Self::Newer(_) => "newer_version",
-            Self::Cut { .. } => "cut",
-            Self::Altered => "altered",
-            Self::NotAPlan => "not_a_plan",
-            Self::Limit(e) => e.code(),
-        }
-    }
+/// Its checksum does not fit.
+fn altered() -> Refusal {
+    let sentence = "This link was altered on its way: its checksum does not fit. Ask for it again.";
+    refused("altered", sentence)
+}
 
-    fn field(&self) -> String {
-        if let Self::Limit(e) = self { e.field() } else { "link".to_owned() }
-    }
+/// It unpacks to something that is not a plan.
+fn not_a_plan() -> Refusal {
+    refused("not_a_plan", "This link does not hold a plan that can be read. Ask for it again.")
 }
 
 /// CRC-32 as in ISO-HDLC (the one of zip and PNG).
@@ -146,56 +85,69 @@ pub fn write(plan: &Plan) -> String {
 /// The plan that a text holds. A leading `#`, or a whole address with a `#` in it, is passed over.
 ///
 /// # Errors
-/// [`LinkError`], a sentence for each way in which a text can fail to be a plan.
-pub fn read(text: &str) -> Result<Plan, LinkError> {
+/// A sentence for each way in which a text can fail to be a plan.
+pub fn read(text: &str) -> Result<Plan, Refusal> {
     if text.len() > MOST_TEXT {
-        return Err(LinkError::TooLong);
+        return Err(refused(
+            "too_long",
+            "This link is far too long for a plan. Ask for it to be sent again.",
+        ));
     }
     let text = text.rsplit_once('#').map_or(text, |(_, fragment)| fragment).trim();
-    let body = text.strip_prefix('p').ok_or(LinkError::NotALink)?;
+    let body = text.strip_prefix('p').ok_or_else(not_a_link)?;
     let mut parts = body.splitn(4, '-');
-    let mut part = || parts.next().ok_or(LinkError::NotALink);
+    let mut part = || parts.next().ok_or_else(not_a_link);
     let version = part()?;
     if version.is_empty() || version.len() > 6 || !version.bytes().all(|b| b.is_ascii_digit()) {
-        return Err(LinkError::NotALink);
+        return Err(not_a_link());
     }
-    let version: u32 = version.parse().map_err(|_| LinkError::NotALink)?;
+    let version: u32 = version.parse().map_err(|_| not_a_link())?;
     if version > VERSION {
-        return Err(LinkError::Newer(version));
+        let sentence = format!(
+            "This link was made by a newer version of the page ({version}). Update this page, then open the link again."
+        );
+        return Err(refused("newer_version", sentence));
     }
-    let wanted: usize = part()?.parse().map_err(|_| LinkError::NotALink)?;
-    let sum = u32::from_str_radix(part()?, 16).map_err(|_| LinkError::NotALink)?;
+    let wanted: usize = part()?.parse().map_err(|_| not_a_link())?;
+    let sum = u32::from_str_radix(part()?, 16).map_err(|_| not_a_link())?;
     let payload: String = part()?.chars().filter(|c| *c != '-' && !c.is_whitespace()).collect();
     if payload.len() != wanted {
-        return Err(LinkError::Cut { came: payload.len(), wanted });
+        let sentence = format!(
+            "This link was cut or added to on its way: {} characters came of {wanted}. Ask for it to be sent again.",
+            payload.len()
+        );
+        return Err(refused("cut", sentence));
     }
-    let packed = bs58::decode(&payload).into_vec().map_err(|_| LinkError::Altered)?;
+    let packed = bs58::decode(&payload).into_vec().map_err(|_| altered())?;
     if checksum(&packed) != sum {
-        return Err(LinkError::Altered);
+        return Err(altered());
     }
     let plan = match version {
         1 => unpack::<super::past_versions::Plan1>(&packed, DICTIONARY_1)?,
         2 => unpack::<Plan>(&packed, DICTIONARY_2)?,
-        _ => return Err(LinkError::NotALink),
+        _ => return Err(not_a_link()),
     };
     Ok(plan)
 }
 
 /// Unpacks and checks the bytes of a payload.
-fn unpack<T: DeserializeOwned + Into<Plan>>(packed: &[u8], dictionary: &[u8]) -> Result<Plan, LinkError> {
-    let (&[low, high], rest) = packed.split_first_chunk::<2>().ok_or(LinkError::NotAPlan)?;
+fn unpack<T: DeserializeOwned + Into<Plan>>(packed: &[u8], dictionary: &[u8]) -> Result<Plan, Refusal> {
+    let (&[low, high], rest) = packed.split_first_chunk::<2>().ok_or_else(not_a_plan)?;
     let size = usize::from(u16::from_le_bytes([low, high]));
     if size > MOST_BYTES {
-        return Err(LinkError::NotAPlan);
+        return Err(not_a_plan());
     }
     let mut plain = vec![0; size];
-    let length = lz4_flex::block::decompress_into_with_dict(rest, &mut plain, dictionary)
-        .map_err(|_| LinkError::NotAPlan)?;
-    let (plan, left) = postcard::take_from_bytes::<T>(&plain).map_err(|_| LinkError::NotAPlan)?;
+    let length =
+        lz4_flex::block::decompress_into_with_dict(rest, &mut plain, dictionary).map_err(|_| not_a_plan())?;
+    let (plan, left) = postcard::take_from_bytes::<T>(&plain).map_err(|_| not_a_plan())?;
     if !left.is_empty() || length != size {
-        return Err(LinkError::NotAPlan);
+        return Err(not_a_plan());
     }
     let mut plan: Plan = plan.into();
-    plan.check().map_err(LinkError::Limit)?;
+    plan.check().map_err(|why| {
+        let sentence = format!("The plan in this link was refused at {}. {why}", why.field());
+        Refusal::new(why.code(), why.field().to_owned(), sentence)
+    })?;
     Ok(plan)
 }

@@ -10,9 +10,10 @@ pub mod link;
 mod past_versions;
 pub mod presets;
 
-use crate::limits::{self, LISTS, LimitError, MOST_CHARS};
+use crate::limits::{self, LISTS, MOST_CHARS, no_such_field, out_of_range};
+use crate::refusal::Refusal;
 use crate::trade::lead::{LeadLaw, lead_law};
-use crate::units::{TenthMg, Units, date_from};
+use crate::units::{TenthMg, Units, date_from, fixed};
 use serde::{Deserialize, Serialize};
 
 /// A choice among a few named options.
@@ -559,9 +560,9 @@ impl FieldMut<'_> {
     /// Puts what was typed or chosen for the field at `path` into it; a number is held against the table's row.
     ///
     /// # Errors
-    /// [`LimitError`]; the field keeps what it held.
-    pub fn set(self, path: &str, typed: &str, units: Units) -> Result<(), LimitError> {
-        let none = || LimitError::NoSuchField { path: path.to_owned() };
+    /// The field keeps what it held.
+    pub fn set(self, path: &str, typed: &str, units: Units) -> Result<(), Refusal> {
+        let none = || no_such_field(path);
         let read = || limits::limit_of(path).ok_or_else(none)?.read(path, typed, units);
         match self {
             Self::Number(value) => *value = read()?,
@@ -659,7 +660,7 @@ impl Plan {
     }
 
     /// Holds the bait's counts against each other, and puts them back as they were when they do not fit.
-    fn keep_bait(&mut self, path: &str, before: Option<bait_more::BaitMore>) -> Result<(), LimitError> {
+    fn keep_bait(&mut self, path: &str, before: Option<bait_more::BaitMore>) -> Result<(), Refusal> {
         match (before, self.bait_more.check(path)) {
             (Some(before), Err(e)) => {
                 self.bait_more = before;
@@ -676,9 +677,9 @@ impl Plan {
     /// lose their control characters. On an error the plan is as it was.
     ///
     /// # Errors
-    /// [`LimitError`] naming the field, what came and what is allowed.
-    pub fn set(&mut self, path: &str, typed: &str, units: Units) -> Result<(), LimitError> {
-        let none = || LimitError::NoSuchField { path: path.to_owned() };
+    /// Naming the field, what came and what is allowed.
+    pub fn set(&mut self, path: &str, typed: &str, units: Units) -> Result<(), Refusal> {
+        let none = || no_such_field(path);
         let before = path.starts_with("tin.").then(|| self.tin.clone());
         let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
         self.slot(path).ok_or_else(none)?.set(path, typed, units)?;
@@ -692,9 +693,9 @@ impl Plan {
     /// Moves the number at `path` by `steps` of its button, to the next whole step, held within its limits.
     ///
     /// # Errors
-    /// [`LimitError::NoSuchField`] when there is no number at `path`.
-    pub fn step(&mut self, path: &str, steps: i32, units: Units) -> Result<(), LimitError> {
-        let none = || LimitError::NoSuchField { path: path.to_owned() };
+    /// `no_such_field` when there is no number at `path`.
+    pub fn step(&mut self, path: &str, steps: i32, units: Units) -> Result<(), Refusal> {
+        let none = || no_such_field(path);
         let limit = limits::limit_of(path).ok_or_else(none)?;
         let moved = |value: i32| limit.moved(value, steps, units);
         let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
@@ -713,22 +714,22 @@ impl Plan {
     /// Holds every number, list and text of a plan that came from outside against the table.
     ///
     /// # Errors
-    /// The first [`LimitError`], in the order of the table.
-    pub fn check(&mut self) -> Result<(), LimitError> {
+    /// The first refusal, in the order of the table.
+    pub fn check(&mut self) -> Result<(), Refusal> {
         if self.version > VERSION {
-            return Err(LimitError::Newer { came: self.version });
+            let came = self.version;
+            let sentence = format!(
+                "This plan was written by a newer version ({came}). Update this page, then open it again."
+            );
+            return Err(Refusal::new("newer_version", "version", sentence));
         }
         let units = Units::default();
         for &(pattern, least, most) in LISTS {
             for path in self.paths(pattern) {
                 let length = self.length(&path).unwrap_or(0);
                 if !(least..=most).contains(&length) {
-                    return Err(LimitError::Range {
-                        path,
-                        came: length.to_string() + " entries",
-                        least: least.to_string(),
-                        most: most.to_string(),
-                    });
+                    let came = format!("{length} entries");
+                    return Err(out_of_range(&path, &came, &least.to_string(), &most.to_string()));
                 }
             }
         }
@@ -749,12 +750,8 @@ impl Plan {
                 if let Some(FieldMut::Place(&mut place, length)) = self.slot(&path)
                     && usize::try_from(place).map_or(true, |p| p >= length)
                 {
-                    return Err(LimitError::Range {
-                        path,
-                        came: "Place ".to_owned() + &place.to_string(),
-                        least: "0".to_owned(),
-                        most: length.saturating_sub(1).to_string(),
-                    });
+                    let (came, most) = (format!("Place {place}"), length.saturating_sub(1).to_string());
+                    return Err(out_of_range(&path, &came, "0", &most));
                 }
             }
         }
@@ -767,7 +764,7 @@ impl Plan {
                     usize::try_from(s.shot).map_or(true, |p| p >= sizes) || !(0..=500).contains(&s.count)
                 });
             if bad {
-                return Err(LimitError::NoSuchField { path: "rigs.".to_owned() + &i.to_string() + ".set" });
+                return Err(no_such_field(&format!("rigs.{i}.set")));
             }
         }
         for pattern in TEXTS {
@@ -853,7 +850,7 @@ impl PoleLine {
 
 impl Tin {
     /// The parts named on the label leave some water in 100 g.
-    fn check(&self, path: &str) -> Result<(), LimitError> {
+    fn check(&self, path: &str) -> Result<(), Refusal> {
         let sum = self.fat_tenth_g
             + self.protein_tenth_g
             + self.carbohydrate_tenth_g
@@ -862,7 +859,11 @@ impl Tin {
         if sum < 1000 {
             return Ok(());
         }
-        Err(LimitError::Label { path: path.to_owned(), sum_tenth_g: sum })
+        let sentence = format!(
+            "Fat, protein, carbohydrate, fibre and salt come to {} g of 100 g, and some of it is water. Check the label.",
+            fixed(f64::from(sum) / 10.0, 1)
+        );
+        Err(Refusal::new("label_over_100", path.to_owned(), sentence))
     }
 
     fn slot(&mut self, rest: &str) -> Option<FieldMut<'_>> {

@@ -6,15 +6,15 @@
 //! temperature.
 
 use super::{Alternative, NamedFall, label, mm, sink_request, water_c};
-use crate::bait::calendar_file::{CalendarError, CivilMinute, Event, calendar};
-use crate::bait::cold::{self, ChillRequest, ColdError, FreezingTime, FrozenCurve, Surface, frozen_curve};
-use crate::bait::floaters::{FloatError, FloatRequest, Floaters, floaters};
+use crate::bait::calendar_file::{CivilMinute, Event, calendar};
+use crate::bait::cold::{self, ChillRequest, FreezingTime, FrozenCurve, Surface, frozen_curve};
+use crate::bait::floaters::{FloatRequest, Floaters, floaters};
 use crate::bait::sink::{Band, FallTime, Matter, Shape, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
-use crate::bait::wash::{Wash, WashError, WashRequest, wash};
-use crate::error::Fault;
+use crate::bait::wash::{Wash, WashRequest, wash};
 use crate::plan::Plan;
 use crate::plan::bait_more::{Around, Form};
+use crate::refusal::Refusal;
 use crate::units::{Quantity, Units, date_of};
 
 /// Density of bait without a label: how far it may be off, kg/m3, one standard deviation. Judgement.
@@ -225,7 +225,7 @@ pub(super) fn put_times(falls: &mut [NamedFall], times: &[FallTime]) {
 ///
 /// # Errors
 /// As [`floaters`] refuses.
-pub fn floaters_of(plan: &Plan, sink: &Sink) -> Result<Floaters, FloatError> {
+pub fn floaters_of(plan: &Plan, sink: &Sink) -> Result<Floaters, Refusal> {
     let tub = &plan.bait_more.tub;
     let count = |n: i32| u32::try_from(n).unwrap_or(0);
     floaters(&FloatRequest {
@@ -255,7 +255,7 @@ fn chill(
     medium: i32,
     until_c: f64,
     around: Around,
-) -> Result<FreezingTime, ColdError> {
+) -> Result<FreezingTime, Refusal> {
     cold::change(&ChillRequest {
         label: label(plan),
         thickness_mm: mm(plan.bait_more.cold.bag_tenth_mm),
@@ -270,7 +270,7 @@ fn chill(
 ///
 /// # Errors
 /// As [`frozen_curve`] refuses.
-pub fn frozen(plan: &Plan) -> Result<FrozenCurve, ColdError> {
+pub fn frozen(plan: &Plan) -> Result<FrozenCurve, Refusal> {
     let air = f64::from(plan.bait.air_tenth_percent) / 1000.0;
     frozen_curve(&label(plan), air, shape(plan), water_c(plan))
 }
@@ -279,7 +279,7 @@ pub fn frozen(plan: &Plan) -> Result<FrozenCurve, ColdError> {
 ///
 /// # Errors
 /// As [`cold::change`] refuses.
-pub fn freezing(plan: &Plan) -> Result<FreezingTime, ColdError> {
+pub fn freezing(plan: &Plan) -> Result<FreezingTime, Refusal> {
     let cold = &plan.bait_more.cold;
     // A freezer that is itself warmer than "frozen" freezes to within a degree of its own temperature.
     let until = FROZEN_C.max(f64::from(cold.freezer_tenth_c) / 10.0 + 1.0);
@@ -290,7 +290,7 @@ pub fn freezing(plan: &Plan) -> Result<FreezingTime, ColdError> {
 ///
 /// # Errors
 /// As [`cold::change`] refuses.
-pub fn thawing(plan: &Plan) -> Result<FreezingTime, ColdError> {
+pub fn thawing(plan: &Plan) -> Result<FreezingTime, Refusal> {
     let cold = &plan.bait_more.cold;
     chill(plan, cold.freezer_tenth_c, cold.thaw_tenth_c, 0.0, cold.thaw_in)
 }
@@ -308,7 +308,7 @@ pub fn proposed_min(chill: &FreezingTime) -> i32 {
 ///
 /// # Errors
 /// As [`wash`] refuses.
-pub fn rinses(plan: &Plan) -> Result<Wash, WashError> {
+pub fn rinses(plan: &Plan) -> Result<Wash, Refusal> {
     let rinse = &plan.bait_more.rinse;
     wash(&WashRequest {
         kept_ml: f64::from(rinse.kept_ml),
@@ -351,7 +351,7 @@ pub fn civil_now(now_ms: f64) -> CivilMinute {
 ///
 /// # Errors
 /// As [`calendar`] refuses.
-pub fn calendar_file(plan: &Plan, day: &super::Day, now_ms: f64) -> Result<String, CalendarError> {
+pub fn calendar_file(plan: &Plan, day: &super::Day, now_ms: f64) -> Result<String, Refusal> {
     let date = plan.day.date.0;
     let mut events = Vec::new();
     let mut put = |id: &str, start: i32, end: i32, name: &str, how: &str, alarm| {
@@ -397,6 +397,6 @@ pub fn calendar_file(plan: &Plan, day: &super::Day, now_ms: f64) -> Result<Strin
 ///
 /// # Errors
 /// The refusal's sentence.
-pub fn told<T, E: Fault>(answer: Result<T, E>) -> Result<T, String> {
+pub fn told<T>(answer: Result<T, Refusal>) -> Result<T, String> {
     answer.map_err(|e| e.to_string())
 }

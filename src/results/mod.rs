@@ -13,9 +13,9 @@ pub mod weather;
 use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::sink::{Band, Label, Sink, SinkRequest, Verdict};
 use crate::bait::tub_test::TubResult;
-use crate::error::Fault;
 use crate::plan::check::{Warning, warnings};
 use crate::plan::{self, Dotted, Pick, Plan, Purpose, Rig, Start};
+use crate::refusal::Refusal;
 use crate::results::kit::{Needs, PackGroup, kit};
 use crate::rig::balance::{
     Balance, BalanceRequest, BoxedShot, Float, Hook, LinePiece, Resting, ShotCount, ShotSet, State, Taste,
@@ -225,7 +225,7 @@ pub fn day(plan: &Plan, units: Units) -> Day {
 }
 
 /// The answer, or its refusal noted among the troubles.
-fn noted<T, E: Fault>(answer: Result<T, E>, trouble: &mut Vec<String>) -> Option<T> {
+fn noted<T>(answer: Result<T, Refusal>, trouble: &mut Vec<String>) -> Option<T> {
     answer.map_err(|e| trouble.push(e.to_string())).ok()
 }
 

@@ -7,6 +7,7 @@ use crate::plan::bait_more::Form;
 use crate::plan::presets::usual_mass;
 use crate::plan::rig_more::{Entry, Hold, StrengthBy};
 use crate::plan::{BoxShot, Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
+use crate::refusal::Refusal;
 use crate::results::kit::{Item, RIGS_OF_EACH};
 use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
 use crate::rig::glass_test::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
@@ -350,7 +351,7 @@ const HEAD: usize = 11;
 ///
 /// # Errors
 /// As the fall refuses.
-pub fn fall_row(rig: &fall::Rig) -> Result<Vec<f32>, fall::FallError> {
+pub fn fall_row(rig: &fall::Rig) -> Result<Vec<f32>, Refusal> {
     let settings = Settings { frame_dt_s: Some(FRAME_S), ..Settings::default() };
     Ok(flat(&fall::fall(rig, &settings)?))
 }

@@ -38,10 +38,10 @@
 //! Archimedes' principle; water density by Tanaka et al. 2001 ([`crate::physics::water`]).
 
 use super::shot::{Material, weight_in_water_ng};
-use crate::error::Fault;
+use super::within;
 use crate::physics::water;
+use crate::refusal::Refusal;
 use crate::units::{TenthMg, fixed};
-use core::fmt;
 use serde::{Deserialize, Serialize};
 
 /// Most sizes in one box.
@@ -281,144 +281,9 @@ pub struct Balance {
     /// The sets that no other beats, in the order of the user's taste.
     pub sets: Vec<ShotSet>,
 }
-
-/// Why a request was refused.
-#[non_exhaustive]
-#[derive(Clone, Debug, PartialEq)]
-pub enum BalanceError {
-    /// A number is not finite or outside its limits.
-    OutOfRange {
-        /// The field.
-        field: String,
-        /// What came.
-        got: f64,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-        /// The unit.
-        unit: &'static str,
-    },
-    /// There is no shot in the box at all.
-    EmptyBox,
-    /// More sizes in the box than can be searched.
-    BoxTooLarge {
-        /// How many came.
-        got: usize,
-    },
-    /// A size has more fixed shots than there are.
-    FixedNotInBox {
-        /// Place in the box.
-        index: usize,
-        /// Its name.
-        name: String,
-        /// How many are fixed.
-        fixed: u32,
-        /// How many there are.
-        count: u32,
-    },
-    /// The fixed shots alone are more sizes, or more shots, than a set may have.
-    FixedTooMany {
-        /// Sizes that are fixed.
-        sizes: u32,
-        /// Shots that are fixed.
-        shots: u32,
-    },
-    /// Hook, bait, line and fixed shots take the float under without any other shot.
-    CannotCarry {
-        /// By how much, mm of tip.
-        over_mm: f64,
-    },
-}
-
-impl fmt::Display for BalanceError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange { field, got, least, most, unit } => write!(
-                f,
-                "{field} must be from {} to {} {unit}, but is {}.",
-                trim(*least),
-                trim(*most),
-                trim(*got)
-            ),
-            Self::EmptyBox => {
-                f.write_str("The shot box is empty: put in at least one size and how many there are.")
-            }
-            Self::BoxTooLarge { got } => write!(
-                f,
-                "The shot box has {got} sizes; at most {BOX_SIZES_MOST} can be searched: leave out those you do not use."
-            ),
-            Self::FixedNotInBox { name, fixed, count, .. } => {
-                write!(
-                    f,
-                    "{fixed} of {name} are fixed on the rig, but only {count} are in the box: add some or fix fewer."
-                )
-            }
-            Self::FixedTooMany { sizes, shots } => write!(
-                f,
-                "The fixed droppers alone are {shots} shots of {sizes} sizes, more than one set may have: allow more or fix fewer."
-            ),
-            Self::CannotCarry { over_mm } => write!(
-                f,
-                "This float goes under with its hook, bait, line and droppers alone, by {} mm of tip: take a larger float.",
-                fixed(*over_mm, 1)
-            ),
-        }
-    }
-}
-
-/// A number with as many decimals as it needs, up to three.
-fn trim(value: f64) -> String {
-    if !value.is_finite() {
-        return "not a number".to_owned();
-    }
-    let text = fixed(value, 3);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-impl core::error::Error for BalanceError {}
-
-impl Fault for BalanceError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange { .. } => "out_of_range",
-            Self::EmptyBox => "empty_box",
-            Self::BoxTooLarge { .. } => "box_too_large",
-            Self::FixedNotInBox { .. } => "fixed_not_in_box",
-            Self::FixedTooMany { .. } => "fixed_too_many",
-            Self::CannotCarry { .. } => "cannot_carry",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange { field, .. } => field.clone(),
-            Self::EmptyBox | Self::BoxTooLarge { .. } => "shot_box".to_owned(),
-            Self::FixedNotInBox { index, .. } => format!("shot_box.{index}.fixed"),
-            Self::FixedTooMany { .. } => "max_sizes".to_owned(),
-            Self::CannotCarry { .. } => "float.load_tenth_mg".to_owned(),
-        }
-    }
-}
-
-/// Refuses a number that is not finite or outside its limits.
-fn within(
-    field: impl Into<String>,
-    got: f64,
-    least: f64,
-    most: f64,
-    unit: &'static str,
-) -> Result<(), BalanceError> {
-    if got >= least && got <= most {
-        Ok(())
-    } else {
-        Err(BalanceError::OutOfRange { field: field.into(), got, least, most, unit })
-    }
-}
-
 impl BalanceRequest {
     /// Checks every number against its limits.
-    fn check(&self) -> Result<(), BalanceError> {
+    fn check(&self) -> Result<(), Refusal> {
         const G: &str = "tenths of a mg";
         const D: &str = "kg/m3";
         let float = &self.float;
@@ -453,12 +318,17 @@ impl BalanceRequest {
     }
 
     /// Checks the shot box and its fixed shots.
-    fn check_box(&self) -> Result<(), BalanceError> {
+    fn check_box(&self) -> Result<(), Refusal> {
         if self.shot_box.iter().all(|shot| shot.count == 0) {
-            return Err(BalanceError::EmptyBox);
+            let sentence = "The shot box is empty: put in at least one size and how many there are.";
+            return Err(Refusal::new("empty_box", "shot_box", sentence));
         }
         if self.shot_box.len() > BOX_SIZES_MOST {
-            return Err(BalanceError::BoxTooLarge { got: self.shot_box.len() });
+            let sentence = format!(
+                "The shot box has {} sizes; at most {BOX_SIZES_MOST} can be searched: leave out those you do not use.",
+                self.shot_box.len()
+            );
+            return Err(Refusal::new("box_too_large", "shot_box", sentence));
         }
         let (mut sizes, mut shots) = (0_u32, 0_u32);
         for (index, shot) in self.shot_box.iter().enumerate() {
@@ -468,14 +338,21 @@ impl BalanceRequest {
             within(format!("shot_box.{index}.density_kg_per_m3"), density, 1500.0, 23_000.0, "kg/m3")?;
             within(format!("shot_box.{index}.count"), f64::from(shot.count), 0.0, 100_000.0, "shots")?;
             if shot.fixed > shot.count {
-                let (name, fixed, count) = (shot.name.clone(), shot.fixed, shot.count);
-                return Err(BalanceError::FixedNotInBox { index, name, fixed, count });
+                let sentence = format!(
+                    "{} of {} are fixed on the rig, but only {} are in the box: add some or fix fewer.",
+                    shot.fixed, shot.name, shot.count
+                );
+                return Err(Refusal::new("fixed_not_in_box", format!("shot_box.{index}.fixed"), sentence));
             }
             sizes += u32::from(shot.fixed > 0);
             shots += shot.fixed;
         }
         if sizes > self.max_sizes || shots > self.max_shots {
-            return Err(BalanceError::FixedTooMany { sizes, shots });
+            let sentence = format!(
+                "The fixed droppers alone are {shots} shots of {sizes} sizes, more than one set may have: allow more or fix \
+                 fewer."
+            );
+            return Err(Refusal::new("fixed_too_many", "max_sizes", sentence));
         }
         Ok(())
     }
@@ -554,7 +431,7 @@ fn whole(value: f64) -> i64 {
 /// Finds the sets of shot that dot the float, exactly.
 ///
 /// # Errors
-/// [`BalanceError`] for a number outside its limits, an empty or over-large box, fixed shots that the box or the limits do
+/// A number outside its limits, an empty or over-large box, fixed shots that the box or the limits do
 /// not allow, and a float that goes under with its hook, bait, line and fixed shots alone.
 ///
 /// # Source
@@ -576,9 +453,9 @@ fn whole(value: f64) -> i64 {
 /// };
 /// let best = &balance(&request)?.sets[0];
 /// assert_eq!((best.shots_total, best.sizes), (12, 1));
-/// # Ok::<(), dotdown::rig::balance::BalanceError>(())
+/// # Ok::<(), dotdown::refusal::Refusal>(())
 /// ```
-pub fn balance(request: &BalanceRequest) -> Result<Balance, BalanceError> {
+pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
     request.check()?;
     let loads = Loads::of(request);
     let hanging = loads.hook + loads.bait + loads.line;
@@ -595,7 +472,11 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, BalanceError> {
     let fixed_ng: i64 = search.sizes.iter().map(|s| s.weight * i64::from(s.fixed)).sum();
     if fixed_ng > wanted + showing {
         let over_mm = (fixed_ng - wanted - showing) as f64 / loads.per_mm as f64;
-        return Err(BalanceError::CannotCarry { over_mm });
+        let sentence = format!(
+            "This float goes under with its hook, bait, line and droppers alone, by {} mm of tip: take a larger float.",
+            fixed(over_mm, 1)
+        );
+        return Err(Refusal::new("cannot_carry", "float.load_tenth_mg", sentence));
     }
     search.run(covered, true);
     let mut sets = search.front();

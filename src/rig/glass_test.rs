@@ -12,10 +12,10 @@
 
 use super::balance::{Float, Hook, LOAD_TEMPERATURE_C};
 use super::shot::{Material, weight_in_water_ng};
-use crate::error::Fault;
+use super::within;
 use crate::physics::water;
-use crate::units::{TenthMg, fixed};
-use core::fmt;
+use crate::refusal::{Refusal, short};
+use crate::units::TenthMg;
 use serde::{Deserialize, Serialize};
 
 /// How well a tip is read against the water, mm: within ± this (from memory).
@@ -93,97 +93,8 @@ pub struct BatchMass {
     /// How many to weigh for a standard uncertainty of 1 %, if more than were weighed.
     pub weigh_rather: Option<u32>,
 }
-
-/// Why a test or a weighing was refused.
-#[non_exhaustive]
-#[derive(Clone, Debug, PartialEq)]
-pub enum GlassError {
-    /// A number is not finite or outside its limits.
-    OutOfRange {
-        /// The field.
-        field: String,
-        /// What came.
-        got: f64,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-        /// The unit.
-        unit: &'static str,
-    },
-    /// Nothing hung under the float.
-    NothingHung,
-    /// The scale's step is so coarse that the reading says nothing of one shot.
-    TooCoarse {
-        /// The reading, g.
-        reading_g: f64,
-        /// The scale's step, g.
-        resolution_g: f64,
-    },
-    /// What hung cannot even have covered the tip, or gives a load that no float has.
-    NoLoad,
-}
-
-impl fmt::Display for GlassError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::OutOfRange { field, got, least, most, unit } => {
-                let (least, most, got) = (fixed(*least, 4), fixed(*most, 4), fixed(*got, 4));
-                write!(f, "{field} must be from {least} to {most} {unit}, but is {got}.")
-            }
-            Self::NothingHung => {
-                f.write_str("No shot is listed: write down every shot that hung under the float.")
-            }
-            Self::TooCoarse { reading_g, resolution_g } => write!(
-                f,
-                "A reading of {} g on a scale with steps of {} g says too little: weigh more of them together.",
-                fixed(*reading_g, 4),
-                fixed(*resolution_g, 4)
-            ),
-            Self::NoLoad => f.write_str(
-                "What hung is less than the tip's own lift, or more than any float carries: check the shots and the tip left.",
-            ),
-        }
-    }
-}
-
-impl core::error::Error for GlassError {}
-
-impl Fault for GlassError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::OutOfRange { .. } => "out_of_range",
-            Self::NothingHung => "nothing_hung",
-            Self::TooCoarse { .. } => "too_coarse",
-            Self::NoLoad => "no_load",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::OutOfRange { field, .. } => field.clone(),
-            Self::NothingHung | Self::NoLoad => "shots".to_owned(),
-            Self::TooCoarse { .. } => "reading_g".to_owned(),
-        }
-    }
-}
-
-fn within(
-    field: impl Into<String>,
-    got: f64,
-    least: f64,
-    most: f64,
-    unit: &'static str,
-) -> Result<(), GlassError> {
-    if got >= least && got <= most {
-        Ok(())
-    } else {
-        Err(GlassError::OutOfRange { field: field.into(), got, least, most, unit })
-    }
-}
-
 impl GlassTest {
-    fn check(&self) -> Result<(), GlassError> {
+    fn check(&self) -> Result<(), Refusal> {
         const G: &str = "tenths of a mg";
         within("float.tip_diameter_mm", self.float.tip_diameter_mm, 0.3, 10.0, "mm")?;
         within("float.tip_length_mm", self.float.tip_length_mm, 1.0, 150.0, "mm")?;
@@ -206,7 +117,11 @@ impl GlassTest {
             within(format!("shots.{i}.count"), f64::from(shot.count), 1.0, 1000.0, "shots")?;
             within(format!("shots.{i}.uncertainty"), shot.uncertainty, 0.0, 0.5, "of the mass")?;
         }
-        if self.shots.is_empty() { Err(GlassError::NothingHung) } else { Ok(()) }
+        if self.shots.is_empty() {
+            let sentence = "No shot is listed: write down every shot that hung under the float.";
+            return Err(Refusal::new("nothing_hung", "shots", sentence));
+        }
+        Ok(())
     }
 }
 
@@ -216,8 +131,8 @@ impl GlassTest {
 /// tip, ± 0.5 mm. Water that creeps up the tip, and bubbles, are not.
 ///
 /// # Errors
-/// [`GlassError`] for numbers outside their limits, no shot at all, and a result that is no load.
-pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, GlassError> {
+/// Numbers outside their limits, no shot at all, and a result that is no load.
+pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, Refusal> {
     test.check()?;
     let float = &test.float;
     let rho = water::density_kg_per_m3(test.temperature_c);
@@ -248,7 +163,9 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, GlassError> {
     };
     let load = at_15 / lead * 1e-5;
     if !(10.0..=500_000.0).contains(&load) {
-        return Err(GlassError::NoLoad);
+        let sentence = "What hung is less than the tip's own lift, or more than any float carries: check the shots and \
+                        the tip left.";
+        return Err(Refusal::new("no_load", "shots", sentence));
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "from 10 to 500 000")]
     let load_tenth_mg = TenthMg(load.round() as u32);
@@ -271,7 +188,7 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, GlassError> {
 /// over n. How much single shots differ from each other one weighing cannot tell.
 ///
 /// # Errors
-/// [`GlassError`] for numbers outside their limits, and a reading of less than two steps.
+/// Numbers outside their limits, and a reading of less than two steps.
 ///
 /// # Example
 /// ```
@@ -279,15 +196,19 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, GlassError> {
 /// let shot = weigh_batch(&BatchWeighing { count: 20, reading_g: 0.70, resolution_g: 0.01 })?;
 /// assert_eq!(shot.mass_tenth_mg.0, 350);
 /// assert_eq!(shot.most_off_tenth_mg, 5.0);
-/// # Ok::<(), dotdown::rig::glass_test::GlassError>(())
+/// # Ok::<(), dotdown::refusal::Refusal>(())
 /// ```
-pub fn weigh_batch(batch: &BatchWeighing) -> Result<BatchMass, GlassError> {
+pub fn weigh_batch(batch: &BatchWeighing) -> Result<BatchMass, Refusal> {
     within("count", f64::from(batch.count), 1.0, 1000.0, "shots")?;
     within("resolution_g", batch.resolution_g, 1e-4, 1.0, "g")?;
     within("reading_g", batch.reading_g, 1e-4, 500.0, "g")?;
     if batch.reading_g < 1.999 * batch.resolution_g {
-        let (reading_g, resolution_g) = (batch.reading_g, batch.resolution_g);
-        return Err(GlassError::TooCoarse { reading_g, resolution_g });
+        let sentence = format!(
+            "A reading of {} g on a scale with steps of {} g says too little: weigh more of them together.",
+            short(batch.reading_g),
+            short(batch.resolution_g)
+        );
+        return Err(Refusal::new("too_coarse", "reading_g", sentence));
     }
     let count = f64::from(batch.count);
     let mass = batch.reading_g * 1e4 / count;
@@ -385,14 +306,14 @@ mod tests {
         assert_eq!(coarse.code(), "too_coarse");
         assert_eq!(
             coarse.to_string(),
-            "A reading of 0.0100 g on a scale with steps of 0.0100 g says too little: weigh more of them together."
+            "A reading of 0.01 g on a scale with steps of 0.01 g says too little: weigh more of them together."
         );
         assert_eq!(batch(1, 400.0, 0.01).field(), "reading_g");
         let refuse = |change: &dyn Fn(&mut GlassTest)| {
             let mut test = glass();
             change(&mut test);
             let error = load_from_glass(&test).unwrap_err();
-            (error.code(), error.field())
+            (error.code(), error.field().to_owned())
         };
         assert_eq!(refuse(&|t| t.shots.clear()), ("nothing_hung", "shots".into()));
         assert_eq!(refuse(&|t| t.tip_left_mm = 25.1), ("out_of_range", "tip_left_mm".into()));

@@ -11,8 +11,7 @@
 //!
 //! Source: common practice, no published source.
 
-use crate::error::Fault;
-use core::fmt;
+use crate::refusal::Refusal;
 use serde::{Deserialize, Serialize};
 
 /// Longest rig, mm.
@@ -109,178 +108,53 @@ pub struct Layout {
     /// The groups, lowest first.
     pub groups: Vec<Group>,
 }
-
-/// Why a layout was refused.
-#[non_exhaustive]
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum LayoutError {
-    /// The rig's length is outside its limits.
-    Length {
-        /// What came, mm.
-        got_mm: i32,
-    },
-    /// The hooklength is below nothing or longer than the rig.
-    Hooklength {
-        /// What came, mm.
-        got_mm: i32,
-        /// The rig, mm.
-        rig_mm: i32,
-    },
-    /// A shot sits at or below the hook.
-    BelowHook {
-        /// Its distance from the hook, mm.
-        got_mm: i32,
-    },
-    /// A shot sits at or above the float.
-    AboveFloat {
-        /// Its distance from the hook, mm.
-        got_mm: i32,
-        /// The float's distance from the hook, mm.
-        float_mm: i32,
-    },
-    /// A shot sits on the hooklength, which was not asked for.
-    OnHooklength {
-        /// Its distance from the hook, mm.
-        got_mm: i32,
-        /// The hooklength, mm.
-        hooklength_mm: i32,
-    },
-    /// A place that has to lie above another lies at it or below it.
-    Crossing {
-        /// The lower place, mm.
-        lower_mm: i32,
-        /// The place that should be above it, mm.
-        upper_mm: i32,
-    },
-    /// There are not so many shots of the droppers' size.
-    TooFewDroppers {
-        /// Droppers asked for.
-        asked: usize,
-        /// Shots of that size.
-        have: u32,
-    },
-    /// The droppers take every shot, so that no bulk is left.
-    NoBulk,
-    /// There is no shot.
-    NoShots,
-    /// There are more shots than a rig may have.
-    TooManyShots {
-        /// How many came.
-        got: u32,
-    },
-}
-
-impl fmt::Display for LayoutError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Length { got_mm } => write!(
-                f,
-                "The rig must be from 20 to {RIG_LENGTH_MOST_MM} mm from float to hook, but is {got_mm} mm."
-            ),
-            Self::Hooklength { got_mm, rig_mm } => {
-                write!(f, "The hooklength must be from 0 to the rig's {rig_mm} mm, but is {got_mm} mm.")
-            }
-            Self::BelowHook { got_mm } => {
-                write!(f, "A shot at {got_mm} mm is not above the hook: move it to 1 mm or more.")
-            }
-            Self::AboveFloat { got_mm, float_mm } => {
-                write!(
-                    f,
-                    "A shot at {got_mm} mm is not below the float, which is {float_mm} mm from the hook: move it down."
-                )
-            }
-            Self::OnHooklength { got_mm, hooklength_mm } => write!(
-                f,
-                "A shot at {got_mm} mm sits on the hooklength of {hooklength_mm} mm: move it up to the knot, or allow it."
-            ),
-            Self::Crossing { lower_mm, upper_mm } => {
-                write!(
-                    f,
-                    "The shot at {upper_mm} mm has to sit above the one at {lower_mm} mm: move one of them."
-                )
-            }
-            Self::TooFewDroppers { asked, have } => {
-                write!(
-                    f,
-                    "{asked} droppers were asked for, but the set has {have} of that size: use fewer, or another size."
-                )
-            }
-            Self::NoBulk => f.write_str(
-                "The droppers take every shot and leave no bulk: use fewer droppers or string the shot.",
-            ),
-            Self::NoShots => f.write_str("There is no shot to lay out: balance the float first."),
-            Self::TooManyShots { got } => {
-                write!(f, "A rig may carry {SHOTS_MOST} shots at most, but has {got}: use larger ones.")
-            }
-        }
-    }
-}
-
-impl core::error::Error for LayoutError {}
-
-impl Fault for LayoutError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Length { .. } => "rig_length",
-            Self::Hooklength { .. } => "hooklength",
-            Self::BelowHook { .. } => "below_hook",
-            Self::AboveFloat { .. } => "above_float",
-            Self::OnHooklength { .. } => "on_hooklength",
-            Self::Crossing { .. } => "crossing",
-            Self::TooFewDroppers { .. } => "too_few_droppers",
-            Self::NoBulk => "no_bulk",
-            Self::NoShots => "no_shots",
-            Self::TooManyShots { .. } => "too_many_shots",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::Length { .. } => "float_to_hook_mm",
-            Self::Hooklength { .. } => "hooklength_mm",
-            Self::NoShots | Self::TooManyShots { .. } => "shots",
-            _ => "pattern",
-        }
-        .to_owned()
-    }
-}
-
 impl Layout {
     /// Checks that every shot sits between hook and float, and none on the hooklength unless allowed.
     ///
     /// # Errors
-    /// [`LayoutError`] naming the first place that is wrong, from the hook up.
-    pub fn check(&self) -> Result<(), LayoutError> {
+    /// Naming the first place that is wrong, from the hook up.
+    pub fn check(&self) -> Result<(), Refusal> {
         if !(20..=RIG_LENGTH_MOST_MM).contains(&self.float_to_hook_mm) {
-            return Err(LayoutError::Length { got_mm: self.float_to_hook_mm });
+            let got = self.float_to_hook_mm;
+            let sentence = format!(
+                "The rig must be from 20 to {RIG_LENGTH_MOST_MM} mm from float to hook, but is {got} mm."
+            );
+            return Err(Refusal::new("rig_length", "float_to_hook_mm", sentence));
         }
         if !(0..=self.float_to_hook_mm).contains(&self.hooklength_mm) {
-            let (got_mm, rig_mm) = (self.hooklength_mm, self.float_to_hook_mm);
-            return Err(LayoutError::Hooklength { got_mm, rig_mm });
+            let (got, rig) = (self.hooklength_mm, self.float_to_hook_mm);
+            let sentence = format!("The hooklength must be from 0 to the rig's {rig} mm, but is {got} mm.");
+            return Err(Refusal::new("hooklength", "hooklength_mm", sentence));
         }
         let shots = self.shots_total();
         if shots == 0 {
-            return Err(LayoutError::NoShots);
+            let sentence = "There is no shot to lay out: balance the float first.";
+            return Err(Refusal::new("no_shots", "shots", sentence));
         }
-        if shots > SHOTS_MOST {
-            return Err(LayoutError::TooManyShots { got: shots });
-        }
-        for group in &self.groups {
-            let got_mm = group.from_hook_mm;
-            if got_mm < 1 {
-                return Err(LayoutError::BelowHook { got_mm });
-            }
-            if got_mm >= self.float_to_hook_mm {
-                return Err(LayoutError::AboveFloat { got_mm, float_mm: self.float_to_hook_mm });
-            }
-            if got_mm < self.hooklength_mm && !self.on_hooklength {
-                return Err(LayoutError::OnHooklength { got_mm, hooklength_mm: self.hooklength_mm });
-            }
+        check_count(shots)?;
+        let (float_mm, knot_mm) = (self.float_to_hook_mm, self.hooklength_mm);
+        for at in self.groups.iter().map(|group| group.from_hook_mm) {
+            let (code, sentence) = if at < 1 {
+                let sentence = format!("A shot at {at} mm is not above the hook: move it to 1 mm or more.");
+                ("below_hook", sentence)
+            } else if at >= float_mm {
+                let sentence = format!(
+                    "A shot at {at} mm is not below the float, which is {float_mm} mm from the hook: move it down."
+                );
+                ("above_float", sentence)
+            } else if at < knot_mm && !self.on_hooklength {
+                let sentence = format!(
+                    "A shot at {at} mm sits on the hooklength of {knot_mm} mm: move it up to the knot, or allow it."
+                );
+                ("on_hooklength", sentence)
+            } else {
+                continue;
+            };
+            return Err(Refusal::new(code, "pattern", sentence));
         }
         for (lower, upper) in self.groups.iter().zip(self.groups.iter().skip(1)) {
-            let (lower_mm, upper_mm) = (lower.from_hook_mm, upper.from_hook_mm);
-            if lower_mm > upper_mm {
-                return Err(LayoutError::Crossing { lower_mm, upper_mm });
+            if lower.from_hook_mm > upper.from_hook_mm {
+                return Err(crossing(lower.from_hook_mm, upper.from_hook_mm));
             }
         }
         Ok(())
@@ -314,7 +188,7 @@ impl Layout {
 /// Lays the shots of a set out in a pattern.
 ///
 /// # Errors
-/// [`LayoutError`] for shot at or below the hook, at or above the float, on the hooklength unless allowed, places that
+/// Shot at or below the hook, at or above the float, on the hooklength unless allowed, places that
 /// cross, and shots that are not there.
 ///
 /// # Example
@@ -329,13 +203,11 @@ impl Layout {
 /// })?;
 /// let places: Vec<_> = layout.groups.iter().map(|g| (g.from_hook_mm, g.count)).collect();
 /// assert_eq!(places, [(100, 1), (300, 1), (600, 9)]);
-/// # Ok::<(), dotdown::rig::layout::LayoutError>(())
+/// # Ok::<(), dotdown::refusal::Refusal>(())
 /// ```
-pub fn lay_out(request: &LayoutRequest) -> Result<Layout, LayoutError> {
+pub fn lay_out(request: &LayoutRequest) -> Result<Layout, Refusal> {
     let total = request.shots.iter().fold(0_u32, |sum, shots| sum.saturating_add(shots.count));
-    if total > SHOTS_MOST {
-        return Err(LayoutError::TooManyShots { got: total });
-    }
+    check_count(total)?;
     let groups = match &request.pattern {
         Pattern::BulkAndDroppers { bulk_mm, dropper_shot, droppers_mm } => {
             bulk_and_droppers(&request.shots, *bulk_mm, *dropper_shot, droppers_mm)?
@@ -354,6 +226,22 @@ pub fn lay_out(request: &LayoutRequest) -> Result<Layout, LayoutError> {
     Ok(layout)
 }
 
+/// Refuses more shots than a rig may carry.
+fn check_count(shots: u32) -> Result<(), Refusal> {
+    if shots <= SHOTS_MOST {
+        return Ok(());
+    }
+    let sentence = format!("A rig may carry {SHOTS_MOST} shots at most, but has {shots}: use larger ones.");
+    Err(Refusal::new("too_many_shots", "shots", sentence))
+}
+
+/// A place that has to lie above another lies at it or below it.
+fn crossing(lower_mm: i32, upper_mm: i32) -> Refusal {
+    let sentence =
+        format!("The shot at {upper_mm} mm has to sit above the one at {lower_mm} mm: move one of them.");
+    Refusal::new("crossing", "pattern", sentence)
+}
+
 /// All these shots at one place.
 fn bulk(shots: &[Shots], from_hook_mm: i32) -> Vec<Group> {
     shots
@@ -368,19 +256,22 @@ fn bulk_and_droppers(
     bulk_mm: i32,
     dropper_shot: usize,
     droppers_mm: &[i32],
-) -> Result<Vec<Group>, LayoutError> {
+) -> Result<Vec<Group>, Refusal> {
     let mut left = shots.to_vec();
     let asked = droppers_mm.len();
     let have =
         left.iter().filter(|s| s.shot == dropper_shot).fold(0_u32, |sum, s| sum.saturating_add(s.count));
     if u32::try_from(asked).map_or(true, |asked| asked > have) {
-        return Err(LayoutError::TooFewDroppers { asked, have });
+        let sentence = format!(
+            "{asked} droppers were asked for, but the set has {have} of that size: use fewer, or another size."
+        );
+        return Err(Refusal::new("too_few_droppers", "pattern", sentence));
     }
     let mut groups = Vec::new();
     let mut below = None;
     for &from_hook_mm in droppers_mm {
         if let Some(lower_mm) = below.filter(|&lower| lower >= from_hook_mm) {
-            return Err(LayoutError::Crossing { lower_mm, upper_mm: from_hook_mm });
+            return Err(crossing(lower_mm, from_hook_mm));
         }
         below = Some(from_hook_mm);
         if let Some(shots) = left.iter_mut().find(|s| s.shot == dropper_shot && s.count > 0) {
@@ -389,22 +280,24 @@ fn bulk_and_droppers(
         groups.push(Group { from_hook_mm, shot: dropper_shot, count: 1, role: Role::Dropper });
     }
     if let Some(lower_mm) = below.filter(|&lower| lower >= bulk_mm) {
-        return Err(LayoutError::Crossing { lower_mm, upper_mm: bulk_mm });
+        return Err(crossing(lower_mm, bulk_mm));
     }
     let bulk = bulk(&left, bulk_mm);
     if bulk.is_empty() && asked > 0 {
-        return Err(LayoutError::NoBulk);
+        let sentence =
+            "The droppers take every shot and leave no bulk: use fewer droppers or string the shot.";
+        return Err(Refusal::new("no_bulk", "pattern", sentence));
     }
     groups.extend(bulk);
     Ok(groups)
 }
 
-fn strung(shots: &[Shots], lowest_mm: i32, highest_mm: i32) -> Result<Vec<Group>, LayoutError> {
+fn strung(shots: &[Shots], lowest_mm: i32, highest_mm: i32) -> Result<Vec<Group>, Refusal> {
     let singles: Vec<usize> =
         shots.iter().rev().flat_map(|shots| core::iter::repeat_n(shots.shot, shots.count as usize)).collect();
     let gaps = i64::try_from(singles.len()).unwrap_or(i64::MAX) - 1;
     if gaps > 0 && lowest_mm >= highest_mm {
-        return Err(LayoutError::Crossing { lower_mm: lowest_mm, upper_mm: highest_mm });
+        return Err(crossing(lowest_mm, highest_mm));
     }
     let span = i64::from(highest_mm) - i64::from(lowest_mm);
     let place = |i: usize| {
@@ -660,17 +553,17 @@ mod tests {
         assert_eq!(told(Pattern::Strung { lowest_mm: i32::MIN, highest_mm: i32::MAX }).0, "below_hook");
         let mut bad = request(droppers(600, &[100]));
         bad.shots = vec![Shots { shot: 1, count: 1 }];
-        assert_eq!(lay_out(&bad), Err(LayoutError::NoBulk));
+        assert_eq!(lay_out(&bad).unwrap_err().code(), "no_bulk");
         bad.shots = vec![Shots { shot: 1, count: 500 }];
-        assert_eq!(lay_out(&bad), Err(LayoutError::TooManyShots { got: 500 }));
+        assert_eq!(lay_out(&bad).unwrap_err().code(), "too_many_shots");
         bad.shots = vec![Shots { shot: 1, count: u32::MAX }, Shots { shot: 2, count: u32::MAX }];
-        assert_eq!(lay_out(&bad), Err(LayoutError::TooManyShots { got: u32::MAX }));
+        assert_eq!(lay_out(&bad).unwrap_err().code(), "too_many_shots");
         bad = request(Pattern::SingleBulk { bulk_mm: 50 });
         bad.shots.clear();
-        assert_eq!(lay_out(&bad), Err(LayoutError::NoShots));
+        assert_eq!(lay_out(&bad).unwrap_err().code(), "no_shots");
         bad = request(Pattern::SingleBulk { bulk_mm: 600 });
         bad.float_to_hook_mm = 30_000;
-        assert_eq!(lay_out(&bad), Err(LayoutError::Length { got_mm: 30_000 }));
+        assert_eq!(lay_out(&bad).unwrap_err().code(), "rig_length");
         bad = request(Pattern::SingleBulk { bulk_mm: 600 });
         bad.hooklength_mm = 2101;
         assert_eq!(lay_out(&bad).unwrap_err().code(), "hooklength");

@@ -3,11 +3,11 @@
 //! Lengths are whole millimetres inside; as text they are told to 1 mm or to 1/16 inch, as the user reads a rule. Knot
 //! allowances and winder sizes are common practice, from memory: [`Settings`] holds them.
 
-use super::layout::{Layout, LayoutError, Role};
+use super::layout::{Layout, Role};
 use super::tackle::BackShot;
-use crate::error::Fault;
+use super::within;
+use crate::refusal::Refusal;
 use crate::units::{DecimalSign, Units, fixed};
-use core::fmt;
 use serde::{Deserialize, Serialize};
 
 /// Allowances and winders. From memory, common practice.
@@ -135,76 +135,6 @@ pub struct Totals {
     /// Line to cut per diameter, as `0.150 mm`, in millimetres.
     pub line_mm: Vec<Tally>,
 }
-
-/// Why a sheet was refused.
-#[non_exhaustive]
-#[derive(Clone, Debug, PartialEq)]
-pub enum SheetError {
-    /// The layout is not sound.
-    Layout(LayoutError),
-    /// A shot's size has no name.
-    NoName {
-        /// Place in the shot box.
-        index: usize,
-    },
-    /// A number is not finite or outside its limits.
-    OutOfRange {
-        /// The field.
-        field: &'static str,
-        /// What came.
-        got: f64,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-    },
-}
-
-impl fmt::Display for SheetError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Layout(error) => error.fmt(f),
-            Self::NoName { index } => {
-                let place = index.saturating_add(1);
-                write!(
-                    f,
-                    "The rig uses size {place} of the shot box, which is not there: choose the shot again."
-                )
-            }
-            Self::OutOfRange { field, got, least, most } => {
-                let (least, most, got) = (fixed(*least, 2), fixed(*most, 2), fixed(*got, 2));
-                write!(f, "{field} must be from {least} to {most} mm, but is {got}.")
-            }
-        }
-    }
-}
-
-impl core::error::Error for SheetError {}
-
-impl Fault for SheetError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Layout(error) => error.code(),
-            Self::NoName { .. } => "no_name",
-            Self::OutOfRange { .. } => "out_of_range",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::Layout(error) => format!("layout.{}", error.field()),
-            Self::NoName { .. } => "shot_names".to_owned(),
-            Self::OutOfRange { field, .. } => (*field).to_owned(),
-        }
-    }
-}
-
-impl From<LayoutError> for SheetError {
-    fn from(error: LayoutError) -> Self {
-        Self::Layout(error)
-    }
-}
-
 /// A length to the nearest millimetre or sixteenth of an inch, as one reads it off a rule.
 ///
 /// # Example
@@ -235,31 +165,34 @@ pub fn rule(mm: i32, inches: bool) -> String {
     }
 }
 
-fn within(field: &'static str, got: f64, least: f64, most: f64) -> Result<(), SheetError> {
-    if got >= least && got <= most { Ok(()) } else { Err(SheetError::OutOfRange { field, got, least, most }) }
-}
-
 /// The make-up sheet of one rig.
 ///
 /// # Errors
-/// [`SheetError`] for a layout that is not sound, a size without a name, and numbers outside their limits.
-pub fn make_up(request: &SheetRequest, settings: &Settings) -> Result<Sheet, SheetError> {
+/// A layout that is not sound, a size without a name, and numbers outside their limits.
+pub fn make_up(request: &SheetRequest, settings: &Settings) -> Result<Sheet, Refusal> {
     let layout = &request.layout;
-    layout.check()?;
-    within("above_float_mm", f64::from(request.above_float_mm), 0.0, 20_000.0)?;
-    within("main_diameter_mm", request.main_diameter_mm, 0.03, 1.0)?;
-    within("hooklength_diameter_mm", request.hooklength_diameter_mm, 0.03, 1.0)?;
+    layout.check().map_err(|refused| refused.below("layout"))?;
+    within("above_float_mm", f64::from(request.above_float_mm), 0.0, 20_000.0, "mm")?;
+    within("main_diameter_mm", request.main_diameter_mm, 0.03, 1.0, "mm")?;
+    within("hooklength_diameter_mm", request.hooklength_diameter_mm, 0.03, 1.0, "mm")?;
     if let Some(back) = &request.back_shot {
         within(
             "back_shot.above_float_mm",
             f64::from(back.above_float_mm),
             1.0,
             f64::from(request.above_float_mm),
+            "mm",
         )?;
     }
     let mut shots = Vec::with_capacity(layout.groups.len());
     for group in &layout.groups {
-        let name = request.shot_names.get(group.shot).ok_or(SheetError::NoName { index: group.shot })?;
+        let name = request.shot_names.get(group.shot).ok_or_else(|| {
+            let sentence = format!(
+                "The rig uses size {} of the shot box, which is not there: choose the shot again.",
+                group.shot.saturating_add(1)
+            );
+            Refusal::new("no_name", "shot_names", sentence)
+        })?;
         shots.push(SheetShot {
             from_hook_mm: group.from_hook_mm,
             from_hook: rule(group.from_hook_mm, request.inches),
@@ -508,7 +441,7 @@ mod tests {
             let mut bad = request();
             change(&mut bad);
             let error = make_up(&bad, &Settings::default()).unwrap_err();
-            (error.code(), error.field())
+            (error.code(), error.field().to_owned())
         };
         assert_eq!(refuse(&|r| r.shot_names.truncate(1)), ("no_name", "shot_names".into()));
         assert_eq!(refuse(&|r| r.above_float_mm = -1), ("out_of_range", "above_float_mm".into()));

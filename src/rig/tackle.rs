@@ -14,9 +14,10 @@
 //! A slow, steady pull. A fish that rushes, a pole that bends, stretch of the line, wear, old elastic and wet line are
 //! left out.
 
-use crate::error::Fault;
+use super::within;
 use crate::physics::G_M_PER_S2;
 use crate::physics::rubber::{Band, STRETCH_RANGE, band_mpa};
+use crate::refusal::Refusal;
 use crate::units::fixed;
 use core::fmt;
 use serde::{Deserialize, Serialize};
@@ -278,63 +279,8 @@ pub struct Tackle {
     /// What to change, gravest first.
     pub warnings: Vec<Warning>,
 }
-
-/// Why a request was refused.
-#[non_exhaustive]
-#[derive(Clone, Debug, PartialEq)]
-pub enum TackleError {
-    /// A number is not finite or outside its limits.
-    OutOfRange {
-        /// The field.
-        field: &'static str,
-        /// What came.
-        got: f64,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-        /// The unit.
-        unit: &'static str,
-    },
-}
-
-impl fmt::Display for TackleError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self::OutOfRange { field, got, least, most, unit } = self;
-        let (least, most, got) = (fixed(*least, 2), fixed(*most, 2), fixed(*got, 2));
-        write!(f, "{field} must be from {least} to {most} {unit}, but is {got}.")
-    }
-}
-
-impl core::error::Error for TackleError {}
-
-impl Fault for TackleError {
-    fn code(&self) -> &'static str {
-        "out_of_range"
-    }
-
-    fn field(&self) -> String {
-        let Self::OutOfRange { field, .. } = self;
-        (*field).to_owned()
-    }
-}
-
-fn within(
-    field: &'static str,
-    got: f64,
-    least: f64,
-    most: f64,
-    unit: &'static str,
-) -> Result<(), TackleError> {
-    if got >= least && got <= most {
-        Ok(())
-    } else {
-        Err(TackleError::OutOfRange { field, got, least, most, unit })
-    }
-}
-
 impl TackleRequest {
-    fn check(&self) -> Result<(), TackleError> {
+    fn check(&self) -> Result<(), Refusal> {
         within("main.diameter_mm", self.main.diameter_mm, 0.03, 1.0, "mm")?;
         within("main.spool_kg", self.main.spool_kg.unwrap_or(1.0), 0.05, 50.0, "kg")?;
         if let Some(line) = &self.hooklength {
@@ -347,7 +293,7 @@ impl TackleRequest {
 }
 
 impl Elastic {
-    fn check(&self) -> Result<(), TackleError> {
+    fn check(&self) -> Result<(), Refusal> {
         match self.section {
             Section::Solid { diameter_mm } => {
                 within("elastic.section.diameter_mm", diameter_mm, 0.3, 6.0, "mm")?;
@@ -461,7 +407,7 @@ fn link_warnings(main: &Strength, hooklength: Option<&Strength>, settings: &Sett
 /// Checks lines and elastic against each other.
 ///
 /// # Errors
-/// [`TackleError`] for numbers outside their limits.
+/// Numbers outside their limits.
 ///
 /// # Example
 /// ```
@@ -478,9 +424,9 @@ fn link_warnings(main: &Strength, hooklength: Option<&Strength>, settings: &Sett
 /// // Two lines of the same nylon are as strong as their sections: (0.12 / 0.15)^2.
 /// assert!((tackle.ratio.unwrap() - 0.64).abs() < 1e-12);
 /// assert!(tackle.warnings.is_empty());
-/// # Ok::<(), dotdown::rig::tackle::TackleError>(())
+/// # Ok::<(), dotdown::refusal::Refusal>(())
 /// ```
-pub fn check_tackle(request: &TackleRequest, settings: &Settings) -> Result<Tackle, TackleError> {
+pub fn check_tackle(request: &TackleRequest, settings: &Settings) -> Result<Tackle, Refusal> {
     request.check()?;
     let main = strength(&request.main, request.knot, settings);
     let hooklength = request.hooklength.as_ref().map(|line| strength(line, request.knot, settings));

@@ -13,9 +13,8 @@
 //! The checksum is the CRC-32 of IEEE 802.3 (reflected polynomial 0xEDB88320). The calendar date in an export
 //! follows the proleptic Gregorian calendar of ISO 8601.
 
-use crate::error::Fault;
+use crate::refusal::{Refusal, short};
 use crate::units::{between, fixed};
-use core::fmt;
 use serde::{Deserialize, Serialize};
 
 /// The most records a log may hold: a tap every two seconds for eleven hours.
@@ -198,21 +197,23 @@ impl Event {
     /// note without control characters or angle brackets. Says whether the note had to be changed.
     ///
     /// # Errors
-    /// [`LogError::Time`], [`LogError::Rig`] or [`LogError::Value`] when a field is out of range.
-    pub fn tidy(mut self, rig_count: usize) -> Result<(Self, bool), LogError> {
-        if !(0.0..=MAX_AT_MS).contains(&self.at_ms) {
-            return Err(LogError::Time { came: self.at_ms });
-        }
+    /// `time`, `unknown_rig` or `value` when a field is out of range.
+    pub fn tidy(mut self, rig_count: usize) -> Result<(Self, bool), Refusal> {
+        check_time("event.at_ms", self.at_ms)?;
         self.at_ms = self.at_ms.round();
         if let Some(rig) = self.rig
             && usize::try_from(rig).map_or(true, |rig| rig >= rig_count)
         {
-            return Err(LogError::Rig { came: rig.to_string(), count: rig_count });
+            return Err(unknown_rig(&rig.to_string(), rig_count));
         }
         match (self.value, self.kind.value_range()) {
             (Some(value), Some((least, most))) => {
                 if !(least..=most).contains(&value) {
-                    return Err(LogError::Value { kind: self.kind, came: value, least, most });
+                    let (came, kind) = (short(value), self.kind.name());
+                    let sentence = format!(
+                        "The value {came} of a record `{kind}` is not between {least} and {most}. Correct it or leave it out."
+                    );
+                    return Err(Refusal::new("value", "event.value", sentence));
                 }
                 self.value = Some((value * 1000.0).round() / 1000.0);
             }
@@ -242,117 +243,51 @@ fn tidy_note(note: &str) -> (String, bool) {
     let changed = tidy != note;
     (tidy, changed)
 }
-
-/// Why a record or a file was refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum LogError {
-    /// A time that is no time between 1970 and 2100.
-    Time {
-        /// What came, ms.
-        came: f64,
-    },
-    /// A rig that the plan does not have.
-    Rig {
-        /// What came.
-        came: String,
-        /// How many rigs the plan has.
-        count: usize,
-    },
-    /// A number out of range.
-    Value {
-        /// The kind of record.
-        kind: EventKind,
-        /// What came.
-        came: f64,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-    },
-    /// More records or bytes than a day can hold.
-    TooLarge {
-        /// What was counted: `rows` or `bytes`.
-        what: &'static str,
-        /// How many came.
-        came: usize,
-        /// Most allowed.
-        most: usize,
-    },
-    /// There is no tap left to take back.
-    NothingToUndo,
-    /// A row of a file that cannot be read.
-    Row {
-        /// Its number, from 1, the header not counted.
-        row: usize,
-        /// What was wrong, as a clause.
-        why: &'static str,
-    },
-    /// The file is no log.
-    NotALog,
+/// Refuses a time that is none between 1970 and 2100.
+pub(super) fn check_time(field: &'static str, at_ms: f64) -> Result<(), Refusal> {
+    if (0.0..=MAX_AT_MS).contains(&at_ms) {
+        return Ok(());
+    }
+    let came = short(at_ms);
+    let sentence =
+        format!("The time {came} ms is not between 1970 and 2100. Hand in milliseconds since 1970.");
+    Err(Refusal::new("time", field, sentence))
 }
 
-impl fmt::Display for LogError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Time { came } => write!(
-                f,
-                "The time {} ms is not between 1970 and 2100. Hand in milliseconds since 1970.",
-                fixed(*came, 0)
-            ),
-            Self::Rig { came, count } => {
-                write!(f, "There is no rig {came}: the plan has {count}, counted from 0. Pick one of those.")
-            }
-            Self::Value { kind, came, least, most } => write!(
-                f,
-                "The value {} of a record `{}` is not between {} and {}. Correct it or leave it out.",
-                fixed(*came, 3),
-                kind.name(),
-                fixed(*least, 0),
-                fixed(*most, 0)
-            ),
-            Self::TooLarge { what, came, most } => {
-                write!(f, "The log has {came} {what}; at most {most} can be kept. Export it and begin a new one.")
-            }
-            Self::NothingToUndo => f.write_str("There is no tap left to take back."),
-            Self::Row { row, why } => {
-                write!(f, "Row {row} cannot be read: {why}. Nothing was changed. Correct the row and try again.")
-            }
-            Self::NotALog => f.write_str(
-                "This is not a log that can be read. Choose a CSV or JSON file exported from the bank screen.",
-            ),
-        }
+/// Refuses more records or bytes than a day can hold.
+fn check_size(what: &str, came: usize, most: usize) -> Result<(), Refusal> {
+    if came <= most {
+        return Ok(());
     }
+    let sentence =
+        format!("The log has {came} {what}; at most {most} can be kept. Export it and begin a new one.");
+    Err(Refusal::new("too_large", "", sentence))
 }
 
-impl core::error::Error for LogError {}
+/// A rig that the plan does not have.
+fn unknown_rig(came: &str, count: usize) -> Refusal {
+    let sentence =
+        format!("There is no rig {came}: the plan has {count}, counted from 0. Pick one of those.");
+    Refusal::new("unknown_rig", "event.rig", sentence)
+}
 
-impl Fault for LogError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Time { .. } => "time",
-            Self::Rig { .. } => "unknown_rig",
-            Self::Value { .. } => "value",
-            Self::TooLarge { .. } => "too_large",
-            Self::NothingToUndo => "nothing_to_undo",
-            Self::Row { .. } => "row",
-            Self::NotALog => "not_a_log",
-        }
-    }
+/// There is no tap left to take back.
+fn nothing_to_undo() -> Refusal {
+    Refusal::new("nothing_to_undo", "", "There is no tap left to take back.")
+}
 
-    fn field(&self) -> String {
-        match self {
-            Self::Time { .. } => "event.at_ms".to_owned(),
-            Self::Rig { .. } => "event.rig".to_owned(),
-            Self::Value { .. } => "event.value".to_owned(),
-            Self::Row { row, .. } => {
-                let mut field = String::from("log.");
-                field.push_str(&row.to_string());
-                field
-            }
-            _ => String::new(),
-        }
-    }
+/// A row of a file that cannot be read: its number, from 1, the header not counted, and why, as a clause.
+fn bad_row(row: usize, why: &str) -> Refusal {
+    let sentence =
+        format!("Row {row} cannot be read: {why}. Nothing was changed. Correct the row and try again.");
+    Refusal::new("row", format!("log.{row}"), sentence)
+}
+
+/// The file is no log.
+fn not_a_log() -> Refusal {
+    let sentence =
+        "This is not a log that can be read. Choose a CSV or JSON file exported from the bank screen.";
+    Refusal::new("not_a_log", "", sentence)
 }
 
 /// What became of a tap.
@@ -400,8 +335,8 @@ impl Log {
     /// it names another rig or carries a note.
     ///
     /// # Errors
-    /// [`LogError::NothingToUndo`] when an undo finds no tap; [`LogError::TooLarge`] when the log is full.
-    pub fn push(&mut self, event: Event, double_touch_ms: f64) -> Result<Kept, LogError> {
+    /// `nothing_to_undo` when an undo finds no tap; `too_large` when the log is full.
+    pub fn push(&mut self, event: Event, double_touch_ms: f64) -> Result<Kept, Refusal> {
         if let Some(before) = self.events.last()
             && before.kind == event.kind
             && (event.at_ms - before.at_ms).abs() < double_touch_ms
@@ -414,12 +349,10 @@ impl Log {
     }
 
     /// Adds a record without the guard against a double touch, as when a stored log is read back.
-    fn push_as_is(&mut self, event: Event) -> Result<Kept, LogError> {
-        if self.events.len() >= MAX_EVENTS {
-            return Err(LogError::TooLarge { what: "rows", came: self.events.len() + 1, most: MAX_EVENTS });
-        }
+    fn push_as_is(&mut self, event: Event) -> Result<Kept, Refusal> {
+        check_size("rows", self.events.len() + 1, MAX_EVENTS)?;
         if event.kind == EventKind::Undo {
-            self.standing.pop().ok_or(LogError::NothingToUndo)?;
+            self.standing.pop().ok_or_else(nothing_to_undo)?;
         } else {
             self.standing.push(self.events.len());
         }
@@ -459,11 +392,9 @@ pub struct ReadBack {
 /// Reads stored text back. A line that was cut or altered is dropped and told; the rest is kept.
 ///
 /// # Errors
-/// [`LogError::TooLarge`] when the text is larger than a log can be.
-pub fn read_back(text: &str, rig_count: usize) -> Result<ReadBack, LogError> {
-    if text.len() > MAX_IMPORT_BYTES {
-        return Err(LogError::TooLarge { what: "bytes", came: text.len(), most: MAX_IMPORT_BYTES });
-    }
+/// `too_large` when the text is larger than a log can be.
+pub fn read_back(text: &str, rig_count: usize) -> Result<ReadBack, Refusal> {
+    check_size("bytes", text.len(), MAX_IMPORT_BYTES)?;
     let mut read = ReadBack { log: Log::default(), dropped: 0, told: Vec::new() };
     let mut cut_last = false;
     let mut next = 0;
@@ -632,7 +563,7 @@ pub fn utc(at_ms: f64) -> String {
 }
 
 /// A value as short text: no decimals when it is whole, three otherwise.
-fn short(value: f64) -> String {
+fn value_text(value: f64) -> String {
     fixed(value, if (value - value.round()).abs() < 1e-9 { 0 } else { 3 })
 }
 
@@ -657,7 +588,7 @@ pub fn to_csv(log: &Log, rig_names: &[String]) -> String {
         push_cell(&mut csv, name_of(event.rig, rig_names));
         csv.push(',');
         if let Some(value) = event.value {
-            csv.push_str(&short(value));
+            csv.push_str(&value_text(value));
         }
         csv.push(',');
         push_cell(&mut csv, &event.note);
@@ -709,7 +640,7 @@ pub fn to_json(log: &Log, rig_names: &[String]) -> String {
         }
         if let Some(value) = event.value {
             json.push_str(",\"value\":");
-            json.push_str(&short(value));
+            json.push_str(&value_text(value));
         }
         if !event.note.is_empty() {
             json.push_str(",\"note\":");
@@ -751,13 +682,10 @@ pub struct Imported {
 /// characters in notes, gaps of more than an hour (kept as they are).
 ///
 /// # Errors
-/// [`LogError::TooLarge`] above [`MAX_IMPORT_BYTES`] or [`MAX_EVENTS`]; [`LogError::Row`] when a row cannot
-/// be read; [`LogError::Rig`] when a row names a rig that the plan has not; [`LogError::NotALog`] for any
-/// other text.
-pub fn import(text: &str, rig_names: &[String]) -> Result<Imported, LogError> {
-    if text.len() > MAX_IMPORT_BYTES {
-        return Err(LogError::TooLarge { what: "bytes", came: text.len(), most: MAX_IMPORT_BYTES });
-    }
+/// `too_large` above [`MAX_IMPORT_BYTES`] or [`MAX_EVENTS`]; `row` when a row cannot be read; `unknown_rig` when a row
+/// names a rig that the plan has not; `not_a_log` for any other text.
+pub fn import(text: &str, rig_names: &[String]) -> Result<Imported, Refusal> {
+    check_size("bytes", text.len(), MAX_IMPORT_BYTES)?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text).trim();
     let rows = if text.starts_with('[') { json_rows(text)? } else { csv_rows(text)? };
     let mut events = Vec::new();
@@ -771,10 +699,8 @@ pub fn import(text: &str, rig_names: &[String]) -> Result<Imported, LogError> {
 ///
 /// # Errors
 /// As [`import`].
-pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<Imported, LogError> {
-    if events.len() > MAX_EVENTS {
-        return Err(LogError::TooLarge { what: "rows", came: events.len(), most: MAX_EVENTS });
-    }
+pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<Imported, Refusal> {
+    check_size("rows", events.len(), MAX_EVENTS)?;
     let mut told = Vec::new();
     let mut notes = 0;
     let mut kept: Vec<Event> = Vec::new();
@@ -783,7 +709,7 @@ pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<Imported, LogError
         notes += usize::from(changed);
         if event.kind == EventKind::Undo {
             // Undone before sorting: an undo belongs to the row written before it.
-            kept.pop().ok_or(LogError::NothingToUndo)?;
+            kept.pop().ok_or_else(nothing_to_undo)?;
         } else {
             kept.push(event);
         }
@@ -818,25 +744,23 @@ fn tell(told: &mut Vec<String>, count: usize, what: &str) {
 /// One row of a file: the name and the text of each field.
 type Row = Vec<(String, String)>;
 
-fn event_of(number: usize, row: &Row, rig_names: &[String]) -> Result<Event, LogError> {
+fn event_of(number: usize, row: &Row, rig_names: &[String]) -> Result<Event, Refusal> {
     let cell = |names: &[&str]| {
         row.iter()
             .find(|(name, cell)| names.contains(&name.as_str()) && !cell.is_empty())
             .map(|(_, cell)| cell.as_str())
     };
-    let bad = |why| LogError::Row { row: number, why };
+    let bad = |why| bad_row(number, why);
     let at_ms = cell(&["time_ms", "at_ms"]).ok_or_else(|| bad("it has no time_ms"))?;
     let at_ms = decimal(at_ms).ok_or_else(|| bad("its time_ms is no number"))?;
     let kind = cell(&["kind"]).ok_or_else(|| bad("it has no kind"))?;
     let kind = EventKind::from_name(kind).ok_or_else(|| bad("its kind is unknown"))?;
     let rig = match (cell(&["rig"]), cell(&["rig_name"])) {
-        (Some(rig), _) => {
-            Some(rig.parse::<u32>().map_err(|_| LogError::Rig { came: shown(rig), count: rig_names.len() })?)
-        }
+        (Some(rig), _) => Some(rig.parse::<u32>().map_err(|_| unknown_rig(&shown(rig), rig_names.len()))?),
         (None, Some(name)) => {
             let known = rig_names.iter().position(|known| known == name);
             let known = known.and_then(|rig| u32::try_from(rig).ok());
-            Some(known.ok_or_else(|| LogError::Rig { came: shown(name), count: rig_names.len() })?)
+            Some(known.ok_or_else(|| unknown_rig(&shown(name), rig_names.len()))?)
         }
         (None, None) => None,
     };
@@ -873,17 +797,17 @@ fn shown(came: &str) -> String {
     tidy_note(came).0.chars().take(40).collect()
 }
 
-fn csv_rows(text: &str) -> Result<Vec<Row>, LogError> {
+fn csv_rows(text: &str) -> Result<Vec<Row>, Refusal> {
     let mut lines = csv_cells(text)?.into_iter();
-    let header = lines.next().ok_or(LogError::NotALog)?;
+    let header = lines.next().ok_or_else(not_a_log)?;
     if !header.iter().any(|name| name == "kind") {
-        return Err(LogError::NotALog);
+        return Err(not_a_log());
     }
     Ok(lines.map(|cells| header.iter().cloned().zip(cells).collect()).collect())
 }
 
 /// The cells of each line, quotes taken off.
-fn csv_cells(text: &str) -> Result<Vec<Vec<String>>, LogError> {
+fn csv_cells(text: &str) -> Result<Vec<Vec<String>>, Refusal> {
     let mut lines = Vec::new();
     let mut cells = Vec::new();
     let mut cell = String::new();
@@ -901,16 +825,15 @@ fn csv_cells(text: &str) -> Result<Vec<Vec<String>>, LogError> {
             Some('\n') if !quoted => {
                 cells.push(unguarded(core::mem::take(&mut cell)));
                 lines.push(core::mem::take(&mut cells));
-                if lines.len() > MAX_EVENTS + 1 {
-                    return Err(LogError::TooLarge { what: "rows", came: lines.len(), most: MAX_EVENTS });
-                }
+                // The header is no row.
+                check_size("rows", lines.len() - 1, MAX_EVENTS)?;
             }
             Some(c) => cell.push(c),
             None => break,
         }
     }
     if quoted {
-        return Err(LogError::Row { row: lines.len(), why: "a quotation mark is never closed" });
+        return Err(bad_row(lines.len(), "a quotation mark is never closed"));
     }
     cells.push(unguarded(cell));
     lines.push(cells);
@@ -927,26 +850,22 @@ fn unguarded(cell: String) -> String {
 }
 
 /// A reader of just the JSON that [`to_json`] writes: an array of flat objects of words, numbers and null.
-fn json_rows(text: &str) -> Result<Vec<Row>, LogError> {
+fn json_rows(text: &str) -> Result<Vec<Row>, Refusal> {
     let mut rest = Json { text };
     let mut rows = Vec::new();
-    rest.take('[').ok_or(LogError::NotALog)?;
+    rest.take('[').ok_or_else(not_a_log)?;
     if rest.take(']').is_none() {
         loop {
-            let row = rest
-                .object()
-                .ok_or(LogError::Row { row: rows.len() + 1, why: "it is not a flat JSON object" })?;
+            let row = rest.object().ok_or_else(|| bad_row(rows.len() + 1, "it is not a flat JSON object"))?;
             rows.push(row);
-            if rows.len() > MAX_EVENTS {
-                return Err(LogError::TooLarge { what: "rows", came: rows.len(), most: MAX_EVENTS });
-            }
+            check_size("rows", rows.len(), MAX_EVENTS)?;
             if rest.take(',').is_none() {
                 break;
             }
         }
-        rest.take(']').ok_or(LogError::NotALog)?;
+        rest.take(']').ok_or_else(not_a_log)?;
     }
-    if rest.text.trim().is_empty() { Ok(rows) } else { Err(LogError::NotALog) }
+    if rest.text.trim().is_empty() { Ok(rows) } else { Err(not_a_log()) }
 }
 
 struct Json<'a> {
@@ -1067,7 +986,8 @@ mod tests {
         assert_eq!(log.standing().count(), 4);
         assert!(log.standing().all(|event| event.kind != EventKind::Bite));
         let mut empty = Log::default();
-        assert_eq!(empty.push(Event::new(T0, EventKind::Undo), 400.0), Err(LogError::NothingToUndo));
+        let refused = empty.push(Event::new(T0, EventKind::Undo), 400.0).unwrap_err();
+        assert_eq!(refused.code(), "nothing_to_undo");
     }
 
     #[test]

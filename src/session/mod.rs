@@ -31,7 +31,7 @@
 //! session.record(Event::new(start_ms + 12_000.0, EventKind::Fish))?;
 //! let advice = session.advice(start_ms + 15_000.0)?;
 //! assert_eq!(advice.line, "Stay on the rig at 0.40 m.");
-//! # Ok::<(), dotdown::session::SessionError>(())
+//! # Ok::<(), dotdown::refusal::Refusal>(())
 //! ```
 //!
 //! # Source
@@ -43,12 +43,11 @@ pub mod feed_clock;
 pub mod log;
 pub mod rig_choice;
 
-use crate::error::Fault;
+use crate::refusal::{self, Refusal};
 use crate::units::{Units, between, fixed};
-use core::fmt;
 use depth_filter::{Belief, Model, Path, Settings};
 use feed_clock::{FeedClock, FeedStatus, Phase, SinkSpeeds, SinkingFeed};
-use log::{Event, EventKind, Kept, Log, LogError, MAX_RIGS};
+use log::{Event, EventKind, Kept, Log, MAX_RIGS};
 use rig_choice::{ChoiceSettings, Planner, chances_best, expected_per_min, rates_per_s};
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
@@ -188,73 +187,6 @@ impl Default for Rules {
         }
     }
 }
-
-/// Why a session or an event was refused.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum SessionError {
-    /// The log refused it.
-    Log(LogError),
-    /// A number of the setup is out of range.
-    Setup {
-        /// The field.
-        field: String,
-        /// What came.
-        came: f64,
-        /// Least allowed.
-        least: f64,
-        /// Most allowed.
-        most: f64,
-    },
-    /// The time asked about is no time between 1970 and 2100.
-    Time {
-        /// What came, ms.
-        came: f64,
-    },
-}
-
-impl fmt::Display for SessionError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Log(error) => error.fmt(f),
-            Self::Setup { field, came, least, most } => write!(
-                f,
-                "{field} is {}, but must be between {} and {}. Correct the plan and start again.",
-                fixed(*came, 3),
-                fixed(*least, 3),
-                fixed(*most, 3)
-            ),
-            Self::Time { came } => LogError::Time { came: *came }.fmt(f),
-        }
-    }
-}
-
-impl core::error::Error for SessionError {}
-
-impl Fault for SessionError {
-    fn code(&self) -> &'static str {
-        match self {
-            Self::Log(error) => error.code(),
-            Self::Setup { .. } => "setup",
-            Self::Time { .. } => "time",
-        }
-    }
-
-    fn field(&self) -> String {
-        match self {
-            Self::Log(error) => error.field(),
-            Self::Setup { field, .. } => field.clone(),
-            Self::Time { .. } => "at_ms".to_owned(),
-        }
-    }
-}
-
-impl From<LogError> for SessionError {
-    fn from(error: LogError) -> Self {
-        Self::Log(error)
-    }
-}
-
 /// What became of an event.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Recorded {
@@ -528,8 +460,8 @@ impl Session {
     /// Starts a session.
     ///
     /// # Errors
-    /// [`SessionError::Setup`] naming the field that is out of range.
-    pub fn new(mut setup: SessionSetup) -> Result<Self, SessionError> {
+    /// `setup` naming the field that is out of range.
+    pub fn new(mut setup: SessionSetup) -> Result<Self, Refusal> {
         check(&mut setup)?;
         let paths: Vec<Path> = setup.rigs.iter().map(|rig| path_of(rig, setup.water_depth_m)).collect();
         let model = Model::new(setup.depth.clone(), setup.water_depth_m, &paths);
@@ -553,7 +485,7 @@ impl Session {
     ///
     /// # Errors
     /// As [`Session::new`] and [`Session::record`].
-    pub fn with_log(setup: SessionSetup, log: &Log) -> Result<Self, SessionError> {
+    pub fn with_log(setup: SessionSetup, log: &Log) -> Result<Self, Refusal> {
         let mut session = Self::new(setup)?;
         session.replay(log)?;
         Ok(session)
@@ -563,7 +495,7 @@ impl Session {
     ///
     /// # Errors
     /// As [`Session::record`]; nothing is changed then.
-    pub fn replay(&mut self, log: &Log) -> Result<(), SessionError> {
+    pub fn replay(&mut self, log: &Log) -> Result<(), Refusal> {
         let rigs = self.setup.rigs.len();
         let mut kept = Log::default();
         for event in log.events() {
@@ -607,9 +539,9 @@ impl Session {
     /// the clock was set back: the session's own clock goes on from the last event, and the user is told.
     ///
     /// # Errors
-    /// [`SessionError::Log`] for a bad time, rig or value, a full log, or an undo with nothing to take back.
+    /// A bad time, rig or value, a full log, or an undo with nothing to take back.
     /// Nothing is changed then.
-    pub fn record(&mut self, event: Event) -> Result<Recorded, SessionError> {
+    pub fn record(&mut self, event: Event) -> Result<Recorded, Refusal> {
         let (event, changed) = event.tidy(self.setup.rigs.len())?;
         let mut told = Vec::new();
         if changed {
@@ -673,10 +605,8 @@ impl Session {
     }
 
     /// What was believed and counted, moved on to a moment.
-    fn live_at(&self, at_ms: f64) -> Result<(Live, f64), SessionError> {
-        if !(0.0..=log::MAX_AT_MS).contains(&at_ms) {
-            return Err(SessionError::Time { came: at_ms });
-        }
+    fn live_at(&self, at_ms: f64) -> Result<(Live, f64), Refusal> {
+        log::check_time("at_ms", at_ms)?;
         let mut live = self.live.clone();
         live.begin(at_ms);
         let own_ms = (at_ms + self.shift_ms).max(live.at_ms);
@@ -688,8 +618,8 @@ impl Session {
     /// event's.
     ///
     /// # Errors
-    /// [`SessionError::Time`] for a time that is none.
-    pub fn state(&self, at_ms: f64) -> Result<State, SessionError> {
+    /// `time` for a time that is none.
+    pub fn state(&self, at_ms: f64) -> Result<State, Refusal> {
         let (live, own_ms) = self.live_at(at_ms)?;
         let since_lowered_s = live.since_lowered_s(own_ms);
         let TickState { beat, clouds, hook_m } = self.glance_of(&live, own_ms);
@@ -763,8 +693,8 @@ impl Session {
     /// until it is clearly no longer worth it.
     ///
     /// # Errors
-    /// [`SessionError::Time`] for a time that is none.
-    pub fn advice(&mut self, at_ms: f64) -> Result<Advice, SessionError> {
+    /// `time` for a time that is none.
+    pub fn advice(&mut self, at_ms: f64) -> Result<Advice, Refusal> {
         let (live, own_ms) = self.live_at(at_ms)?;
         self.fit_planner(&live);
         let worths = self.planner.worths(&self.model, &live.belief, live.rig);
@@ -923,8 +853,8 @@ impl Session {
     /// The day in numbers and words, as it stands at `at_ms`.
     ///
     /// # Errors
-    /// [`SessionError::Time`] for a time that is none.
-    pub fn summary(&self, at_ms: f64) -> Result<Summary, SessionError> {
+    /// `time` for a time that is none.
+    pub fn summary(&self, at_ms: f64) -> Result<Summary, Refusal> {
         let (live, own_ms) = self.live_at(at_ms)?;
         let totals = live.totals(&self.setup);
         let end_ms = if live.ended { live.last_tap_ms } else { own_ms };
@@ -1080,15 +1010,13 @@ fn path_of(rig: &RigSetup, water_depth_m: f64) -> Path {
     }
 }
 
-fn within(field: &str, came: f64, least: f64, most: f64) -> Result<(), SessionError> {
-    if (least..=most).contains(&came) {
-        return Ok(());
-    }
-    Err(SessionError::Setup { field: field.to_owned(), came, least, most })
+/// Refuses a number of the setup that is outside its limits, under the one code for that.
+fn within(field: &'static str, came: f64, least: f64, most: f64) -> Result<(), Refusal> {
+    refusal::within(field, "", came, (least, most), "").map(drop).map_err(|refused| refused.coded("setup"))
 }
 
 /// Checks every number of a setup and fills in the water's depth.
-fn check(setup: &mut SessionSetup) -> Result<(), SessionError> {
+fn check(setup: &mut SessionSetup) -> Result<(), Refusal> {
     within("rigs", setup.rigs.len() as f64, 1.0, MAX_RIGS as f64)?;
     let mut deepest_m = 0.2;
     for rig in &setup.rigs {
@@ -1120,7 +1048,7 @@ fn check(setup: &mut SessionSetup) -> Result<(), SessionError> {
     check_tuning(setup)
 }
 
-fn check_tuning(setup: &SessionSetup) -> Result<(), SessionError> {
+fn check_tuning(setup: &SessionSetup) -> Result<(), Refusal> {
     let depth = &setup.depth;
     within("depth.cell_m", depth.cell_m, 0.01, 0.05)?;
     within("depth.drift_m_per_sqrt_s", depth.drift_m_per_sqrt_s, 0.0, 0.1)?;

@@ -7,13 +7,13 @@
 
 #![allow(dead_code, reason = "each target uses its own")]
 
-use dotdown::error::Fault;
 use dotdown::limits::LIMITS;
 use dotdown::page::saved;
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
 use dotdown::plan::{Plan, link, presets::presets};
+use dotdown::refusal::Refusal;
 use dotdown::results::{Day, day, session_setup::session_setup};
 use dotdown::session::log::{Log, import, read_back, to_csv, to_json};
 use dotdown::session::{Session, SessionSetup};
@@ -130,7 +130,7 @@ pub(crate) fn link_text(data: &[u8]) {
 }
 
 /// A refusal is a code and a sentence of a fit length.
-fn sentence<E: Fault>(error: &E) {
+fn sentence(error: &Refusal) {
     let sentence = error.to_string();
     assert!(
         !error.code().is_empty() && sentence.ends_with('.') && sentence.chars().count() < 400,

@@ -2,8 +2,9 @@
 
 use super::drag::{Falling, Law};
 use super::solver::Vec2;
-use super::{Fall, FallError, Quick, Rig, Times, check};
+use super::{Fall, Quick, Rig, Times, check};
 use crate::physics::water;
+use crate::refusal::Refusal;
 
 /// Longest gap between the points on which a crossing is looked for, s.
 const CROSSING_DT_S: f64 = 0.005;
@@ -179,7 +180,7 @@ pub struct FreeSpeeds {
 /// # Source
 /// Weight in water against Haider and Levenspiel 1989 (cube and other bodies) and Clift and Gauvin 1971 (hook and balls as
 /// spheres), the bait's scaled to the speed that is known of it, if one is.
-pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, FallError> {
+pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, Refusal> {
     check::rig(rig)?;
     if rig.bait.side_m <= 0.0 {
         return Ok(FreeSpeeds::default());

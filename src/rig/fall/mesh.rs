@@ -3,8 +3,9 @@
 use core::f64::consts::PI;
 
 use super::drag::{Falling, Law};
-use super::{FallError, Rig, Settings};
+use super::{Rig, Settings};
 use crate::physics::{G_M_PER_S2, line_drag, water};
+use crate::refusal::Refusal;
 
 /// Breakpoints nearer than this are one, m.
 const SAME_PLACE_M: f64 = 1e-9;
@@ -70,7 +71,7 @@ pub(super) struct Mesh {
 
 impl Mesh {
     /// Cuts a checked rig into links. Reuses what is already allocated.
-    pub(super) fn fill(&mut self, rig: &Rig, settings: &Settings) -> Result<(), FallError> {
+    pub(super) fn fill(&mut self, rig: &Rig, settings: &Settings) -> Result<(), Refusal> {
         let rho = water::density_kg_per_m3(rig.temperature_c);
         let mu = water::viscosity_kestin_pa_s(rig.temperature_c);
         let length = rig.length_m();
@@ -142,7 +143,7 @@ impl Mesh {
     }
 
     /// Fills `s`: graded equal links between the ends, the knot and the shots.
-    fn cut(&mut self, rig: &Rig, settings: &Settings) -> Result<(), FallError> {
+    fn cut(&mut self, rig: &Rig, settings: &Settings) -> Result<(), Refusal> {
         let length = rig.length_m();
         let mut breaks = vec![0.0, rig.main.length_m, length];
         breaks.extend(
@@ -158,7 +159,10 @@ impl Mesh {
             let h = rig.max_link_m * settings.link_factor * fine;
             let n = ((b - a) / h - 1e-9).ceil().max(1.0);
             if self.s.len() as f64 + n > MOST_LINKS as f64 {
-                return Err(FallError::TooManyLinks { most: MOST_LINKS });
+                let sentence = format!(
+                    "max_link_m is too short for this rig: it needs more than {MOST_LINKS} links. Use longer links."
+                );
+                return Err(Refusal::new("too_many_links", "max_link_m", sentence));
             }
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 4000")]
             let n = n as usize;

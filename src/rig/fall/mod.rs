@@ -26,7 +26,6 @@ mod mesh;
 mod run;
 mod solver;
 
-pub use check::FallError;
 pub use measure::{FreeSpeeds, free_speeds};
 pub(super) use run::Quick;
 pub use run::{Simulator, fall};

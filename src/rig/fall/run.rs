@@ -4,7 +4,9 @@ use super::drag::Curves;
 use super::measure::{self, Track};
 use super::mesh::Mesh;
 use super::solver::{Outcome, Solver, Vec2};
-use super::{Fall, FallError, Frames, Rig, Settings, check};
+use super::{Fall, Frames, Rig, Settings, check};
+use crate::refusal::{Refusal, short};
+use crate::rig::within;
 
 /// Most times that a fall is taken up again with short steps before it is given up.
 const MOST_RESTARTS: u32 = 20;
@@ -20,11 +22,11 @@ const AT_REST_M_PER_S: f64 = 1e-9;
 /// `rig` is checked in full; `settings` say how fine the steps are and what is kept.
 ///
 /// # Errors
-/// [`FallError`] when the rig is impossible, when a step does not converge, or when a current never lets it rest.
+/// When the rig is impossible, when a step does not converge, or when a current never lets it rest.
 ///
 /// # Source
 /// See the module's head.
-pub fn fall(rig: &Rig, settings: &Settings) -> Result<Fall, FallError> {
+pub fn fall(rig: &Rig, settings: &Settings) -> Result<Fall, Refusal> {
     Simulator::new().fall(rig, settings)
 }
 
@@ -80,7 +82,7 @@ impl Simulator {
     ///
     /// # Errors
     /// As [`fall`].
-    pub fn fall(&mut self, rig: &Rig, settings: &Settings) -> Result<Fall, FallError> {
+    pub fn fall(&mut self, rig: &Rig, settings: &Settings) -> Result<Fall, Refusal> {
         check::rig(rig)?;
         check::settings(settings)?;
         self.take(rig, settings)?;
@@ -94,16 +96,7 @@ impl Simulator {
         };
         if let Some(dt_s) = settings.frame_dt_s {
             let least = (rig.t_end_s * nodes as f64 * 2.0 / MOST_FRAME_NUMBERS).max(0.001);
-            if dt_s < least {
-                let unit = ("s", 4);
-                return Err(FallError::OutOfRange {
-                    field: "frame_dt_s",
-                    value: dt_s,
-                    least,
-                    most: 10.0,
-                    unit,
-                });
-            }
+            within("frame_dt_s", dt_s, least, 10.0, "s")?;
             let length = self.mesh.length;
             #[expect(clippy::cast_possible_truncation, reason = "single precision is for drawing")]
             let from_hook_m = self.mesh.s.iter().map(|s| (length - s) as f32).collect();
@@ -128,7 +121,7 @@ impl Simulator {
         rig: &Rig,
         settings: &Settings,
         linger_s: f64,
-    ) -> Result<Quick, FallError> {
+    ) -> Result<Quick, Refusal> {
         self.take(rig, settings)?;
         let bottom = if self.mesh.current == 0.0 { self.mesh.length * 0.991 } else { f64::INFINITY };
         self.start(settings);
@@ -146,7 +139,7 @@ impl Simulator {
     }
 
     /// Takes a checked rig in hand.
-    fn take(&mut self, rig: &Rig, settings: &Settings) -> Result<(), FallError> {
+    fn take(&mut self, rig: &Rig, settings: &Settings) -> Result<(), Refusal> {
         self.curves.take_bait(rig.bait.sphericity);
         self.mesh.fill(rig, settings)
     }
@@ -162,7 +155,7 @@ impl Simulator {
     }
 
     /// A laid rig, to its end, with all that is kept.
-    fn lay(&mut self, rig: &Rig, settings: &Settings, out: &mut Fall) -> Result<(), FallError> {
+    fn lay(&mut self, rig: &Rig, settings: &Settings, out: &mut Fall) -> Result<(), Refusal> {
         self.start(settings);
         let mesh = self.mesh.clone();
         let mut before = 0.0;
@@ -190,7 +183,7 @@ impl Simulator {
         t_end: f64,
         settings: &Settings,
         mut seen: impl FnMut(&Solver, &mut Track, f64) -> Go,
-    ) -> Result<u32, FallError> {
+    ) -> Result<u32, Refusal> {
         let mut restarts = 0;
         // Times are counted from the start of a run of equal steps, so that they do not drift.
         let (mut t, mut from, mut taken) = (0.0, 0.0, 0.0);
@@ -210,10 +203,10 @@ impl Simulator {
                 } else if ramp_step > settings.start_step_s * LEAST_RAMP_SHARE {
                     ramp_step *= 0.25;
                 } else {
-                    return Err(FallError::NotConverged { at_s: t });
+                    return Err(not_converged(t));
                 }
                 if restarts > MOST_RESTARTS {
-                    return Err(FallError::NotConverged { at_s: t });
+                    return Err(not_converged(t));
                 }
                 (from, taken) = (t, 0.0);
                 continue;
@@ -234,7 +227,7 @@ impl Simulator {
     /// Depth of the hook at rest: the length in still water, else where the rig comes to hang in the current.
     ///
     /// Implicit Euler with growing steps: at rest it does not matter how long they are.
-    fn rest(&mut self, settings: &Settings) -> Result<f64, FallError> {
+    fn rest(&mut self, settings: &Settings) -> Result<f64, Refusal> {
         if self.mesh.current == 0.0 {
             return Ok(self.mesh.length);
         }
@@ -249,15 +242,21 @@ impl Simulator {
                 return Ok(self.solver.hook().0[1]);
             }
         }
-        Err(FallError::NeverRests)
+        let sentence = "The rig does not come to rest in this drift, so it has no final depth.";
+        Err(Refusal::new("never_rests", "", sentence))
     }
 
     /// A rig lowered straight at one speed: from the hook at the surface and the float a rig's length above it, until
     /// the float sits on the water. The path is known in full; what must be checked is that the line stays tight.
-    fn lower(&mut self, rig: &Rig, settings: &Settings, speed: f64, out: &mut Fall) -> Result<(), FallError> {
+    fn lower(&mut self, rig: &Rig, settings: &Settings, speed: f64, out: &mut Fall) -> Result<(), Refusal> {
         let most = self.fastest_lowering();
         if speed > most {
-            return Err(FallError::LoweredTooFast { m_per_s: speed, most_m_per_s: most });
+            let sentence = format!(
+                "Lowered at {} m/s the line goes slack: this rig sinks at {} m/s at most. Lower it more slowly.",
+                short(speed),
+                short(most)
+            );
+            return Err(Refusal::new("lowered_too_fast", "lowered_m_per_s", sentence));
         }
         let length = self.mesh.length;
         let arrival = length / speed;
@@ -358,6 +357,15 @@ fn keep(out: &mut Fall, solver: &Solver, before: f64, now: f64, t_end: f64) {
             frames.xz_m.extend(solver.shape_between(share(at), h).flat_map(|r| [r[0] as f32, r[1] as f32]));
         }
     }
+}
+
+/// A step did not converge, even with short steps.
+fn not_converged(at_s: f64) -> Refusal {
+    let sentence = format!(
+        "The fall could not be followed past {at_s:.2} s: a step did not converge, mostly because the line goes slack. \
+         Change the launch or the drift."
+    );
+    Refusal::new("not_converged", "", sentence)
 }
 
 #[cfg(test)]

@@ -16,11 +16,9 @@
 //! The finder works in slices: [`Finder::step`] tries a few patterns and comes back, so that a worker can show the best
 //! so far and be stopped.
 
-mod error;
 mod search;
 mod words;
 
-pub use error::SearchError;
 pub use search::Finder;
 pub use words::{score, words};
 

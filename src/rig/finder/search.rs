@@ -1,10 +1,11 @@
 //! The search itself: phases that queue patterns, and slices that drop them.
 
+use crate::refusal::{Refusal, short};
 use crate::small::{sort_by, sort_by_key};
 
 use super::super::fall::{Quick, Rig, Settings, Shot, Simulator, free_speeds};
 use super::words::{score, words};
-use super::{Aim, Figures, LONGEST_S, MOST_GROUPS, Progress, Proposal, Request, SearchError};
+use super::{Aim, Figures, LONGEST_S, MOST_GROUPS, Progress, Proposal, Request};
 
 /// Grid of places, m from the hook.
 const GRID_M: f64 = 0.01;
@@ -89,26 +90,35 @@ impl Finder {
     /// Checks the request and gets ready; nothing is dropped yet.
     ///
     /// # Errors
-    /// [`SearchError`] when the rig is impossible or leaves nothing to search.
-    pub fn new(request: Request) -> Result<Self, SearchError> {
+    /// When the rig is impossible or leaves nothing to search.
+    pub fn new(request: Request) -> Result<Self, Refusal> {
         let rig = &request.rig;
-        let free = free_speeds(rig).map_err(SearchError::Rig)?;
+        let free = free_speeds(rig).map_err(|refused| refused.below("rig"))?;
         if request.most_groups == 0 || request.most_groups > MOST_GROUPS {
-            return Err(SearchError::Groups { came: request.most_groups });
+            let came = request.most_groups;
+            let sentence = format!("Groups must be from 1 to {MOST_GROUPS}; {came} came.");
+            return Err(Refusal::new("groups", "most_groups", sentence));
         }
         if let Some(&index) = request.kept.iter().find(|&&k| k >= rig.shots.len()) {
-            return Err(SearchError::Kept { index, places: rig.shots.len() });
+            let (number, places) = (index.saturating_add(1), rig.shots.len());
+            let sentence = format!("Shot {number} is to stay, but the rig has {places} places with shot.");
+            return Err(Refusal::new("kept", "kept", sentence));
         }
         if rig.lowered_m_per_s.is_some() {
-            return Err(SearchError::Lowered);
+            let sentence =
+                "A lowered rig comes down at the hand's speed wherever the shot is: lay it to search.";
+            return Err(Refusal::new("lowered", "rig.lowered_m_per_s", sentence));
         }
         if request.aim == Aim::FallWithFeed && free.cube_m_per_s.is_none() {
-            return Err(SearchError::NoBait);
+            let sentence = "To fall with the feed there must be a cube on the hook: give its side.";
+            return Err(Refusal::new("no_bait", "rig.bait.side_m", sentence));
         }
         if let Some(came_s) = request.latest_s
             && !(0.1..=LONGEST_S).contains(&came_s)
         {
-            return Err(SearchError::Latest { came_s });
+            let came = short(came_s);
+            let sentence = format!("The latest time down must be from 0.1 to {LONGEST_S} s; {came} s came.");
+            return Err(Refusal::new("latest", "latest_s", sentence));
         }
         let (mut moved_kg, mut kept) = (Vec::new(), Vec::new());
         for (i, shot) in rig.shots.iter().enumerate() {
@@ -119,7 +129,8 @@ impl Finder {
             }
         }
         if moved_kg.is_empty() {
-            return Err(SearchError::NoShot);
+            let sentence = "No shot may be moved: add shot to the rig, or let a dropper move.";
+            return Err(Refusal::new("no_shot", "rig.shots", sentence));
         }
         sort_by_key(&mut moved_kg, |kg| *kg);
         let knot = if request.on_hooklength { CLEAR_M } else { rig.hooklength.length_m };
@@ -130,7 +141,9 @@ impl Finder {
             ((rig.length_m() - CLEAR_M) / GRID_M + 1e-6).floor() as u16,
         );
         if least > most {
-            return Err(SearchError::NoRoom);
+            let sentence =
+                "There is no room for the shot: it would lie between the float and what has to stay.";
+            return Err(Refusal::new("no_room", "rig.shots", sentence));
         }
         let rig = rig.clone();
         Ok(Self {
@@ -158,8 +171,8 @@ impl Finder {
     /// Drops about `budget` patterns and says how far the search has come.
     ///
     /// # Errors
-    /// [`SearchError`] when the user's own pattern cannot be followed or does not come down.
-    pub fn step(&mut self, budget: usize) -> Result<Progress, SearchError> {
+    /// When the user's own pattern cannot be followed or does not come down.
+    pub fn step(&mut self, budget: usize) -> Result<Progress, Refusal> {
         let end = self.evaluated.saturating_add(budget.max(1));
         while self.evaluated < end && self.phase != Phase::Done {
             if self.phase == Phase::Own {
@@ -185,14 +198,18 @@ impl Finder {
     }
 
     /// The user's own pattern, with the settings for showing.
-    fn drop_own(&mut self) -> Result<(), SearchError> {
+    fn drop_own(&mut self) -> Result<(), Refusal> {
         self.rig.t_end_s = LONGEST_S;
         self.rig.shots.clone_from(&self.request.rig.shots);
         self.evaluated += 1;
-        let quick =
-            self.simulator.quick(&self.rig, &Settings::default(), LINGER_S).map_err(SearchError::Rig)?;
+        let quick = self
+            .simulator
+            .quick(&self.rig, &Settings::default(), LINGER_S)
+            .map_err(|refused| refused.below("rig"))?;
         if !quick.to_bottom_s.is_finite() {
-            return Err(SearchError::NeverDown);
+            let sentence =
+                format!("This rig does not come down within {} minutes: add shot.", LONGEST_S / 60.0);
+            return Err(Refusal::new("never_down", "rig", sentence));
         }
         self.own = Some(self.figures(&quick));
         self.latest_s = self.request.latest_s.unwrap_or((1.5 * quick.to_bottom_s).min(LONGEST_S));

@@ -166,7 +166,7 @@ fn bad_numbers_are_refused() {
         change(&mut bad);
         let error = check_tackle(&bad, &Settings::default()).unwrap_err();
         assert_eq!(error.code(), "out_of_range");
-        error.field()
+        error.field().to_owned()
     };
     assert_eq!(refuse(&|r| r.main.diameter_mm = f64::NAN), "main.diameter_mm");
     assert_eq!(refuse(&|r| r.main.spool_kg = Some(f64::INFINITY)), "main.spool_kg");
@@ -181,7 +181,7 @@ fn bad_numbers_are_refused() {
         "elastic.section.inner_mm"
     );
     let error = check_tackle(&request(line(0.0), line(0.1)), &Settings::default()).unwrap_err();
-    assert_eq!(error.to_string(), "main.diameter_mm must be from 0.03 to 1.00 mm, but is 0.00.");
+    assert_eq!(error.to_string(), "main.diameter_mm must be from 0.03 to 1 mm; 0 mm was given.");
 }
 
 #[test]
