@@ -14,10 +14,10 @@
 //! | [`session`] | the live session: log, feed clock, depth filter, advice |
 //! | [`rig`] | shot, balance, layout, fall, finder, tackle |
 //! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
-//! | [`plan`] | the document, its checks, presets and link text |
+//! | [`plan`] | the document, the one table of its fields, presets and link text |
 //! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`trade`] | facts of the trade, with their sources |
-//! | [`limits`], [`small`], [`units`], [`refusal`] | one table of limits; short lists; newtypes and parsing; what a refusal says |
+//! | [`small`], [`units`], [`refusal`] | short lists; newtypes and parsing; what a refusal says |
 //!
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
@@ -27,7 +27,6 @@ pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
 mod draw;
-pub mod limits;
 pub mod page;
 pub mod physics;
 pub mod plain;

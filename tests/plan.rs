@@ -3,8 +3,8 @@
 //! No outside source: these are laws of the document itself (print then parse is identity, refusal changes nothing,
 //! a link gives back its plan). Generators read the table of limits and lean to its edges.
 
-use crate::common::{any_plan, cases, number_paths};
-use dotdown::limits::{LIMITS, LISTS, limit_of};
+use crate::common::{any_plan, cases, number_paths, numbers};
+use dotdown::plan::fields::{FIELDS, LISTS, bounds_of};
 use dotdown::plan::{FieldMut, Plan, link, presets::presets};
 use dotdown::units::{DecimalSign, LengthUnits, Quantity, Units, parse};
 use proptest::prelude::*;
@@ -29,11 +29,12 @@ fn presets_are_within_the_table_and_every_row_is_used() {
         preset.plan.check().unwrap_or_else(|e| panic!("{}: {} {e}", preset.id, e.field()));
     }
     let mut summer = full();
-    for limit in LIMITS {
-        let paths = summer.paths(limit.path);
-        assert!(!paths.is_empty(), "{} stands for nothing", limit.path);
+    for field in FIELDS {
+        let paths = summer.paths(field.path);
+        assert!(!paths.is_empty(), "{} stands for nothing", field.path);
         for path in paths {
-            assert!(matches!(summer.slot(&path), Some(FieldMut::Number(_) | FieldMut::Maybe(_))), "{path}");
+            let number = matches!(summer.field(&path), Some(FieldMut::Number(_) | FieldMut::Maybe(_)));
+            assert_eq!(number, field.bounds.is_some(), "{path}");
         }
     }
     for (path, ..) in LISTS {
@@ -75,8 +76,8 @@ fn nonsense_in_every_field_is_refused_and_changes_nothing() {
                 assert_eq!(plan, before);
             }
         }
-        let kind = limit_of(&path).expect("a row").kind;
-        let optional = matches!(plan.slot(&path), Some(FieldMut::Maybe(_)));
+        let kind = bounds_of(&path).expect("a row").kind;
+        let optional = matches!(plan.field(&path), Some(FieldMut::Maybe(_)));
         assert_eq!(plan.clone().set(&path, "  ", Units::default()).is_ok(), optional, "{path}");
         if kind == Quantity::Temperature {
             assert_eq!(plan.set(&path, "20 K", Units::default()).map_err(|e| e.code()), Err("wrong_unit"));
@@ -155,7 +156,7 @@ fn the_buttons_step_to_whole_steps_and_stop_at_the_limits() {
     for _ in 0..2000 {
         plan.step("water.depth", 1, feet).unwrap();
     }
-    assert_eq!(plan.water.depth_tenth_mm, limit_of("water.depth").unwrap().most);
+    assert_eq!(plan.water.depth_tenth_mm, bounds_of("water.depth").unwrap().most);
 }
 
 #[test]
@@ -230,7 +231,7 @@ fn cut_altered_newer_and_hostile_links_get_a_sentence() {
 /// Source: the calendar of the `jiff` crate, an independent implementation, over the plan's whole range of dates.
 #[test]
 fn dates_agree_with_a_calendar_library() {
-    let limit = limit_of("day.date").unwrap();
+    let limit = bounds_of("day.date").unwrap();
     let epoch = jiff::civil::date(1970, 1, 1);
     for days in limit.least..=limit.most {
         let date = epoch.checked_add(jiff::Span::new().days(days)).unwrap();
@@ -256,8 +257,8 @@ proptest! {
     }
 
     #[test]
-    fn what_is_written_is_read_back(row in 0..LIMITS.len(), random in any::<u32>(), which in 0..4_usize) {
-        let limit = &LIMITS[row];
+    fn what_is_written_is_read_back(row in 0..numbers().count(), random in any::<u32>(), which in 0..4_usize) {
+        let (_, limit) = numbers().nth(row).unwrap();
         let units = ALL_UNITS[which];
         let span = u32::try_from(limit.most - limit.least).unwrap() + 1;
         let value = limit.least + i32::try_from(random % span).unwrap();
@@ -290,9 +291,9 @@ proptest! {
     }
 
     #[test]
-    fn no_typed_text_panics(row in 0..LIMITS.len(), text in "\\PC{0,50}", which in 0..4_usize) {
+    fn no_typed_text_panics(row in 0..numbers().count(), text in "\\PC{0,50}", which in 0..4_usize) {
         let mut plan = full();
-        let path = plan.paths(LIMITS[row].path).remove(0);
+        let path = plan.paths(numbers().nth(row).unwrap().0).remove(0);
         let before = plan.clone();
         if plan.set(&path, &text, ALL_UNITS[which]).is_err() {
             prop_assert_eq!(plan, before);

@@ -5,12 +5,13 @@
 //! in a usual run, 10,000 with `DOTDOWN_LONG=1`.
 
 use crate::common::seeds;
-use crate::common::wild::{paths, wild_plan};
+use crate::common::wild::wild_plan;
 use dotdown::page::saved;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
-use dotdown::plan::{Plan, TEXTS, link};
+use dotdown::plan::fields::FIELDS;
+use dotdown::plan::{FieldMut, Plan, link};
 use dotdown::results::day;
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
@@ -191,7 +192,10 @@ fn the_longest_plan_comes_back_from_its_link_and_from_storage() {
     let mut plan = wild_plan(0);
     crate::common::wild::fill(&mut plan);
     let mut rng = fastrand::Rng::with_seed(1);
-    for path in paths(&plan, TEXTS) {
+    for path in FIELDS.iter().flat_map(|field| plan.paths(field.path)).collect::<Vec<_>>() {
+        if !matches!(plan.field(&path), Some(FieldMut::Text(_))) {
+            continue;
+        }
         let text: String = (0..40).map(|_| rng.char('\u{20000}'..='\u{2a6df}')).collect();
         plan.set(&path, &text, Units::default()).unwrap();
     }

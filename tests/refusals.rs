@@ -421,7 +421,7 @@ fn layouts_and_sheets(table: &mut Table) {
 }
 
 fn plans(table: &mut Table) {
-    use dotdown::limits::{BESIDE, LIMITS};
+    use dotdown::plan::fields::{BESIDE, FIELDS};
     use dotdown::plan::presets::first;
     use dotdown::units::{DecimalSign, LengthUnits, Units};
     let feet = Units::default();
@@ -451,8 +451,9 @@ fn plans(table: &mut Table) {
         table.line("limits", &format!("{path} “{typed}”{how}"), said(first().set(path, typed, units)));
     }
     table.line("limits", "a step of name", said(first().step("name", 1, feet)));
-    for limit in LIMITS.iter().chain(BESIDE) {
-        let above = limit.check(limit.path, i64::from(limit.most) + 1, feet);
+    let numbers = FIELDS.iter().filter_map(|field| Some((field.path, field.bounds?)));
+    for (path, bounds) in numbers.chain(BESIDE.iter().copied()) {
+        let above = bounds.check(path, i64::from(bounds.most) + 1, feet);
         table.line("limits", "one above the most", said(above));
     }
     let drop = |ms, before| {
@@ -616,7 +617,7 @@ type Took = fn(&str) -> Option<String>;
 fn plain_objects(table: &mut Table) {
     use dotdown::bait::{cold, floaters, sink, timetable, wash};
     use dotdown::plain::{Take, session::event};
-    use dotdown::plan::{self, bait_more, rig_more};
+    use dotdown::plan;
     use dotdown::rig::{balance, fall, finder, layout};
     use dotdown::units;
     fn take<T: Take>(json: &str) -> Option<String> {
@@ -658,11 +659,11 @@ fn plain_objects(table: &mut Table) {
         take::<plan::Taste>,
         take::<plan::Dotted>,
         take::<plan::Group>,
-        take::<bait_more::Form>,
-        take::<bait_more::Around>,
-        take::<rig_more::Entry>,
-        take::<rig_more::Hold>,
-        take::<rig_more::StrengthBy>,
+        take::<plan::Form>,
+        take::<plan::Around>,
+        take::<plan::Entry>,
+        take::<plan::Hold>,
+        take::<plan::StrengthBy>,
         take::<sink::Verdict>,
         take::<floaters::Cure>,
         take::<cold::Surface>,

@@ -152,7 +152,7 @@ impl Default for Settings {
     }
 }
 /// The most drops of one test.
-pub const MOST_DROPS: usize = 50;
+pub const MAX_DROPS: usize = 50;
 const MOST_TARGETS: usize = 12;
 const DROP_S: (f64, f64) = (0.3, 120.0);
 
@@ -260,7 +260,7 @@ fn check(test: &TubTest) -> Result<(), Refusal> {
     test.shape.check()?;
     within("tub_depth_m", "depth of the tub", test.tub_depth_m, (0.1, 2.0), "m")?;
     within("tub_temperature_c", "temperature of the tub", test.tub_temperature_c, (0.0, 40.0), "°C")?;
-    at_most("drops", test.drops.len(), MOST_DROPS, "drops are taken in one tub test")?;
+    at_most("drops", test.drops.len(), MAX_DROPS, "drops are taken in one tub test")?;
     for (index, drop) in test.drops.iter().enumerate() {
         let seconds = drop.landed_s - drop.dropped_s;
         let (number, field) = (index + 1, format!("drops[{index}]"));

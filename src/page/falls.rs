@@ -3,7 +3,7 @@
 //! `web` asks for what is wanted next, runs it away from the page, and hands the answer in.
 
 use super::Page;
-use crate::limits::limit_of;
+use crate::plan::fields::bounds_of;
 use crate::plan::{FieldMut, Purpose, ShotCount};
 use crate::results::rig_depth::{FallPath, fall_rig, glass, groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
@@ -370,7 +370,7 @@ impl Page {
     fn use_glass(&mut self) {
         let found = self.plan.rigs.get(self.rig).and_then(|rig| glass(&self.plan, rig));
         let Some(Ok(found)) = found else { return };
-        let limit = crate::limits::limit_of("rigs.0.load").map_or(60_000, |l| l.most);
+        let limit = crate::plan::fields::bounds_of("rigs.0.load").map_or(60_000, |l| l.most);
         let Ok(load) = i32::try_from(found.load_tenth_mg.0) else { return };
         if !(300..=limit).contains(&load) {
             self.say(
@@ -430,7 +430,7 @@ impl Page {
     pub fn weighed(&self) -> Option<Result<BatchMass, String>> {
         let Weighing { size, count, shown_tenth_mg, step_tenth_mg } = self.deep.weigh;
         let (count, shown) = (count?, shown_tenth_mg?);
-        let limit = limit_of(&["shot_box.", &size.to_string(), ".mass"].concat())?;
+        let limit = bounds_of(&["shot_box.", &size.to_string(), ".mass"].concat())?;
         if self.bad.keys().any(|path| path.starts_with("weigh.")) {
             return Some(Err(
                 "One of the numbers cannot be used: mend it under “Weigh shot” first.".to_owned()

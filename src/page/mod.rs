@@ -7,7 +7,7 @@ pub mod saved;
 pub mod session;
 pub mod tub_watch;
 
-use crate::limits::list_of;
+use crate::plan::fields::list_of;
 use crate::plan::presets::presets;
 use crate::plan::{self, Dropper, FieldMut, Group, KitItem, Phase, Plan, PoleLine, ShotCount};
 use crate::results::{Day, day};
@@ -237,7 +237,7 @@ impl Page {
     /// The plus or minus button of the field at `path`.
     pub fn step(&mut self, path: &str, by: i32) -> Redraw {
         let units = self.choices.units;
-        if let (Some(slot), Some(limit)) = (self.weigh_slot(path), crate::limits::limit_of(path)) {
+        if let (Some(slot), Some(limit)) = (self.weigh_slot(path), crate::plan::fields::bounds_of(path)) {
             match slot {
                 FieldMut::Maybe(value) => *value = Some(limit.moved(value.unwrap_or(0), by, units)),
                 FieldMut::Number(value) => *value = limit.moved(*value, by, units),
@@ -253,9 +253,9 @@ impl Page {
 
     /// The text that belongs in the field at `path`, after a step.
     pub fn text_at(&mut self, path: &str) -> Option<String> {
-        let kind = crate::limits::limit_of(path)?.kind;
+        let kind = crate::plan::fields::bounds_of(path)?.kind;
         let units = self.choices.units;
-        let slot = if path.starts_with("weigh.") { self.weigh_slot(path) } else { self.plan.slot(path) };
+        let slot = if path.starts_with("weigh.") { self.weigh_slot(path) } else { self.plan.field(path) };
         match slot? {
             FieldMut::Number(value) => Some(field_text(units, *value, kind)),
             FieldMut::Maybe(value) => Some(value.map_or_else(String::new, |v| field_text(units, v, kind))),

@@ -63,7 +63,7 @@ impl Page {
         self.part = BaitTab::Tub;
         let tub = &mut self.plan.bait_more.tub;
         let Some(started) = self.watch.started_ms.take() else {
-            if tub.drops_ms.len() >= crate::limits::MOST_DROPS {
+            if tub.drops_ms.len() >= crate::plan::fields::MAX_DROPS {
                 self.say("Fifty drops are enough: more would not tell more. Start a new test.", false);
                 return Redraw::Screen;
             }

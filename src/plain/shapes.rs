@@ -3,7 +3,7 @@
 
 use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
 use crate::bait::{amount, calendar_file, cold, floaters, sink, timetable, tub_test, wash};
-use crate::plan::{self, bait_more, check, presets};
+use crate::plan::{self, check, presets};
 use crate::results::{self, kit, prep, weather};
 use crate::rig::{balance, layout};
 use crate::units;
@@ -139,38 +139,38 @@ both!(plan::Rig {
     name, purpose, line, depth_tenth_mm, float_name, load_tenth_mg, load_measured, tip_um, tip_length_tenth_mm,
     show_tenth_mm, dotted, main_um, main_strength_g, hooklength_tenth_mm, hooklength_um, hooklength_strength_g,
     hook_size, hook_tenth_mg, pattern, bulk_from_hook_tenth_mm, droppers, most_sizes, most_shots, taste,
-    set = Vec::new(), more = plan::rig_more::RigMore::default(),
+    set = Vec::new(), more = plan::RigMore::default(),
 });
-words!(bait_more::Form { Cube = "cube", Sphere = "sphere", Cylinder = "cylinder", Disc = "disc" });
-words!(bait_more::Around {
+words!(plan::Form { Cube = "cube", Sphere = "sphere", Cylinder = "cylinder", Disc = "disc" });
+words!(plan::Around {
     StillAir = "still_air",
     Fan = "fan",
     OnMetal = "on_metal",
     StillWater = "still_water",
     RunningWater = "running_water",
 });
-both!(bait_more::Tub {
+both!(plan::Tub {
     depth_tenth_mm, water_tenth_c, drops_ms = Vec::new(), size_tenth_mm = None, by_hand_ms = None, pieces = 0,
     floated = 0, came_up = 0,
 });
-both!(bait_more::Cold { bag_tenth_mm, start_tenth_c, freezer_tenth_c, freeze_in, thaw_tenth_c, thaw_in });
-both!(bait_more::Rinse { kept_ml, added_ml, water_tenth_c });
-both!(bait_more::Other { form, second_tenth_mm, density_kg_per_m3 });
-both!(bait_more::BaitMore {
-    tub = bait_more::Tub::default(), cold = bait_more::Cold::default(), rinse = bait_more::Rinse::default(),
-    other = bait_more::Other::default(),
+both!(plan::Cold { bag_tenth_mm, start_tenth_c, freezer_tenth_c, freeze_in, thaw_tenth_c, thaw_in });
+both!(plan::Rinse { kept_ml, added_ml, water_tenth_c });
+both!(plan::Other { form, second_tenth_mm, density_kg_per_m3 });
+both!(plan::BaitMore {
+    tub = plan::Tub::default(), cold = plan::Cold::default(), rinse = plan::Rinse::default(),
+    other = plan::Other::default(),
 });
-both!(plan::bank::BankChoices { feed_is_recast = false, fish_g = None, silent = false });
-both!(plan::rig_more::RigMore {
-    entry = plan::rig_more::Entry::Laid, hold = plan::rig_more::Hold::Held, below_flat_deg = 0,
+both!(plan::BankChoices { feed_is_recast = false, fish_g = None, silent = false });
+both!(plan::RigMore {
+    entry = plan::Entry::Laid, hold = plan::Hold::Held, below_flat_deg = 0,
     lowered_mm_per_s = 30, drift_mm_per_s = 0, drift_depth_tenth_mm = 5_080, above_tenth_mm = 6_096,
-    back_shot = false, strength_by = plan::rig_more::StrengthBy::Spool, knot_tenth_percent = None, elastic_um = None,
+    back_shot = false, strength_by = plan::StrengthBy::Spool, knot_tenth_percent = None, elastic_um = None,
     bore_um = None, elastic_tenth_mm = 15_240, kit_tenth_mm = 18_288, shortened_tenth_mm = 0, run_tenth_mm = 30_480,
     glass = Vec::new(), glass_tenth_c = 150, glass_show_tenth_mm = 0, maker_tenth_mg = None,
 });
-words!(plan::rig_more::Entry { Laid = "laid", Lowered = "lowered" });
-words!(plan::rig_more::Hold { Held = "held", Free = "free" });
-words!(plan::rig_more::StrengthBy { Spool = "spool", Diameter = "diameter" });
+words!(plan::Entry { Laid = "laid", Lowered = "lowered" });
+words!(plan::Hold { Held = "held", Free = "free" });
+words!(plan::StrengthBy { Spool = "spool", Diameter = "diameter" });
 both!(plan::BoxShot { name, mass_tenth_mg, density_kg_per_m3, count });
 both!(plan::Prep { buy_min, cut_min, wash_min, drain_min, bag_min, freeze_min, thaw_min, pack_min });
 both!(plan::KitItem { group, name, count });
@@ -178,7 +178,7 @@ both!(plan::KitCount { id, count });
 both!(plan::Plan {
     version = plan::VERSION, name, day, water, weather, rules, lines, tin, bait, feed, rigs, shot_box, prep,
     kit = Vec::new(), kit_counts = Vec::new(), note = String::new(),
-    bait_more = plan::bait_more::BaitMore::default(), bank = plan::bank::BankChoices::default(),
+    bait_more = plan::BaitMore::default(), bank = plan::BankChoices::default(),
 });
 give!(presets::Preset { id, title, plan });
 give!(check::Warning { code, field, sentence, rule });

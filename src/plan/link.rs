@@ -7,7 +7,7 @@
 //! a dash every 40 characters, since messengers break or cut long unbroken runs.
 //!
 //! Nothing in here trusts the text: its length is capped before decoding, sizes are bounded, every number is held
-//! against [`crate::limits`] afterwards, and left-over bytes are refused.
+//! against the table of [`super::fields`] afterwards, and left-over bytes are refused.
 
 use super::Plan;
 use crate::refusal::Refusal;

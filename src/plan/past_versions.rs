@@ -86,7 +86,7 @@ impl From<Rig1> for Rig {
             most_shots: old.most_shots,
             taste: old.taste,
             set: old.set,
-            more: super::rig_more::RigMore::default(),
+            more: super::RigMore::default(),
         }
     }
 }
@@ -110,8 +110,8 @@ impl From<Plan1> for Plan {
             kit: old.kit,
             kit_counts: old.kit_counts,
             note: old.note,
-            bait_more: super::bait_more::BaitMore::default(),
-            bank: super::bank::BankChoices::default(),
+            bait_more: super::BaitMore::default(),
+            bank: super::BankChoices::default(),
         }
     }
 }

@@ -5,12 +5,10 @@
 //! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
 //! is the table's sodium times 2.5.
 
-use super::bait_more::BaitMore;
-use super::bank::BankChoices;
-use super::rig_more::RigMore;
 use super::{
-    Bait, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead, Method, Pattern, Phase,
-    Plan, PoleLine, Prep, Purpose, Rig, Rules, Sky, Start, Taste, Tin, Trend, VERSION, Water, Weather, Wind,
+    Bait, BaitMore, BankChoices, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead,
+    Method, Pattern, Phase, Plan, PoleLine, Prep, Purpose, Rig, RigMore, Rules, Sky, Start, Taste, Tin,
+    Trend, VERSION, Water, Weather, Wind,
 };
 use crate::trade::lead::KG_PER_M3 as LEAD;
 

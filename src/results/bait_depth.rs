@@ -13,7 +13,7 @@ use crate::bait::sink::{Band, FallTime, Matter, Shape, Sink, SinkRequest, Verdic
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 use crate::bait::wash::{Wash, WashRequest, wash};
 use crate::plan::Plan;
-use crate::plan::bait_more::{Around, Form};
+use crate::plan::{Around, Form};
 use crate::refusal::Refusal;
 use crate::units::{Quantity, Units, date_of};
 

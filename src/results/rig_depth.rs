@@ -3,10 +3,10 @@
 //! Only the cheap parts are worked out here. The fall itself takes a worker; [`FallPath`] is what comes back from it.
 
 use super::{Day, NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3, bait_depth, metres};
-use crate::plan::bait_more::Form;
+use crate::plan::Form;
 use crate::plan::presets::usual_mass;
-use crate::plan::rig_more::{Entry, Hold, StrengthBy};
 use crate::plan::{BoxShot, Dropper, Pattern, Pick, Plan, Rig, ShotCount, Wind};
+use crate::plan::{Entry, Hold, StrengthBy};
 use crate::refusal::Refusal;
 use crate::results::kit::{Item, RIGS_OF_EACH};
 use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};

@@ -10,7 +10,7 @@ use super::why::why;
 use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::page::falls::{AIMS, Comparison};
-use crate::plan::rig_more::{Entry, Hold};
+use crate::plan::{Entry, Hold};
 use crate::results::rig_depth::FallPath;
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::finder::{Aim, Figures, Proposal};

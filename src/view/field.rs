@@ -1,10 +1,10 @@
 //! Inputs: a label, a native control, the sentence of a refusal beside it.
 //!
-//! What a number may be comes from [`crate::limits`]; nothing is repeated here.
+//! What a number may be comes from [`crate::plan::fields`]; nothing is repeated here.
 
-use crate::limits::limit_of;
 use crate::page::{Page, field_text};
 use crate::plan::Pick;
+use crate::plan::fields::bounds_of;
 use crate::units::{LengthUnits, Quantity};
 use maud::{Markup, html};
 
@@ -30,7 +30,7 @@ pub(super) fn number(page: &Page, path: &str, value: Option<i32>) -> Markup {
 
 /// The same under another name than the table's.
 pub(super) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&str>) -> Markup {
-    let Some(limit) = limit_of(path) else { return html! {} };
+    let Some(limit) = bounds_of(path) else { return html! {} };
     let units = page.choices.units;
     let bad = page.bad.get(path);
     let text = bad.map_or_else(
@@ -63,7 +63,7 @@ pub(super) fn text(page: &Page, path: &str, value: &str, name: &str) -> Markup {
         div class="row" {
             label for=(id(path)) { (name) }
             input class="text" id=(id(path)) data-field=(path) value=(value) type="text" autocomplete="off"
-                maxlength=(crate::limits::MOST_CHARS) aria-describedby={ "e-" (id(path)) };
+                maxlength=(crate::plan::fields::MAX_CHARS) aria-describedby={ "e-" (id(path)) };
             (refusal(page, path))
         }
     }

@@ -4,8 +4,8 @@ use super::bait::{piece_words, range};
 use super::big;
 use super::field::number;
 use super::why::why;
-use crate::limits::MOST_DROPS;
 use crate::page::Page;
+use crate::plan::fields::MAX_DROPS;
 use crate::units::{Quantity, Units};
 use maud::{Markup, html};
 
@@ -30,7 +30,7 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         p id="tub-state" data-result="tub.state" {
             @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands." }
-            @else if count >= MOST_DROPS { "Fifty drops are in." }
+            @else if count >= MAX_DROPS { "Fifty drops are in." }
             @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
             @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
             @else { (count) " drops. More narrow it a little further." }

@@ -5,7 +5,7 @@
 pub(crate) mod draw;
 pub(crate) mod wild;
 
-use dotdown::limits::{LIMITS, limit_of};
+use dotdown::plan::fields::{Bounds, FIELDS, bounds_of};
 use dotdown::plan::{Plan, presets::presets};
 use dotdown::units::Units;
 pub(crate) use draw::{cases, dice, long, seed, seeds};
@@ -13,7 +13,12 @@ use proptest::prelude::*;
 
 /// Every number field of a plan.
 pub(crate) fn number_paths(plan: &Plan) -> Vec<String> {
-    LIMITS.iter().flat_map(|l| plan.paths(l.path)).collect()
+    numbers().flat_map(|(path, _)| plan.paths(path)).collect()
+}
+
+/// The numbers of the table of fields: each one's path, and what it may be.
+pub(crate) fn numbers() -> impl Iterator<Item = (&'static str, &'static Bounds)> {
+    FIELDS.iter().filter_map(|field| Some((field.path, field.bounds.as_ref()?)))
 }
 
 /// A plan with a few dozen of its numbers moved, most of them to an edge.
@@ -26,7 +31,7 @@ pub(crate) fn any_plan() -> impl Strategy<Value = Plan> {
         let paths = number_paths(&plan);
         for (which, how, random) in moves {
             let path = &paths[which.index(paths.len())];
-            let limit = limit_of(path).expect("a row");
+            let limit = bounds_of(path).expect("a row");
             let span = u32::try_from(limit.most - limit.least).expect("least below most") + 1;
             let value = match how {
                 0 => limit.least,

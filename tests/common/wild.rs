@@ -2,39 +2,11 @@
 //! them to an edge, all within the one table of limits. Seeded, so that a failure can be made again from its number.
 
 use super::number_paths;
-use dotdown::limits::{LISTS, MOST_DROPS, limit_of};
+use dotdown::plan::fields::{FIELDS, LISTS, MAX_DROPS, bounds_of};
 use dotdown::plan::{
-    BoxShot, Dropper, FieldMut, Group, KitCount, KitItem, PLACES, Phase, Plan, PoleLine, ShotCount, TEXTS,
-    presets::presets,
+    BoxShot, Dropper, FieldMut, Group, KitCount, KitItem, Phase, Plan, PoleLine, ShotCount, presets::presets,
 };
 use fastrand::Rng;
-
-/// Fields that are a choice or a yes-or-no.
-const CHOICES: &[&str] = &[
-    "weather.sky",
-    "weather.wind",
-    "weather.start",
-    "weather.trend",
-    "rules.barbless",
-    "rules.lead",
-    "bait.washed",
-    "feed.*.method",
-    "rigs.*.purpose",
-    "rigs.*.load_measured",
-    "rigs.*.dotted",
-    "rigs.*.pattern",
-    "rigs.*.taste",
-    "rigs.*.more.entry",
-    "rigs.*.more.hold",
-    "rigs.*.more.back_shot",
-    "rigs.*.more.strength_by",
-    "kit.*.group",
-    "cold.freeze_in",
-    "cold.thaw_in",
-    "other.form",
-    "bank.recast",
-    "bank.silent",
-];
 
 /// The plan of a seed; `share` is how many of its numbers are moved, 0 to 1.
 pub(crate) fn wild_plan(seed: u64) -> Plan {
@@ -45,40 +17,26 @@ pub(crate) fn wild_plan(seed: u64) -> Plan {
     }
     let share = [0.02, 0.1, 0.5, 1.0][rng.usize(..4)];
     numbers(&mut plan, &mut rng, share);
-    for path in paths(&plan, CHOICES) {
-        if rng.f64() < share.max(0.2) {
-            match plan.slot(&path) {
-                Some(FieldMut::Pick(pick)) => {
-                    let place = rng.usize(..pick.words().len());
-                    assert!(pick.choose(place));
-                }
-                Some(FieldMut::Flag(flag)) => *flag = rng.bool(),
-                _ => panic!("{path} is no choice"),
+    let letters = ["a", " ", "<", "&", "\"", "'", "é", "鱼", "🐟", "\u{301}"];
+    let share_of_texts = if rng.bool() { share } else { 0.0 };
+    for path in FIELDS.iter().flat_map(|field| plan.paths(field.path)).collect::<Vec<_>>() {
+        match plan.field(&path) {
+            Some(FieldMut::Pick(pick)) if rng.f64() < share.max(0.2) => {
+                let place = rng.usize(..pick.words().len());
+                assert!(pick.choose(place));
             }
-        }
-    }
-    for path in paths(&plan, PLACES) {
-        if let Some(FieldMut::Place(place, length)) = plan.slot(&path) {
-            *place = i32::try_from(rng.usize(..length)).expect("short");
-        }
-    }
-    if rng.bool() {
-        let letters = ["a", " ", "<", "&", "\"", "'", "é", "鱼", "🐟", "\u{301}"];
-        for path in paths(&plan, TEXTS) {
-            if let Some(FieldMut::Text(text)) = plan.slot(&path)
-                && rng.f64() < share
-            {
+            Some(FieldMut::Flag(flag)) if rng.f64() < share.max(0.2) => *flag = rng.bool(),
+            Some(FieldMut::Place(place, length)) => {
+                *place = i32::try_from(rng.usize(..length)).expect("short");
+            }
+            Some(FieldMut::Text(text)) if rng.f64() < share_of_texts => {
                 *text = (0..rng.usize(..=40)).map(|_| *rng.choice(&letters).expect("some")).collect();
             }
+            _ => {}
         }
     }
     plan.check().unwrap_or_else(|e| panic!("the plan of seed {seed} is not within the limits: {e}"));
     plan
-}
-
-/// The paths of all these patterns.
-pub(crate) fn paths(plan: &Plan, patterns: &[&str]) -> Vec<String> {
-    patterns.iter().flat_map(|pattern| plan.paths(pattern)).collect()
 }
 
 fn count(rng: &mut Rng, least: usize, most: usize) -> usize {
@@ -100,14 +58,14 @@ fn to_length<T: Clone>(list: &mut Vec<T>, one: T, length: usize) {
 /// Every list as long as it may be.
 pub(crate) fn fill(plan: &mut Plan) {
     lengths(plan, |_, most| most);
-    plan.bait_more.tub.drops_ms = vec![120_000; MOST_DROPS];
+    plan.bait_more.tub.drops_ms = vec![120_000; MAX_DROPS];
     for rig in &mut plan.rigs {
         rig.set = vec![ShotCount { shot: 23, count: 500 }; 24];
     }
 }
 
 fn lengths(plan: &mut Plan, mut pick: impl FnMut(usize, usize) -> usize) {
-    for &(path, least, most) in LISTS {
+    for &(path, least, most, _) in LISTS {
         let mut length = || pick(least, most);
         match path {
             "lines" => to_length(
@@ -165,7 +123,7 @@ fn lists(plan: &mut Plan, rng: &mut Rng) {
             })
             .collect();
     }
-    plan.bait_more.tub.drops_ms = (0..count(rng, 0, MOST_DROPS)).map(|_| rng.i32(300..=120_000)).collect();
+    plan.bait_more.tub.drops_ms = (0..count(rng, 0, MAX_DROPS)).map(|_| rng.i32(300..=120_000)).collect();
     if rng.bool() {
         // As a careful hand would time them.
         plan.bait_more.tub.drops_ms.iter_mut().for_each(|ms| *ms = 5_500 + *ms % 1_000);
@@ -177,7 +135,7 @@ fn numbers(plan: &mut Plan, rng: &mut Rng, share: f64) {
         if rng.f64() >= share {
             continue;
         }
-        let limit = limit_of(&path).expect("a row");
+        let limit = bounds_of(&path).expect("a row");
         let value = match rng.u8(..5) {
             0 => limit.least,
             1 => limit.most,
@@ -186,7 +144,7 @@ fn numbers(plan: &mut Plan, rng: &mut Rng, share: f64) {
         };
         let empty = rng.u8(..4) == 0;
         let before = (plan.tin.clone(), plan.bait_more.clone());
-        match plan.slot(&path) {
+        match plan.field(&path) {
             Some(FieldMut::Number(number)) => *number = value,
             Some(FieldMut::Maybe(number)) => *number = (!empty).then_some(value),
             _ => panic!("{path} is no number"),

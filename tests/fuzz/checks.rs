@@ -7,11 +7,11 @@
 
 #![allow(dead_code, reason = "each target uses its own")]
 
-use dotdown::limits::LIMITS;
 use dotdown::page::saved;
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
+use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{Plan, link, presets::presets};
 use dotdown::refusal::Refusal;
 use dotdown::results::{Day, day, session_setup::session_setup};
@@ -322,7 +322,10 @@ pub(crate) fn number(data: &[u8]) {
         Ok(value) => {
             // A number beyond every field's limits is never written out.
             if let Ok(value) = i32::try_from(value)
-                && LIMITS.iter().any(|row| row.kind == kind && (row.least..=row.most).contains(&value))
+                && FIELDS
+                    .iter()
+                    .filter_map(|field| field.bounds)
+                    .any(|row| row.kind == kind && (row.least..=row.most).contains(&value))
             {
                 for (written, form) in [(units.text(value, kind), "text"), (units.bare(value, kind), "bare")]
                 {
@@ -340,9 +343,10 @@ pub(crate) fn number(data: &[u8]) {
         }
         Err(e) => assert!(!e.to_string().is_empty() && e.to_string().chars().count() < 200),
     }
-    let limit = &LIMITS[usize::from(which) % LIMITS.len()];
+    let numbers = FIELDS.iter().filter(|field| field.bounds.is_some());
+    let path = numbers.cycle().nth(usize::from(which)).expect("some").path;
     let mut plan = bank().0.clone();
-    let Some(path) = plan.paths(limit.path).into_iter().next() else { return };
+    let Some(path) = plan.paths(path).into_iter().next() else { return };
     if let Err(e) = plan.set(&path, &text, units) {
         sentence(&e);
         assert_eq!(plan, bank().0, "a refused text changes nothing");
