@@ -1,7 +1,10 @@
 #![expect(clippy::cast_possible_truncation, clippy::float_cmp, reason = "small counts; exact zeros")]
 
 use super::*;
+use crate::physics::water;
+use crate::rig::shot::weight_in_water_ng;
 use crate::rig::shot::{SHOT_SIZES, ShotSize, shot_size};
+use crate::units::TenthMg;
 use proptest::prelude::*;
 
 fn boxed(name: &str, mass: u32, count: u32) -> BoxedShot {
