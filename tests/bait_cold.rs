@@ -12,8 +12,7 @@
 
 use crate::common::cases;
 use dotdown::bait::cold::{
-    ChillRequest, Formula, HeatTable, Slab, Surface, change, cleland_earle_s, frozen_curve, pham_s, plank_s,
-    slab_time_s,
+    ChillRequest, Formula, HeatTable, Slab, Surface, change, frozen_curve, pham_s, plank_s, slab_time_s,
 };
 use dotdown::bait::sink::{Shape, TINS};
 use dotdown::page::tub_watch::BaitTab;
@@ -55,6 +54,34 @@ const PHAM: Formula = Formula {
     until_c: -18.0,
     medium_c: -35.0,
 };
+
+/// Cleland and Earle's time for a slab to freeze from the start to -10 °C in its middle, s.
+///
+/// `None` outside what it was fitted to: h 10 to 500 W/(m2 K), D up to 0.12 m, start up to 40 °C and above the freezing
+/// point, surroundings -45 to -15 °C.
+///
+/// # Source
+/// Cleland and Earle 1977, J. Food Sci. 42:1390 (slabs).
+fn cleland_earle_s(f: &Formula) -> Option<f64> {
+    let fits = (10.0..=500.0).contains(&f.h_w_per_m2_k)
+        && f.thickness_m <= 0.12
+        && (f.freezing_point_c..=40.0).contains(&f.start_c)
+        && (-45.0..=-15.0).contains(&f.medium_c);
+    if !fits {
+        return None;
+    }
+    let heat = f.unfrozen_kg_per_m3 * f.latent_j_per_kg;
+    let biot = f.h_w_per_m2_k * f.thickness_m / f.frozen_k_w_per_m_k;
+    let planks = f.unfrozen_kg_per_m3 * f.unfrozen_j_per_kg_k * (f.start_c - f.freezing_point_c) / heat;
+    let stefan = f.frozen_kg_per_m3 * f.frozen_j_per_kg_k * (f.freezing_point_c - f.medium_c) / heat;
+    let p = 0.5072 + 0.2018 * planks + stefan * (0.3224 * planks + 0.0105 / biot + 0.0681);
+    let r = 0.1684 + stefan * (0.2740 * planks - 0.0135);
+    let d = f.thickness_m;
+    Some(
+        heat / (f.freezing_point_c - f.medium_c)
+            * (p * d / f.h_w_per_m2_k + r * d * d / f.frozen_k_w_per_m_k),
+    )
+}
 
 #[test]
 fn published_examples() {

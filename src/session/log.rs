@@ -209,7 +209,8 @@ impl Event {
         match (self.value, self.kind.value_range()) {
             (Some(value), Some((least, most))) => {
                 if !(least..=most).contains(&value) {
-                    let (came, kind) = (short(value), self.kind.name());
+                    let (came, least, most, kind) =
+                        (short(value), short(least), short(most), self.kind.name());
                     let sentence = format!(
                         "The value {came} of a record `{kind}` is not between {least} and {most}. Correct it or leave it out."
                     );

@@ -4,6 +4,7 @@ use super::{Float, Line, Rig, Settings};
 use crate::physics::water;
 use crate::refusal::{Refusal, short};
 use crate::rig::within;
+use crate::units::fixed;
 
 /// Most metres from float to hook.
 const MOST_LENGTH_M: f64 = 20.0;
@@ -43,8 +44,9 @@ pub(super) fn rig(rig: &Rig) -> Result<(), Refusal> {
     let length_m = rig.length_m();
     if length_m > MOST_LENGTH_M {
         let sentence = format!(
-            "The rig is {} m from float to hook; at most {MOST_LENGTH_M} m is worked out.",
-            short(length_m)
+            "The rig is {} m from float to hook; at most {} m is worked out.",
+            short(length_m),
+            short(MOST_LENGTH_M)
         );
         return Err(Refusal::new("too_long", "main.length_m", sentence));
     }
@@ -93,8 +95,10 @@ pub(super) fn rig(rig: &Rig) -> Result<(), Refusal> {
                 _ => "hook",
             };
             let sentence = format!(
-                "The {what} floats: {density:.1} kg/m3 in water of {water:.1} kg/m3. It will not sink with the rig, so no \
-                 fall is worked out."
+                "The {what} floats: {} kg/m3 in water of {} kg/m3. It will not sink with the rig, so no \
+                 fall is worked out.",
+                fixed(density, 1),
+                fixed(water, 1)
             );
             return Err(Refusal::new("floats", field, sentence));
         }

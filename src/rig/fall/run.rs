@@ -7,6 +7,7 @@ use super::solver::{Outcome, Solver, Vec2};
 use super::{Fall, Frames, Rig, Settings, check};
 use crate::refusal::{Refusal, short};
 use crate::rig::within;
+use crate::units::fixed;
 
 /// Most times that a fall is taken up again with short steps before it is given up.
 const MOST_RESTARTS: u32 = 20;
@@ -362,8 +363,9 @@ fn keep(out: &mut Fall, solver: &Solver, before: f64, now: f64, t_end: f64) {
 /// A step did not converge, even with short steps.
 fn not_converged(at_s: f64) -> Refusal {
     let sentence = format!(
-        "The fall could not be followed past {at_s:.2} s: a step did not converge, mostly because the line goes slack. \
-         Change the launch or the drift."
+        "The fall could not be followed past {} s: a step did not converge, mostly because the line goes slack. \
+         Change the launch or the drift.",
+        fixed(at_s, 2)
     );
     Refusal::new("not_converged", "", sentence)
 }

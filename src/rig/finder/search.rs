@@ -116,8 +116,8 @@ impl Finder {
         if let Some(came_s) = request.latest_s
             && !(0.1..=LONGEST_S).contains(&came_s)
         {
-            let came = short(came_s);
-            let sentence = format!("The latest time down must be from 0.1 to {LONGEST_S} s; {came} s came.");
+            let (most, came) = (short(LONGEST_S), short(came_s));
+            let sentence = format!("The latest time down must be from 0.1 to {most} s; {came} s came.");
             return Err(Refusal::new("latest", "latest_s", sentence));
         }
         let (mut moved_kg, mut kept) = (Vec::new(), Vec::new());
@@ -208,7 +208,7 @@ impl Finder {
             .map_err(|refused| refused.below("rig"))?;
         if !quick.to_bottom_s.is_finite() {
             let sentence =
-                format!("This rig does not come down within {} minutes: add shot.", LONGEST_S / 60.0);
+                format!("This rig does not come down within {} minutes: add shot.", short(LONGEST_S / 60.0));
             return Err(Refusal::new("never_down", "rig", sentence));
         }
         self.own = Some(self.figures(&quick));
