@@ -465,7 +465,7 @@ impl Session {
         check(&mut setup)?;
         let paths: Vec<Path> = setup.rigs.iter().map(|rig| path_of(rig, setup.water_depth_m)).collect();
         let model = Model::new(setup.depth.clone(), setup.water_depth_m, &paths);
-        let planner = Planner::new(setup.choice.clone(), &model, setup.rigs.len(), setup.rules.usual_cast_s);
+        let planner = Planner::new(setup.choice.clone(), &model, setup.rules.usual_cast_s);
         let live = Live::new(&setup, &model);
         Ok(Self {
             setup,
@@ -664,19 +664,19 @@ impl Session {
     }
 
     fn fish_now(&self, live: &Live) -> FishNow {
-        let chance = self.model.depths(&live.belief);
+        let chance = live.belief.depths(&self.model);
         FishNow {
             from_m: self.model.quantile_m(&chance, 0.05),
             median_m: self.model.quantile_m(&chance, 0.5),
             to_m: self.model.quantile_m(&chance, 0.95),
-            activity: self.model.activity(&live.belief),
+            activity: live.belief.activity(&self.model),
             cell_m: self.model.cell_m(),
             chance,
         }
     }
 
     fn rigs_now(&self, live: &Live) -> Vec<RigNow> {
-        let rates = rates_per_s(&self.model, self.setup.rigs.len(), live.cast_s);
+        let rates = rates_per_s(&self.model, live.cast_s);
         let expected = expected_per_min(&self.model, &live.belief, &rates);
         let numbers = expected.into_iter().zip(chances_best(&self.model, &live.belief, &rates));
         let rigs = self.setup.rigs.iter().zip(numbers);
@@ -721,8 +721,7 @@ impl Session {
     fn fit_planner(&mut self, live: &Live) {
         let ratio = live.cast_s / self.planner.cast_s();
         if !(0.75..=1.33).contains(&ratio) && self.setup.rigs.iter().any(|rig| !rig.hook_z_m.is_empty()) {
-            self.planner =
-                Planner::new(self.setup.choice.clone(), &self.model, self.setup.rigs.len(), live.cast_s);
+            self.planner = Planner::new(self.setup.choice.clone(), &self.model, live.cast_s);
         }
     }
 
@@ -820,7 +819,7 @@ impl Session {
         if evidence.quiet_s < rules.slow_s {
             return None;
         }
-        let rates = rates_per_s(&self.model, self.setup.rigs.len(), live.cast_s);
+        let rates = rates_per_s(&self.model, live.cast_s);
         let best = chances_best(&self.model, &live.belief, &rates);
         let right_rig = best.get(live.rig).copied().unwrap_or(0.0);
         if right_rig >= 0.5 {
@@ -1099,7 +1098,7 @@ fn check_tuning(setup: &SessionSetup) -> Result<(), Refusal> {
 impl Live {
     fn new(setup: &SessionSetup, model: &Model) -> Self {
         Self {
-            belief: model.prior(),
+            belief: Belief::prior(model),
             at_ms: setup.start_ms,
             start_ms: setup.start_ms,
             last_tap_ms: setup.start_ms,
@@ -1149,10 +1148,10 @@ impl Live {
                 _ => (to_ms, None),
             };
             let dt_s = (end_ms - at_ms) / 1000.0;
-            model.predict(&mut self.belief, dt_s);
+            self.belief.predict(model, dt_s);
             if let Some(lowered) = lowered {
                 let from_s = (at_ms - lowered) / 1000.0;
-                model.no_bite(&mut self.belief, self.rig, from_s, from_s + dt_s);
+                self.belief.no_bite(model, self.rig, from_s, from_s + dt_s);
                 if let Some(tally) = self.totals.per_rig.get_mut(self.rig) {
                     tally.water_s += dt_s;
                 }
@@ -1298,10 +1297,10 @@ impl Live {
             let from_s = (to_s - window_s).max(0.0);
             let middle_ms = at_ms - 500.0 * (to_s - from_s);
             self.advance(setup, model, middle_ms.max(self.at_ms));
-            model.bite(&mut self.belief, self.rig, from_s, to_s);
+            self.belief.bite(model, self.rig, from_s, to_s);
         } else {
             self.advance(setup, model, at_ms);
-            model.bite(&mut self.belief, self.rig, 0.0, 0.0);
+            self.belief.bite(model, self.rig, 0.0, 0.0);
         }
         self.count_bite(event, at_ms);
         // The rig is out now; the belief is moved on from the bite when the next water time begins.
