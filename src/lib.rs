@@ -17,11 +17,12 @@
 //! | [`plan`] | the document, the one table of its fields, presets and link text |
 //! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`trade`] | facts of the trade, with their sources |
-//! | [`small`], [`units`], [`refusal`] | short lists; newtypes and parsing; what a refusal says |
+//! | [`small`], [`units`], [`checksum`], [`refusal`] | short lists; newtypes and parsing; one checksum; what a refusal says |
 //!
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
 pub mod bait;
+pub mod checksum;
 #[cfg(target_arch = "wasm32")]
 pub mod component;
 #[cfg(test)]

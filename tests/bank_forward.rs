@@ -17,8 +17,7 @@
 
 use crate::common::seeds;
 use dotdown::session::depth_filter::{Belief, Guess, Model, Path, Settings};
-use dotdown::session::log::{Event, EventKind};
-use dotdown::session::{RigSetup, Session, SessionSetup};
+use dotdown::session::{Event, EventKind, RigSetup, Session, SessionSetup};
 
 const START_MS: f64 = 1_900_000_000_000.0;
 
@@ -351,22 +350,22 @@ fn the_band_covers_the_truth() {
     for seed in seeds(0, 60, 300) {
         let mut rng = fastrand::Rng::with_seed(seed);
         let mut truth = TrueFish::new(&mut rng, &settings);
-        let mut belief: Belief = model.prior();
+        let mut belief = Belief::prior(&model);
         let mut rig = 0;
         for cast in 0..900 {
             if cast % 15 == 0 {
                 rig = rng.usize(0..4);
             }
             truth.step(&mut rng, &settings);
-            model.predict(&mut belief, 20.0);
+            belief.predict(&model, 20.0);
             match truth.bite_s(&mut rng, &settings, &paths[rig]) {
                 Some(at_s) => {
-                    model.no_bite(&mut belief, rig, 0.0, at_s);
-                    model.bite(&mut belief, rig, at_s - 1e-3, at_s + 1e-3);
+                    belief.no_bite(&model, rig, 0.0, at_s);
+                    belief.bite(&model, rig, at_s - 1e-3, at_s + 1e-3);
                 }
-                None => model.no_bite(&mut belief, rig, 0.0, 20.0),
+                None => belief.no_bite(&model, rig, 0.0, 20.0),
             }
-            let depths = model.depths(&belief);
+            let depths = belief.depths(&model);
             let band = model.quantile_m(&depths, 0.05)..=model.quantile_m(&depths, 0.95);
             inside += u32::from(band.contains(&truth.depth_m));
             casts += 1;

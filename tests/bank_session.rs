@@ -11,9 +11,11 @@
 )]
 
 use crate::common::{cases, dice};
+use dotdown::session::export::{to_csv, to_json};
 use dotdown::session::feed_clock::Phase;
-use dotdown::session::log::{Event, EventKind, import, read_back, to_csv, to_json};
-use dotdown::session::{AdviceKind, RigSetup, Session, SessionSetup};
+use dotdown::session::import::import;
+use dotdown::session::log::read_back;
+use dotdown::session::{AdviceKind, Event, EventKind, RigSetup, Session, SessionSetup};
 use proptest::prelude::*;
 
 const T0: f64 = 1_900_000_000_000.0;
@@ -155,7 +157,7 @@ fn the_log_read_back_gives_the_same_session() {
     }
     assert_eq!(stored, s.log().to_text());
     let read = read_back(&stored, 3).unwrap();
-    assert!(read.told.is_empty());
+    assert!(read.repairs.is_empty());
     let mut back = Session::with_log(setup(), &read.log).unwrap();
     assert_eq!(back.state(at(2300.0)).unwrap(), s.state(at(2300.0)).unwrap());
     assert_eq!(back.advice(at(2300.0)).unwrap(), s.advice(at(2300.0)).unwrap());

@@ -8,7 +8,8 @@ use dotdown::page::saved::{self, Unread};
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Page, Screen, Theme};
 use dotdown::plan::link;
-use dotdown::session::log::{EventKind, read_back};
+use dotdown::session::EventKind;
+use dotdown::session::log::read_back;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
 
 const KEPT: [&str; 2] = [include_str!("data/kept/1.txt"), include_str!("data/kept/2.txt")];
@@ -67,7 +68,7 @@ fn stored_logs_of_every_version_open_beside_the_plan_of_every_version() {
     assert!(["p1-", "p2-"].iter().all(|form| plans.iter().any(|line| line.contains(form))));
     for text in LOGS {
         let read = read_back(text, 4).unwrap();
-        assert_eq!((read.log.events().len(), read.dropped, read.told.len()), (16, 0, 0));
+        assert_eq!((read.log.events().len(), read.repairs.len()), (16, 0));
         let kinds: Vec<EventKind> = read.log.events().iter().map(|event| event.kind).collect();
         assert_eq!(kinds[..4], [EventKind::Cast, EventKind::Fed, EventKind::Bite, EventKind::Fish]);
         assert_eq!(read.log.events()[3].value, Some(1250.5));
@@ -117,9 +118,9 @@ fn what_a_newer_version_wrote_is_told_apart_from_what_is_damaged() {
     // A record that only a newer version knows: the rest stands, and it is told.
     let strange = "16 q 1900000080000 - - -";
     let read = read_back(&format!("{}{strange} {:08x}\n", LOGS[0], sum(strange)), 4).unwrap();
-    assert_eq!((read.log.events().len(), read.dropped), (16, 1));
+    assert_eq!(read.log.events().len(), 16);
     assert_eq!(
-        read.told,
+        read.repairs,
         [
             "1 stored records are whole but not known to this version of the page. They were left out, and are set aside."
         ]

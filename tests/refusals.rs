@@ -507,7 +507,9 @@ fn links(table: &mut Table) {
 }
 
 fn logs(table: &mut Table) {
-    use dotdown::session::log::{Event, EventKind, Log, import, read_back, repair};
+    use dotdown::session::import::{import, repair};
+    use dotdown::session::log::read_back;
+    use dotdown::session::{Event, EventKind, Log};
     let mut tidy = |what, event: Event| table.line("log", what, said(event.tidy(3)));
     let event = |kind| Event::new(5.0, kind);
     tidy("a time that is no number", Event::new(f64::NAN, EventKind::Bite));
@@ -548,8 +550,7 @@ fn logs(table: &mut Table) {
 }
 
 fn sessions(table: &mut Table) {
-    use dotdown::session::log::{Event, EventKind, Log};
-    use dotdown::session::{Session, SessionSetup};
+    use dotdown::session::{Event, EventKind, Log, Session, SessionSetup};
     let rig = |depth_m| json!({"depth_m": depth_m, "sample_dt_s": 0.5, "hook_z_m": [0, depth_m]});
     let setup: SessionSetup = good(json!({
         "rigs": [rig(0.35), rig(2.1)], "water_depth_m": 2.15,

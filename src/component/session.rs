@@ -7,7 +7,9 @@ use super::{fault, give, take_plan, units_or_default, value};
 use crate::plain::session::event;
 use crate::results::{day, session_setup::session_setup};
 use crate::session;
-use crate::session::log::{import, read_back, to_csv, to_json};
+use crate::session::export::{to_csv, to_json};
+use crate::session::import::import;
+use crate::session::log::read_back;
 use wasm_bindgen::prelude::*;
 
 /// A live session of one plan.
@@ -43,7 +45,7 @@ impl Session {
     pub fn resume(&mut self, log: &str) -> Result<Vec<String>, JsValue> {
         let read = read_back(log, self.names.len()).map_err(fault)?;
         self.inner.replay(&read.log).map_err(fault)?;
-        Ok(read.told)
+        Ok(read.repairs)
     }
 
     /// Takes the log of a CSV or JSON file in place of what was recorded so far. What was repaired is told.
@@ -54,7 +56,7 @@ impl Session {
     pub fn import(&mut self, text: &str) -> Result<Vec<String>, JsValue> {
         let read = import(text, &self.names).map_err(fault)?;
         self.inner.replay(&read.log).map_err(fault)?;
-        Ok(read.told)
+        Ok(read.repairs)
     }
 
     /// Takes one event: `{ at_ms, kind, rig?, value?, note? }`.

@@ -4,6 +4,7 @@
 //! that was half written when the phone died is told apart from a good one.
 
 use super::{Choices, Page, Screen, Theme};
+use crate::checksum::crc32;
 use crate::plan::link;
 use crate::refusal::Refusal;
 use crate::small::Set;
@@ -43,7 +44,7 @@ pub fn write(page: &Page, serial: u64) -> String {
         &page.watch.kept(),
     ]
     .join("\n");
-    let sum = link::checksum(body.as_bytes()).to_string();
+    let sum = crc32(body.as_bytes()).to_string();
     [&sum, "\n", &body].concat()
 }
 
@@ -83,7 +84,7 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     if text.len() > MOST {
         return Err(broken());
     }
-    if sum.parse() != Ok(link::checksum(body.as_bytes())) {
+    if sum.parse() != Ok(crc32(body.as_bytes())) {
         return Err(broken());
     }
     let mut lines = body.split('\n');

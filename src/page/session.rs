@@ -4,8 +4,12 @@
 use crate::plan::{self, Group, KitItem, Plan};
 use crate::refusal::Refusal;
 use crate::results::{Day, day, session_setup::session_setup};
-use crate::session::log::{self, Event, EventKind, read_back, to_csv, to_json};
-use crate::session::{Advice, AdviceKind, Session, State, TickState};
+use crate::session::export::{to_csv, to_json};
+use crate::session::import::import;
+use crate::session::log::read_back;
+use crate::session::state::TickState;
+use crate::session::words::counted;
+use crate::session::{Advice, AdviceKind, Event, EventKind, Session, State};
 use crate::units::{Units, fixed};
 
 /// The session in hand.
@@ -65,7 +69,7 @@ impl RunningSession {
                 cubes_per_tin,
                 room: None,
             },
-            read.told,
+            read.repairs,
         ))
     }
 
@@ -97,9 +101,9 @@ impl RunningSession {
         at_ms: f64,
     ) -> Result<(Self, Vec<String>), String> {
         let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
-        let read = log::import(file, &names).map_err(sentence)?;
+        let read = import(file, &names).map_err(sentence)?;
         let (live, mut told) = Self::open(plan, day, units, &read.log.to_text(), at_ms)?;
-        told.extend(read.told);
+        told.extend(read.repairs);
         Ok((live, told))
     }
 
@@ -172,9 +176,9 @@ impl RunningSession {
     pub fn heard(&self, word: &str, advised: (AdviceKind, u32)) -> String {
         let totals = &self.state.totals;
         let mut said = match word {
-            "fed" => counted(totals.feeds, " feed", " feeds"),
-            "bite" => counted(totals.missed, " bite missed", " bites missed"),
-            "fish" => counted(totals.fish, " fish", " fish"),
+            "fed" => counted(totals.feeds, "feed", "feeds"),
+            "bite" => counted(totals.missed, "bite missed", "bites missed"),
+            "fish" => counted(totals.fish, "fish", "fish"),
             "undo" => "Taken back".to_owned(),
             "pause" => "Paused".to_owned(),
             "resume" => "Running".to_owned(),
@@ -224,7 +228,7 @@ impl RunningSession {
     /// Keeps the end of the day with the plan: a note, and what was used up on the kit list.
     pub fn keep(&self, plan: &mut Plan) {
         let totals = &self.state.totals;
-        let mut note = counted(totals.fish, " fish", " fish");
+        let mut note = counted(totals.fish, "fish", "fish");
         if let Ok(summary) = self.session.summary(self.at_ms)
             && let Some(rig) = summary.best_rig.and_then(|rig| plan.rigs.get(rig as usize))
         {
@@ -247,8 +251,4 @@ impl RunningSession {
             }
         }
     }
-}
-
-pub(crate) fn counted(count: u32, one: &str, many: &str) -> String {
-    [count.to_string().as_str(), if count == 1 { one } else { many }].concat()
 }

@@ -2,10 +2,11 @@
 
 use super::{Give, Take, Value, WrongShape, field_or, wrong};
 use crate::session::feed_clock::{FeedStatus, SinkingFeed};
-use crate::session::log::{Event, EventKind};
-use crate::session::{
-    Advice, AdviceKind, Evidence, FishNow, Hour, Recorded, RigNow, RigTally, State, Summary, Totals,
+use crate::session::state::{
+    Advice, AdviceKind, Evidence, FishNow, Hour, Recorded, RigNow, RigTally, State, Totals,
 };
+use crate::session::summary::Summary;
+use crate::session::{Event, EventKind};
 
 macro_rules! give {
     ($kind:path { $($name:ident),* $(,)? }) => {

@@ -10,6 +10,7 @@
 //! against the table of [`super::fields`] afterwards, and left-over bytes are refused.
 
 use super::Plan;
+use crate::checksum::crc32;
 use crate::refusal::Refusal;
 use serde::de::DeserializeOwned;
 use std::borrow::Cow;
@@ -49,16 +50,6 @@ fn not_a_plan() -> Refusal {
     refused("not_a_plan", "This link does not hold a plan that can be read. Ask for it again.")
 }
 
-/// CRC-32 as in ISO-HDLC (the one of zip and PNG).
-pub(crate) fn checksum(bytes: &[u8]) -> u32 {
-    crc::Crc::<u32, crc::NoTable>::new(&crc::CRC_32_ISO_HDLC).checksum(bytes)
-}
-
-/// A number as eight hexadecimal digits.
-fn hex8(n: u32) -> String {
-    (0..8).rev().filter_map(|i| char::from_digit(n >> (4 * i) & 15, 16)).collect()
-}
-
 /// The plan as text. The form is described at the head of this module.
 ///
 /// # Panics
@@ -71,8 +62,7 @@ pub fn write(plan: &Plan) -> String {
     let length = lz4_flex::block::compress_into_with_dict(&plain, &mut body, DICTIONARY_2).unwrap_or(0);
     packed.extend_from_slice(body.get(..length).unwrap_or(&[]));
     let payload = bs58::encode(&packed).into_string();
-    let mut text =
-        ["p", &VERSION.to_string(), "-", &payload.len().to_string(), "-", &hex8(checksum(&packed))].concat();
+    let mut text = format!("p{VERSION}-{}-{:08x}", payload.len(), crc32(&packed));
     for (i, c) in payload.chars().enumerate() {
         if i % RUN == 0 {
             text.push('-');
@@ -119,7 +109,7 @@ pub fn read(text: &str) -> Result<Plan, Refusal> {
         return Err(refused("cut", sentence));
     }
     let packed = bs58::decode(&payload).into_vec().map_err(|_| altered())?;
-    if checksum(&packed) != sum {
+    if crc32(&packed) != sum {
         return Err(altered());
     }
     let plan = match version {

@@ -18,13 +18,13 @@ use crate::units::between;
 use serde::{Deserialize, Serialize};
 
 /// The shortest interval between feeds, s.
-pub const MIN_INTERVAL_S: f64 = 2.0;
+const MIN_INTERVAL_S: f64 = 2.0;
 /// The longest interval between feeds, s.
-pub const MAX_INTERVAL_S: f64 = 3600.0;
+const MAX_INTERVAL_S: f64 = 3600.0;
 /// For how long after a beat the screen should call "feed now", s.
 const CALL_S: f64 = 5.0;
 /// How many feeds are shown sinking at most.
-const CLOUDS: usize = 8;
+const MAX_CLOUDS: usize = 8;
 /// For how long a feed that has landed is still shown, s.
 const LANDED_SHOWN_S: f64 = 10.0;
 
@@ -105,10 +105,16 @@ pub struct SinkSpeeds {
     pub high_m_per_s: f64,
 }
 
+impl Default for SinkSpeeds {
+    fn default() -> Self {
+        Self { low_m_per_s: 0.045, mid_m_per_s: 0.06, high_m_per_s: 0.075 }
+    }
+}
+
 impl FeedClock {
     /// A feed at `at_ms`.
     pub fn fed(&mut self, at_ms: f64) {
-        if self.fed_ms.len() >= CLOUDS {
+        if self.fed_ms.len() >= MAX_CLOUDS {
             self.fed_ms.remove(0);
         }
         self.fed_ms.push(at_ms);
@@ -132,21 +138,9 @@ impl FeedClock {
         }
     }
 
-    /// Whether the clock is stopped.
-    #[must_use]
-    pub fn is_paused(&self) -> bool {
-        self.paused_since_ms.is_some()
-    }
-
     /// Adds seconds to the interval (negative: faster).
     pub fn nudge(&mut self, seconds: f64) {
         self.nudge_s = between(self.nudge_s + seconds, -MAX_INTERVAL_S, MAX_INTERVAL_S);
-    }
-
-    /// The seconds by which the interval has been nudged.
-    #[must_use]
-    pub fn nudge_s(&self) -> f64 {
-        self.nudge_s
     }
 
     /// Phase `phase` begins at `at_ms`, whatever the plan said. The nudge of the phase before is forgotten.
@@ -172,9 +166,9 @@ impl FeedClock {
     #[must_use]
     pub fn beat(&self, phases: &[Phase], start_ms: f64, at_ms: f64) -> FeedStatus {
         let phase = self.phase(phases, start_ms, at_ms);
-        let between = phase.and_then(|phase| phases.get(phase)).map_or(0.0, |phase| phase.seconds_between);
-        let interval_s = (between > 0.0)
-            .then(|| crate::units::between(between + self.nudge_s, MIN_INTERVAL_S, MAX_INTERVAL_S));
+        let planned_s = phase.and_then(|phase| phases.get(phase)).map_or(0.0, |phase| phase.seconds_between);
+        let interval_s =
+            (planned_s > 0.0).then(|| between(planned_s + self.nudge_s, MIN_INTERVAL_S, MAX_INTERVAL_S));
         let now = self.paused_since_ms.unwrap_or(at_ms);
         let mut beat = FeedStatus {
             phase,
@@ -183,7 +177,7 @@ impl FeedClock {
             missed_beats: 0,
             feed_now: false,
             since_last_s: self.fed_ms.last().map(|fed| ((at_ms - fed) / 1000.0).max(0.0)),
-            paused: self.is_paused(),
+            paused: self.paused_since_ms.is_some(),
             next_at_ms: None,
         };
         let Some(interval_s) = interval_s else { return beat };
@@ -196,7 +190,7 @@ impl FeedClock {
         let to_next_s = (beats + 1.0) * interval_s - elapsed_s;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
         {
-            beat.missed_beats = crate::units::between(beats, 0.0, 1e6) as u32;
+            beat.missed_beats = between(beats, 0.0, 1e6) as u32;
         }
         beat.to_next_s = Some(to_next_s);
         beat.feed_now = !beat.paused && beats >= 1.0 && interval_s - to_next_s < CALL_S;

@@ -74,8 +74,8 @@ pub struct Planner {
 impl Planner {
     /// Works out the worth of each rig for casts of `cast_s` seconds.
     #[must_use]
-    pub fn new(settings: ChoiceSettings, model: &Model, rig_count: usize, cast_s: f64) -> Self {
-        let rate = rates_per_s(model, rig_count, cast_s);
+    pub fn new(settings: ChoiceSettings, model: &Model, cast_s: f64) -> Self {
+        let rate = rates_per_s(model, cast_s);
         let mut planner = Self { settings, cast_s, rate, stay: Vec::new(), swap: Vec::new() };
         planner.solve(model);
         planner
@@ -131,7 +131,7 @@ impl Planner {
 
     fn look(&self, model: &Model, belief: &Belief, in_hand: usize, blocks: usize) -> Vec<f64> {
         if blocks == 0 {
-            let active = actives(model, belief);
+            let active = belief.active(model);
             return (0..self.rate.len())
                 .map(|rig| {
                     let worth = if rig == in_hand { self.stay.get(rig) } else { self.swap.get(rig) };
@@ -140,7 +140,7 @@ impl Planner {
                 .collect();
         }
         let mut swapped = belief.clone();
-        model.predict(&mut swapped, self.settings.swap_s);
+        swapped.predict(model, self.settings.swap_s);
         let choose = |rig: usize| {
             let (start, discount) =
                 if rig == in_hand { (belief, 1.0) } else { (&swapped, self.discount(self.settings.swap_s)) };
@@ -154,8 +154,8 @@ impl Planner {
         let block_s = self.settings.block_s;
         let rate = &self.rate[rig];
         let mut none = belief.clone();
-        let now = dot(rate, &actives(model, &none)) * block_s;
-        model.predict(&mut none, block_s);
+        let now = dot(rate, &none.active(model)) * block_s;
+        none.predict(model, block_s);
         // Weighed without bringing the sum back to 1: the value is linear in the weight, so that each outcome
         // counts by its chance. What is taken from `none` is what goes with at least one bite.
         let mut some = none.clone();
@@ -183,7 +183,7 @@ impl Planner {
     #[must_use]
     pub fn chance_swap_pays(&self, model: &Model, belief: &Belief, in_hand: usize, rig: usize) -> f64 {
         let (Some(stay), Some(swap)) = (self.stay.get(in_hand), self.swap.get(rig)) else { return 0.0 };
-        let p = probabilities(model, belief);
+        let p = belief.of_guesses(model);
         p.iter().zip(stay.iter().zip(swap)).filter(|(_, (stay, swap))| swap > stay).map(|(p, _)| p).sum()
     }
 
@@ -192,9 +192,9 @@ impl Planner {
     pub fn chance_stay_pays(&self, model: &Model, belief: &Belief, in_hand: usize) -> f64 {
         let Some(stay) = self.stay.get(in_hand) else { return 0.0 };
         let mut sum = 0.0;
-        for (cell, p) in probabilities(model, belief).iter().enumerate() {
-            let others = self.swap.iter().enumerate().filter(|(rig, _)| *rig != in_hand);
-            if others.into_iter().all(|(_, swap)| swap[cell] <= stay[cell]) {
+        for (cell, p) in belief.of_guesses(model).iter().enumerate() {
+            let mut others = self.swap.iter().enumerate().filter(|(rig, _)| *rig != in_hand);
+            if others.all(|(_, swap)| swap[cell] <= stay[cell]) {
                 sum += p;
             }
         }
@@ -205,19 +205,19 @@ impl Planner {
 /// For each rig, its bites per second at activity 1 for each guess and cell, averaged over casts of `cast_s`
 /// seconds, the fall included.
 #[must_use]
-pub fn rates_per_s(model: &Model, rig_count: usize, cast_s: f64) -> Vec<Vec<f64>> {
+pub fn rates_per_s(model: &Model, cast_s: f64) -> Vec<Vec<f64>> {
     let s = model.settings();
     let of_rig = |rig| {
         let exposures = (0..s.guesses.len()).flat_map(|guess| model.exposure_s(rig, guess, 0.0, cast_s));
         exposures.map(|e| (s.background_per_min + s.peak_per_min * e / cast_s) / 60.0).collect()
     };
-    (0..rig_count).map(of_rig).collect()
+    (0..model.rig_count()).map(of_rig).collect()
 }
 
 /// The bites per minute expected with each rig in the water now; `rates` as from [`rates_per_s`].
 #[must_use]
 pub fn expected_per_min(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> Vec<f64> {
-    let active = actives(model, belief);
+    let active = belief.active(model);
     rates.iter().map(|rate| 60.0 * dot(rate, &active)).collect()
 }
 
@@ -226,7 +226,7 @@ pub fn expected_per_min(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> V
 #[must_use]
 pub fn chances_best(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> Vec<f64> {
     let mut chances = vec![0.0; rates.len()];
-    for (cell, p) in probabilities(model, belief).iter().enumerate() {
+    for (cell, p) in belief.of_guesses(model).iter().enumerate() {
         let rate = |rig: usize| rates[rig].get(cell).copied().unwrap_or(0.0);
         let best = (0..rates.len()).max_by(|&a, &b| rate(a).total_cmp(&rate(b)));
         if let Some(chance) = best.and_then(|best| chances.get_mut(best)) {
@@ -245,34 +245,14 @@ fn back(model: &Model, value: &[f64], dt_s: f64) -> Vec<f64> {
     out
 }
 
-fn actives(model: &Model, belief: &Belief) -> Vec<f64> {
-    (0..model.settings().guesses.len()).flat_map(|guess| model.active(belief, guess)).collect()
-}
-
-/// The probability of each guess and cell, whatever the activity.
-fn probabilities(model: &Model, belief: &Belief) -> Vec<f64> {
-    let size = model.cells() * model.levels().len();
-    let mut out = Vec::new();
-    for guess in belief.p.chunks_exact(size) {
-        let start = out.len();
-        out.resize(start + model.cells(), 0.0);
-        for level in guess.chunks_exact(model.cells()) {
-            for (out, p) in out[start..].iter_mut().zip(level) {
-                *out += p;
-            }
-        }
-    }
-    out
-}
-
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::depth_filter::{Path, Settings};
     use super::*;
+    use crate::session::depth_filter::{Path, Settings};
 
     fn model() -> Model {
         let rigs = [0.4, 0.6, 1.9].map(|rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() });
@@ -286,17 +266,17 @@ mod tests {
     #[test]
     fn goes_where_the_bites_were() {
         let model = model();
-        let planner = Planner::new(ChoiceSettings::default(), &model, 3, 20.0);
+        let planner = Planner::new(ChoiceSettings::default(), &model, 20.0);
         for rig in 0..3 {
-            let mut belief = model.prior();
+            let mut belief = Belief::prior(&model);
             for _ in 0..4 {
-                model.no_bite(&mut belief, rig, 0.0, 20.0);
-                model.bite(&mut belief, rig, 20.0, 20.0);
+                belief.no_bite(&model, rig, 0.0, 20.0);
+                belief.bite(&model, rig, 20.0, 20.0);
             }
             for in_hand in 0..3 {
                 assert_eq!(best(&planner.worths(&model, &belief, in_hand)), rig, "with {in_hand} in hand");
             }
-            let rates = rates_per_s(&model, 3, 20.0);
+            let rates = rates_per_s(&model, 20.0);
             assert_eq!(best(&chances_best(&model, &belief, &rates)), rig);
             assert_eq!(best(&expected_per_min(&model, &belief, &rates)), rig);
             assert!(planner.chance_stay_pays(&model, &belief, rig) > 0.7);
@@ -309,8 +289,8 @@ mod tests {
     fn a_dear_swap_is_not_made_for_little() {
         let model = model();
         let dear = ChoiceSettings { swap_s: 600.0, ..ChoiceSettings::default() };
-        let planner = Planner::new(dear, &model, 3, 20.0);
-        let belief = model.prior();
+        let planner = Planner::new(dear, &model, 20.0);
+        let belief = Belief::prior(&model);
         for in_hand in 0..2 {
             assert_eq!(best(&planner.worths(&model, &belief, in_hand)), in_hand);
         }
@@ -324,7 +304,7 @@ mod tests {
         let most = 4.0 * 1.25 / 60.0 * settings.horizon_s;
         for blocks in 0..3 {
             let settings = ChoiceSettings { blocks, ..settings.clone() };
-            let worths = Planner::new(settings, &model, 3, 20.0).worths(&model, &model.prior(), 0);
+            let worths = Planner::new(settings, &model, 20.0).worths(&model, &Belief::prior(&model), 0);
             assert!(worths.iter().all(|worth| *worth > 0.0 && *worth < most), "{worths:?}");
         }
     }

@@ -17,8 +17,7 @@
 
 #![allow(dead_code, reason = "the test and the bench each use a part")]
 
-use dotdown::session::log::{Event, EventKind};
-use dotdown::session::{AdviceKind, RigSetup, Session, SessionSetup};
+use dotdown::session::{AdviceKind, Event, EventKind, RigSetup, Session, SessionSetup};
 
 pub(crate) const RIGS_M: [f64; 4] = [0.35, 0.47, 0.60, 2.10];
 pub(crate) const CAST_S: f64 = 20.0;

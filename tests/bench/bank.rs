@@ -16,8 +16,7 @@ mod bank_truth;
 
 use bank_truth::{CASTS, Day, RIGS_M, Truth, USUAL, VARIED, setup};
 use dotdown::session::depth_filter::Guess;
-use dotdown::session::log::{Event, EventKind, Log};
-use dotdown::session::{Session, SessionSetup};
+use dotdown::session::{Event, EventKind, Log, Session, SessionSetup};
 use std::hint::black_box;
 use std::time::Instant;
 

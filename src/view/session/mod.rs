@@ -6,10 +6,11 @@ pub(super) mod before;
 use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::fold;
 use super::why::why;
-use crate::page::session::{RunningSession, counted};
+use crate::page::session::RunningSession;
 use crate::page::{AFLOAT, Page};
-use crate::session::Totals;
 use crate::session::feed_clock::SinkingFeed;
+use crate::session::state::Totals;
+use crate::session::words::counted;
 use crate::small::sort_by_key;
 use crate::units::{Units, between, fixed};
 use maud::{Markup, html};
@@ -137,7 +138,7 @@ fn beat(live: &RunningSession) -> Markup {
 fn aside(live: &RunningSession, units: Units) -> Markup {
     let totals = &live.state.totals;
     html! {
-        p data-result="live.fish" { (counted(totals.fish, " fish", " fish")) ", " (totals.missed) " missed" }
+        p data-result="live.fish" { (counted(totals.fish, "fish", "fish")) ", " (totals.missed) " missed" }
         @if let Some(left) = totals.cubes_left {
             p data-result="live.left" {
                 @if live.cubes_per_tin > 0.0 { (units.number(left / live.cubes_per_tin, 1)) " tins left" }

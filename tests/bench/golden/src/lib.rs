@@ -2,8 +2,7 @@
 
 use dotdown::bait::sink::{Matter, Shape, SinkRequest, TINS, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
-use dotdown::session::log::{Event, EventKind, Log};
-use dotdown::session::{RigSetup, Session, SessionSetup};
+use dotdown::session::{Event, EventKind, Log, RigSetup, Session, SessionSetup};
 use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, State, Taste, balance};
 use dotdown::rig::fall::{Rig, Settings, Simulator};
 use dotdown::units::TenthMg;

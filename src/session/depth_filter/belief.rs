@@ -1,0 +1,209 @@
+//! What is believed of the fish: moved on in time, weighed by bites and by waiting.
+
+use super::model::Model;
+use crate::units::between;
+
+/// The most steps of one prediction; beyond, old evidence is worth nothing anyway.
+const MAX_STEPS: usize = 90;
+
+/// A probability for each guess, level of activity and cell, in this order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Belief {
+    /// Probabilities; cells from the surface down run fastest.
+    pub p: Vec<f64>,
+}
+
+impl Belief {
+    /// The belief before any evidence: where a jump ends, activity near 1, every guess alike.
+    #[must_use]
+    pub fn prior(model: &Model) -> Self {
+        let (guesses, levels) = (model.settings().guesses.len(), model.levels().len());
+        let weight = |level: usize| 0.5_f64.powi(i32::try_from(level.abs_diff(levels / 2)).unwrap_or(0));
+        let sum: f64 = (0..levels).map(weight).sum();
+        let mut p = Vec::with_capacity(guesses * levels * model.cells());
+        for _ in 0..guesses {
+            for level in 0..levels {
+                p.extend(model.jump_to().iter().map(|to| to * weight(level) / sum / guesses as f64));
+            }
+        }
+        Self { p }
+    }
+
+    /// Moves on by `dt_s` seconds without evidence: drift, jumps, and change of activity.
+    ///
+    /// The stretch is cut in equal steps of at most `longest_step_s`, at most 90 of them. In each step, first
+    /// the depth drifts to a neighbouring cell (reflected at surface and bottom), then jumps, each with the
+    /// probability of `Model::drift_and_jump`, then activity moves a level up or down with half of
+    /// 1 − exp(−dt/T') each.
+    pub fn predict(&mut self, model: &Model, dt_s: f64) {
+        if dt_s <= 0.0 {
+            return;
+        }
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+        let steps =
+            between((dt_s / model.settings().longest_step_s - 1e-9).ceil(), 1.0, MAX_STEPS as f64) as usize;
+        let step_s = dt_s / steps as f64;
+        for _ in 0..steps {
+            self.step(model, step_s);
+        }
+    }
+
+    fn step(&mut self, model: &Model, dt_s: f64) {
+        let (drift, jump) = model.drift_and_jump(dt_s);
+        let jump_to = model.jump_to();
+        let mut before = vec![0.0; model.cells()];
+        for cells in self.p.chunks_exact_mut(model.cells()) {
+            before.copy_from_slice(cells);
+            let jumped = jump * sum(cells);
+            let inner = cells.iter_mut().skip(1).zip(jump_to.iter().skip(1));
+            for ((cell, to), near) in inner.zip(before.windows(3)) {
+                let drifted = near[1] + drift * (near[0] - 2.0 * near[1] + near[2]);
+                *cell = (1.0 - jump) * drifted + jumped * to;
+            }
+            // The ends reflect: what would leave stays.
+            let last = model.cells() - 1;
+            for (end, beside) in [(0, 1), (last, last - 1)] {
+                let drifted = before[end] + drift * (before[beside] - before[end]);
+                cells[end] = (1.0 - jump) * drifted + jumped * jump_to[end];
+            }
+        }
+        if model.levels().len() > 1 {
+            let shift = 0.5 * (1.0 - (-dt_s / model.settings().activity_every_s).exp());
+            for guess in self.p.chunks_exact_mut(model.guess_size()) {
+                shift_activity(model, guess, shift);
+            }
+        }
+    }
+
+    /// Weighs by a stretch without a bite, from `from_s` to `to_s` after lowering rig `rig`.
+    pub fn no_bite(&mut self, model: &Model, rig: usize, from_s: f64, to_s: f64) {
+        if to_s <= from_s {
+            return;
+        }
+        let settings = model.settings();
+        let lowest = model.levels().first().copied().unwrap_or(1.0) / 60.0;
+        let quiet = settings.background_per_min * (to_s - from_s);
+        for (guess, p) in self.p.chunks_exact_mut(model.guess_size()).enumerate() {
+            let mut weights = model.exposure_s(rig, guess, from_s, to_s);
+            for weight in &mut weights {
+                *weight = (-lowest * (quiet + settings.peak_per_min * *weight)).exp();
+            }
+            for p in p.chunks_exact_mut(model.cells()) {
+                for (p, weight) in p.iter_mut().zip(&mut weights) {
+                    *p *= *weight;
+                    // The next level is twice as active: its weight is the square.
+                    *weight *= *weight;
+                }
+            }
+        }
+        self.normalise();
+    }
+
+    /// Weighs by a bite that came between `from_s` and `to_s` after lowering rig `rig` (equal: at that moment,
+    /// at rest).
+    pub fn bite(&mut self, model: &Model, rig: usize, from_s: f64, to_s: f64) {
+        let settings = model.settings();
+        let window_s = to_s - from_s;
+        for (guess, p) in self.p.chunks_exact_mut(model.guess_size()).enumerate() {
+            let mean = if window_s > 0.0 {
+                let mut mean = model.exposure_s(rig, guess, from_s, to_s);
+                for mean in &mut mean {
+                    *mean /= window_s;
+                }
+                mean
+            } else {
+                model.rest_kernel(rig, guess).to_vec()
+            };
+            for (p, level) in p.chunks_exact_mut(model.cells()).zip(model.levels()) {
+                for (p, mean) in p.iter_mut().zip(&mean) {
+                    *p *= level * (settings.background_per_min + settings.peak_per_min * mean);
+                }
+            }
+        }
+        self.normalise();
+    }
+
+    /// Brings the sum back to 1. A belief that lost all its weight (which finite rates do not allow) is left
+    /// as it is.
+    fn normalise(&mut self) {
+        let sum = sum(&self.p);
+        if sum > 0.0 && sum.is_finite() {
+            let scale = 1.0 / sum;
+            for p in &mut self.p {
+                *p *= scale;
+            }
+        }
+    }
+
+    /// Σ over levels of probability times activity, for each guess and cell: what every rate is linear in.
+    #[must_use]
+    pub fn active(&self, model: &Model) -> Vec<f64> {
+        self.over_levels(model, |level, p| level * p)
+    }
+
+    /// The probability of each guess and cell, whatever the activity.
+    #[must_use]
+    pub fn of_guesses(&self, model: &Model) -> Vec<f64> {
+        self.over_levels(model, |_, p| p)
+    }
+
+    fn over_levels(&self, model: &Model, term: impl Fn(f64, f64) -> f64) -> Vec<f64> {
+        let cells = model.cells();
+        let mut sums = vec![0.0; model.settings().guesses.len() * cells];
+        for (sums, p) in sums.chunks_exact_mut(cells).zip(self.p.chunks_exact(model.guess_size())) {
+            for (p, &level) in p.chunks_exact(cells).zip(model.levels()) {
+                for (sum, &p) in sums.iter_mut().zip(p) {
+                    *sum += term(level, p);
+                }
+            }
+        }
+        sums
+    }
+
+    /// The probability of each cell, whatever the activity and the guess.
+    #[must_use]
+    pub fn depths(&self, model: &Model) -> Vec<f64> {
+        let mut depths = vec![0.0; model.cells()];
+        for p in self.p.chunks_exact(model.cells()) {
+            for (depth, p) in depths.iter_mut().zip(p) {
+                *depth += p;
+            }
+        }
+        depths
+    }
+
+    /// The expected activity, relative to usual.
+    #[must_use]
+    pub fn activity(&self, model: &Model) -> f64 {
+        self.active(model).chunks_exact(model.cells()).map(|active| active.iter().sum::<f64>()).sum()
+    }
+}
+
+/// A level keeps 1 − 2·shift and gives shift to each neighbour; the end levels keep what would leave.
+fn shift_activity(model: &Model, guess: &mut [f64], shift: f64) {
+    let cells = model.cells();
+    for level in 1..model.levels().len() {
+        // Exchange between neighbours, in one pass: with small shifts this is the tridiagonal step to first
+        // order, and it keeps the sum exactly.
+        let (lower, upper) = guess.split_at_mut(level * cells);
+        let lower = &mut lower[(level - 1) * cells..];
+        for (low, high) in lower.iter_mut().zip(upper.iter_mut()) {
+            let flow = shift * (*low - *high);
+            *low -= flow;
+            *high += flow;
+        }
+    }
+}
+
+/// The sum, in four strands so that one addition need not wait for the one before.
+fn sum(values: &[f64]) -> f64 {
+    let mut strands = [0.0; 4];
+    let fours = values.chunks_exact(4);
+    let rest: f64 = fours.remainder().iter().sum();
+    for four in fours {
+        for (strand, value) in strands.iter_mut().zip(four) {
+            *strand += value;
+        }
+    }
+    strands.iter().sum::<f64>() + rest
+}

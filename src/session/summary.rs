@@ -1,0 +1,98 @@
+//! The day in words and numbers, for the end.
+
+use super::log::Log;
+use super::replay::Replay;
+use super::setup::SessionSetup;
+use super::state::{RigTally, Totals, as_u32};
+use super::words::counted;
+use crate::units::fixed;
+use serde::{Deserialize, Serialize};
+
+/// The day in words and numbers, for the end.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Summary {
+    /// The day.
+    pub totals: Totals,
+    /// Hours from the start to the end or to now, pauses included.
+    pub hours: f64,
+    /// Cubes left to freeze again or use up.
+    pub left_cubes: Option<f64>,
+    /// The rig with the most bites per hour of water time, from 0; none without bites.
+    pub best_rig: Option<u32>,
+    /// Mean seconds between feeds while running; none with fewer than two feeds.
+    pub seconds_between_feeds: Option<f64>,
+    /// The notes taken, oldest first.
+    pub notes: Vec<String>,
+    /// The day in sentences.
+    pub lines: Vec<String>,
+    /// What was learned and is worth keeping for next time, in sentences.
+    pub learned: Vec<String>,
+}
+
+/// The day as it stands at `own_ms`, the moment of `replay`.
+pub(super) fn summary(setup: &SessionSetup, log: &Log, replay: &Replay, own_ms: f64) -> Summary {
+    let totals = replay.totals(setup.fish_mass_g);
+    let end_ms = if replay.ended { replay.last_tap_ms } else { own_ms };
+    let hours = ((end_ms - replay.start_ms) / 3_600_000.0).max(0.0);
+    let best_rig = best_rig(&totals);
+    let seconds_between_feeds = (totals.feeds >= 2)
+        .then(|| (replay.feeds_ms.1 - replay.feeds_ms.0) / 1000.0 / f64::from(totals.feeds - 1));
+    let noted = log.standing().filter(|event| !event.note.is_empty());
+    Summary {
+        hours,
+        left_cubes: totals.cubes_left,
+        best_rig: best_rig.map(as_u32),
+        seconds_between_feeds,
+        notes: noted.map(|event| event.note.clone()).collect(),
+        lines: lines(setup, &totals, hours),
+        learned: learned(setup, &totals, best_rig, seconds_between_feeds),
+        totals,
+    }
+}
+
+fn best_rig(totals: &Totals) -> Option<usize> {
+    let rate = |tally: &RigTally| f64::from(tally.bites()) / tally.water_s.max(60.0);
+    let rigs = totals.per_rig.iter().enumerate().filter(|(_, tally)| tally.bites() > 0);
+    rigs.max_by(|a, b| rate(a.1).total_cmp(&rate(b.1))).map(|(rig, _)| rig)
+}
+
+fn lines(setup: &SessionSetup, totals: &Totals, hours: f64) -> Vec<String> {
+    let mut lines = vec![format!(
+        "{} in {} h; {}, {}.",
+        counted(totals.fish, "fish", "fish"),
+        setup.number(hours, 1),
+        counted(totals.missed, "bite missed", "bites missed"),
+        counted(totals.lost, "fish lost", "fish lost")
+    )];
+    lines.extend(totals.weight_kg.map(|weight_kg| {
+        let weighed = counted(totals.fish_weighed, "fish", "fish");
+        format!("About {} kg, {weighed} of it weighed.", setup.number(weight_kg, 1))
+    }));
+    let left = totals.cubes_left.map_or_else(String::new, |left| {
+        format!("; {} left: freeze again only what was kept cold", fixed(left, 0))
+    });
+    let feeds = counted(totals.feeds, "feed", "feeds");
+    lines.push(format!("{} cubes fed in {feeds}{left}.", fixed(totals.cubes_fed, 0)));
+    lines
+}
+
+fn learned(
+    setup: &SessionSetup,
+    totals: &Totals,
+    best_rig: Option<usize>,
+    between_s: Option<f64>,
+) -> Vec<String> {
+    let best = best_rig.and_then(|rig| totals.per_rig.get(rig).map(|tally| (rig, tally)));
+    let best = best.map(|(rig, tally)| {
+        format!(
+            "Most bites came to {}: {} in {} min of water time.",
+            setup.rig_words(rig),
+            counted(tally.bites(), "bite", "bites"),
+            fixed(tally.water_s / 60.0, 0)
+        )
+    });
+    let bites = totals.missed + totals.fish + totals.lost;
+    let missed = (bites >= 10).then(|| format!("{} of {bites} bites were missed.", totals.missed));
+    let fed = between_s.map(|between_s| format!("Fed every {} s on average.", fixed(between_s, 0)));
+    [best, missed, fed].into_iter().flatten().collect()
+}
