@@ -5,7 +5,6 @@
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
 pub mod bank;
-pub mod check;
 pub mod link;
 mod past_versions;
 pub mod presets;
