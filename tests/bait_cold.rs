@@ -19,7 +19,7 @@ use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::physics::food::Composition;
 use dotdown::plan::presets::presets;
-use dotdown::results::bait_depth::{freezing, thawing};
+use dotdown::results::cold::{freezing, thawing};
 use dotdown::small::Set;
 use dotdown::units::duration_words;
 use dotdown::view::screen;

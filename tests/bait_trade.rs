@@ -8,7 +8,7 @@ use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
 use dotdown::bait::sink::{Matter, Shape, Sink, SinkRequest, TINS, sink};
 use dotdown::page::{Page, Screen};
 use dotdown::physics::water;
-use dotdown::results::label;
+use dotdown::results::requests::label;
 use dotdown::view::screen;
 
 fn canned(edge_mm: f64, depth_m: f64) -> Sink {

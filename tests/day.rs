@@ -9,11 +9,13 @@ use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Form, Other};
 use dotdown::plan::{Lead, Plan, Purpose, ShotCount, Start, Taste};
-use dotdown::results::rig_depth::fall_rig;
+use dotdown::results::fall::fall_rig;
+use dotdown::results::prep::moment;
 use dotdown::results::session_setup::session_setup;
-use dotdown::results::{Day, day, moment};
+use dotdown::results::{Results, work_out};
 use dotdown::rig::balance::ShotSet;
 use dotdown::rig::fall::free_speeds;
+use dotdown::session::SessionSetup;
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::{announcement, head, notices, results, screen};
@@ -25,14 +27,19 @@ fn preset(id: &str) -> Plan {
     presets().into_iter().find(|p| p.id == id).expect("a preset").plan
 }
 
-fn line<'a>(day: &'a Day, title: &str) -> &'a str {
+fn line<'a>(day: &'a Results, title: &str) -> &'a str {
     &day.lines.iter().find(|l| l.title == title).expect("a line").main
+}
+
+fn setup_of(plan: &Plan, made: &Results) -> SessionSetup {
+    let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
+    session_setup(plan, sink, amount, &made.rigs, &made.order, Units::default())
 }
 
 #[test]
 fn every_worked_day_answers_its_five_questions() {
     for p in presets() {
-        let day = day(&p.plan, Units::default());
+        let day = work_out(&p.plan, Units::default());
         assert_eq!(day.trouble, Vec::<String>::new(), "{}", p.id);
         let titles: Vec<&str> = day.lines.iter().map(|l| l.title).collect();
         assert_eq!(titles, ["Start on", "Bait", "Prep", "Leave", "Rules"]);
@@ -54,7 +61,7 @@ fn every_worked_day_answers_its_five_questions() {
 fn the_worked_days_start_where_common_practice_would() {
     let shallow = |id: &str| {
         let plan = preset(id);
-        let day = day(&plan, Units::default());
+        let day = work_out(&plan, Units::default());
         let first = &plan.rigs[day.order[0].rig];
         assert_eq!(day.order.len(), plan.rigs.len(), "every rig has its turn");
         assert_eq!(day.shallow, first.purpose == Purpose::Shallow);
@@ -63,18 +70,18 @@ fn the_worked_days_start_where_common_practice_would() {
     assert!(shallow("summer") && shallow("pond") && !shallow("cold"));
     let mut plan = preset("cold");
     plan.weather.start = Start::Shallow;
-    assert!(day(&plan, Units::default()).shallow, "the user overrules the points");
+    assert!(work_out(&plan, Units::default()).shallow, "the user overrules the points");
 }
 
 #[test]
 fn a_change_of_one_number_reaches_every_line_it_concerns() {
-    let before = day(&preset("summer"), Units::default());
+    let before = work_out(&preset("summer"), Units::default());
     let mut plan = preset("summer");
     plan.set("bait.edge", "8", Units::default()).unwrap();
     plan.set("day.travel", "2 h", Units::default()).unwrap_err();
     plan.set("day.travel", "100", Units::default()).unwrap();
-    let after = day(&plan, Units::default());
-    let speed = |d: &Day| d.sink.as_ref().unwrap().speed_m_per_s.mid;
+    let after = work_out(&plan, Units::default());
+    let speed = |d: &Results| d.sink.as_ref().unwrap().speed_m_per_s.mid;
     assert!(speed(&after) > speed(&before), "common practice: an 8 mm cube falls faster");
     assert!(after.amount.as_ref().unwrap().tins > before.amount.as_ref().unwrap().tins);
     assert_ne!(after.rigs[0].chosen, before.rigs[0].chosen, "a heavier bait takes less shot");
@@ -99,13 +106,13 @@ fn each_shape_weighs_and_sinks_the_same_on_bait_rigs_and_bank() {
                     // A float that carries it.
                     rig.load_tenth_mg = 10_000;
                 }
-                let day = day(&plan, Units::default());
+                let day = work_out(&plan, Units::default());
                 let told = format!("{:?}, {:?}", plan.bait_more.other, day.trouble);
                 let sink = day.sink.as_ref().expect(&told);
                 let (speed, excess) =
                     (sink.speed_m_per_s.mid, sink.density_kg_per_m3.mid - sink.water_kg_per_m3);
                 for (rig, made) in plan.rigs.iter().zip(&day.rigs) {
-                    let dropped = fall_rig(&plan, &day, rig, made.layout.as_ref().expect("a layout"));
+                    let dropped = fall_rig(&plan, Some(sink), rig, made.layout.as_ref().expect("a layout"));
                     let mass_g = dropped.bait.density * dropped.bait.side_m.powi(3) * 1e3;
                     assert!(
                         (mass_g / sink.mass_g - 1.0).abs() < 1e-9,
@@ -121,7 +128,7 @@ fn each_shape_weighs_and_sinks_the_same_on_bait_rigs_and_bank() {
                         "{in_water_g} g for {want_g} g: {told}"
                     );
                 }
-                let bank = session_setup(&plan, &day, Units::default());
+                let bank = setup_of(&plan, &day);
                 assert!((bank.sink.mid_m_per_s - speed).abs() < 1e-15);
                 assert!(bank.rigs.iter().all(|rig| rig.hook_z_m.len() > 4), "{told}");
                 if form == Form::Sphere
@@ -182,7 +189,7 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
 
         page.screen = Screen::Bank;
         assert!(results(&page).contains("The bait floats"), "{way}");
-        let setup = session_setup(&page.plan, &page.day, Units::default());
+        let setup = setup_of(&page.plan, &page.day);
         assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
         let (mut live, _) =
             RunningSession::open(&page.plan, &page.day, Units::default(), "", 1.9e12).unwrap();
@@ -197,9 +204,9 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
     // What has landed in the bucket is heavier than water, whatever the label says.
     let mut plan = preset("summer");
     plan.bait.air_tenth_percent = 40;
-    assert_eq!(day(&plan, Units::default()).sink.unwrap().verdict, Verdict::Floats);
+    assert_eq!(work_out(&plan, Units::default()).sink.unwrap().verdict, Verdict::Floats);
     plan.bait_more.tub.drops_ms = vec![9_000, 9_200, 8_900];
-    let sink = day(&plan, Units::default()).sink.unwrap();
+    let sink = work_out(&plan, Units::default()).sink.unwrap();
     assert!(sink.verdict != Verdict::Floats && sink.speed_m_per_s.mid > 0.02, "{sink:?}");
 }
 
@@ -212,7 +219,7 @@ fn rules_that_break_are_told_at_their_field() {
     plan.set("shot_box.6.density", "11350", units).unwrap();
     plan.set("rigs.0.depth", "8 ft", units).unwrap();
     let told: Vec<(&str, String, bool)> =
-        day(&plan, units).warnings.iter().map(|w| (w.code, w.field.clone(), w.rule)).collect();
+        work_out(&plan, units).warnings.iter().map(|w| (w.code, w.field.clone(), w.rule)).collect();
     for (code, field, rule) in [
         ("hook_rule", "rigs.0.hook_size", true),
         ("strong_hooklength", "rigs.0.hooklength_strength", false),
@@ -229,7 +236,7 @@ fn rules_that_break_are_told_at_their_field() {
 #[test]
 fn a_number_eight_that_weighs_a_little_more_is_allowed_by_its_name_and_stays_in_use() {
     let told = |plan: &Plan, units: Units| {
-        let day = day(plan, units);
+        let day = work_out(plan, units);
         let warnings = day.warnings.iter().filter(|w| w.code.starts_with("lead"));
         let warnings: Vec<_> = warnings.map(|w| (w.sentence.clone(), w.rule)).collect();
         (warnings, line(&day, "Rules").to_owned())
@@ -247,7 +254,7 @@ fn a_number_eight_that_weighs_a_little_more_is_allowed_by_its_name_and_stays_in_
     // The balancer goes on using it, and it is packed, with the word beside it.
     let mut used = 0;
     for i in 0..plan.rigs.len() {
-        let sets = day(&plan, Units::default()).rigs[i].balance.clone().expect("a balance").sets;
+        let sets = work_out(&plan, Units::default()).rigs[i].balance.clone().expect("a balance").sets;
         let Some(set) = sets.iter().find(|set| set.shots.iter().any(|s| s.index == eight)) else { continue };
         let whole = |n: usize| i32::try_from(n).expect("small");
         plan.rigs[i].set = set
@@ -255,7 +262,7 @@ fn a_number_eight_that_weighs_a_little_more_is_allowed_by_its_name_and_stays_in_
             .iter()
             .map(|s| ShotCount { shot: whole(s.index), count: whole(s.count as usize) })
             .collect();
-        let day = day(&plan, Units::default());
+        let day = work_out(&plan, Units::default());
         assert_eq!(day.rigs[i].chosen.as_ref(), Some(set));
         let packed = day.kit.iter().flat_map(|g| &g.items).find(|item| item.name == "Shot No. 8");
         assert!(packed.expect("it is packed").reason.ends_with(words));
@@ -312,7 +319,7 @@ fn no_set_of_banned_lead_is_proposed_while_the_law_allows_another() {
 #[test]
 fn nobody_cuts_bait_at_night() {
     for p in presets() {
-        let d = day(&p.plan, Units::default());
+        let d = work_out(&p.plan, Units::default());
         for step in d.prep.iter().filter(|s| ["buy", "cut", "wash", "bag"].contains(&s.id)) {
             let (start, end) = (step.start_min.rem_euclid(1440), step.end_min.rem_euclid(1440));
             assert!((360..=1320).contains(&start) && (360..=1320).contains(&end), "{} {}", p.id, step.id);
@@ -326,8 +333,8 @@ fn nobody_cuts_bait_at_night() {
 #[test]
 fn the_kit_counts_shot_over_all_rigs_and_keeps_what_the_user_changed() {
     let mut plan = preset("summer");
-    let first = day(&plan, Units::default());
-    let all = |d: &Day| d.kit.iter().flat_map(|g| g.items.clone()).collect::<Vec<_>>();
+    let first = work_out(&plan, Units::default());
+    let all = |d: &Results| d.kit.iter().flat_map(|g| g.items.clone()).collect::<Vec<_>>();
     // Shot of one size over all rigs, two of each rig made up, and half as many again.
     let used: u32 = first
         .rigs
@@ -339,7 +346,7 @@ fn the_kit_counts_shot_over_all_rigs_and_keeps_what_the_user_changed() {
     let packed = all(&first).into_iter().find(|i| i.name == "Shot No. 10").expect("No. 10 is packed");
     assert_eq!(packed.count, i32::try_from(used).unwrap());
     plan.set_kit_count(&packed.id, Some(99));
-    let changed = all(&day(&plan, Units::default())).into_iter().find(|i| i.id == packed.id).unwrap();
+    let changed = all(&work_out(&plan, Units::default())).into_iter().find(|i| i.id == packed.id).unwrap();
     assert_eq!((changed.count, changed.derived), (99, Some(packed.count)));
     // Two of each made-up rig, by the make-up sheets: line to the whole metre, winders by length.
     let line =
@@ -361,10 +368,10 @@ fn the_thermometer_is_packed_for_what_the_temperature_decides() {
     let at = |tenth_c: i32| {
         let mut plan = preset("summer");
         (plan.water.surface_tenth_c, plan.water.bottom_tenth_c) = (tenth_c, None);
-        day(&plan, Units::default())
+        work_out(&plan, Units::default())
     };
     let (cold, warm) = (at(50), at(250));
-    let speed = |d: &Day| d.sink.as_ref().unwrap().speed_m_per_s.mid;
+    let speed = |d: &Results| d.sink.as_ref().unwrap().speed_m_per_s.mid;
     assert!((speed(&warm) / speed(&cold) - 1.0).abs() < 0.05, "{} {}", speed(&cold), speed(&warm));
     assert_eq!(warm.points[0].points - cold.points[0].points, 5);
     let items = warm.kit.iter().flat_map(|g| &g.items);

@@ -104,6 +104,25 @@ fn no_arrow_runs_up() {
     }
 }
 
+/// Each part of the results is made of parts before it: no file of the room needs itself by way of others, and none is
+/// handed the whole.
+#[test]
+fn no_part_of_the_results_needs_a_later_one() {
+    let mut needs: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for file in files(&root().join("src/results")).iter().filter(|file| !file.ends_with("mod.rs")) {
+        let name = file.file_stem().expect("a name").to_string_lossy().into_owned();
+        let text = fs::read_to_string(file).expect("a file").replace("pub(super)", "");
+        assert!(!text.contains("&Results"), "{name} takes the whole");
+        needs.insert(name, named(&text.replace("crate::", "").replace("super::", "crate::")));
+    }
+    assert!(needs.len() > 10, "{needs:?}");
+    while !needs.is_empty() {
+        let left: BTreeSet<String> = needs.keys().cloned().collect();
+        needs.retain(|_, parts| !parts.is_disjoint(&left));
+        assert!(needs.len() < left.len(), "a circle among {needs:?}");
+    }
+}
+
 /// The look itself finds what it is for.
 #[test]
 fn names_are_read_from_code_alone() {

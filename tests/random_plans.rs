@@ -12,7 +12,7 @@ use dotdown::page::{Choices, Page, Screen};
 use dotdown::plain::{Give, Value};
 use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{FieldMut, Plan, link};
-use dotdown::results::day;
+use dotdown::results::work_out;
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::{announcement, head, notices, screen, share};
@@ -149,7 +149,7 @@ fn holds(seed: u64) {
         lengths: if seed.is_multiple_of(2) { LengthUnits::Imperial } else { LengthUnits::Metric },
         sign: if seed.is_multiple_of(4) { DecimalSign::Point } else { DecimalSign::Comma },
     };
-    let value = day(&plan, units).give();
+    let value = work_out(&plan, units).give();
     sound(&value, &format!("seed {seed}: day"));
     let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
     every_screen(&mut page, seed);

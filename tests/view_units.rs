@@ -11,7 +11,7 @@ use dotdown::page::session::RunningSession;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::presets::presets;
-use dotdown::results::rig_depth::{FallPath, fall_row};
+use dotdown::results::fall::{FallPath, fall_row};
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::print::{Paper, paper};
@@ -88,7 +88,7 @@ fn sink_all(page: &mut Page, known: &mut Vec<FallResult>) {
     while let Some(rig) = page.next_fall() {
         if !known.iter().any(|told| told.rig == rig) {
             let fall = fall_row(&rig).map_err(|e| e.to_string());
-            let fall = fall.and_then(|row| FallPath::read(&row).ok_or_else(String::new));
+            let fall = fall.and_then(|row| FallPath::from_row(&row).ok_or_else(String::new));
             known.push(FallResult { rig: rig.clone(), fall });
         }
         let told = known.iter().find(|told| told.rig == rig).expect("it was just worked out").clone();

@@ -118,7 +118,7 @@ pub fn day(
 ) -> Result<JsValue, JsValue> {
     let plan = take_plan(&plan)?;
     let units = units_or_default(&units)?;
-    give(&results::day(&plan, units))
+    give(&results::work_out(&plan, units))
 }
 
 /// How a piece of bait sinks.

@@ -5,7 +5,7 @@
 
 use super::{fault, give, take_plan, units_or_default, value};
 use crate::plain::session::event;
-use crate::results::{day, session_setup::session_setup};
+use crate::results::{session_setup::session_setup, work_out};
 use crate::session;
 use crate::session::export::{to_csv, to_json};
 use crate::session::import::import;
@@ -31,7 +31,9 @@ impl Session {
         #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
     ) -> Result<Session, JsValue> {
         let (plan, units) = (take_plan(&plan)?, units_or_default(&units)?);
-        let setup = session_setup(&plan, &day(&plan, units), units);
+        let made = work_out(&plan, units);
+        let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
+        let setup = session_setup(&plan, sink, amount, &made.rigs, &made.order, units);
         let inner = session::Session::new(setup).map_err(fault)?;
         Ok(Self { names: inner.rig_names(), inner })
     }

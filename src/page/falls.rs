@@ -5,7 +5,9 @@
 use super::Page;
 use crate::plan::fields::bounds_of;
 use crate::plan::{FieldMut, Purpose, ShotCount};
-use crate::results::rig_depth::{FallPath, fall_rig, glass, groups_of, use_groups};
+use crate::results::fall::{FallPath, fall_rig};
+use crate::results::make_up::glass_load;
+use crate::results::rigs::{groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::finder::{Aim, Progress, Proposal, Request, droppers};
 use crate::rig::glass_test::{BatchMass, BatchWeighing, weigh_batch};
@@ -152,7 +154,7 @@ impl Page {
     /// The open rig with its shot at these places, as the fall takes it.
     #[must_use]
     pub fn fall_of(&self, layout: &Layout) -> Option<Rig> {
-        Some(fall_rig(&self.plan, &self.day, self.plan.rigs.get(self.rig)?, layout))
+        Some(fall_rig(&self.plan, self.day.sink.as_ref(), self.plan.rigs.get(self.rig)?, layout))
     }
 
     /// The open rig as the fall takes it.
@@ -368,7 +370,7 @@ impl Page {
 
     /// Puts the glass's load in place of the maker's, which is kept.
     fn use_glass(&mut self) {
-        let found = self.plan.rigs.get(self.rig).and_then(|rig| glass(&self.plan, rig));
+        let found = self.plan.rigs.get(self.rig).and_then(|rig| glass_load(&self.plan, rig));
         let Some(Ok(found)) = found else { return };
         let limit = crate::plan::fields::bounds_of("rigs.0.load").map_or(60_000, |l| l.most);
         let Ok(load) = i32::try_from(found.load_tenth_mg.0) else { return };

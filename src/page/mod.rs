@@ -10,7 +10,7 @@ pub mod tub_watch;
 use crate::plan::fields::list_of;
 use crate::plan::presets::presets;
 use crate::plan::{self, Dropper, FieldMut, Group, KitItem, Phase, Plan, PoleLine, ShotCount};
-use crate::results::{Day, day};
+use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 use crate::units::{DecimalSign, LengthUnits, Quantity, Units};
 use falls::Weighing;
@@ -133,7 +133,7 @@ pub struct Page {
     /// The plan in hand.
     pub plan: Plan,
     /// What it comes to.
-    pub day: Day,
+    pub day: Results,
     /// The reader's choices.
     pub choices: Choices,
     /// Ids of what is ticked: `prep-cut`, `kit-tins`.
@@ -176,7 +176,7 @@ impl Page {
     #[must_use]
     pub fn with(plan: Plan, ticks: Set, choices: Choices) -> Self {
         Self {
-            day: day(&plan, choices.units),
+            day: work_out(&plan, choices.units),
             plan,
             choices,
             ticks,
@@ -200,7 +200,7 @@ impl Page {
         self.rig = self.rig.min(self.plan.rigs.len().saturating_sub(1));
         let last = i32::try_from(self.plan.shot_box.len()).unwrap_or(i32::MAX) - 1;
         self.deep.weigh.size = self.deep.weigh.size.min(last).max(0);
-        self.day = day(&self.plan, self.choices.units);
+        self.day = work_out(&self.plan, self.choices.units);
     }
 
     /// Says a sentence; of the same one only the last is kept, and of all at most four.

@@ -3,7 +3,8 @@
 
 use crate::plan::{self, Group, KitItem, Plan};
 use crate::refusal::Refusal;
-use crate::results::{Day, day, session_setup::session_setup};
+use crate::results::session_setup::session_setup;
+use crate::results::{Results, work_out};
 use crate::session::export::{to_csv, to_json};
 use crate::session::import::import;
 use crate::session::log::read_back;
@@ -44,19 +45,20 @@ impl RunningSession {
     /// A sentence when the plan makes no session or the text is too large for a log.
     pub fn open(
         plan: &Plan,
-        day: &Day,
+        results: &Results,
         units: Units,
         log: &str,
         at_ms: f64,
     ) -> Result<(Self, Vec<String>), String> {
-        let setup = session_setup(plan, day, units);
+        let (sink, amount) = (results.sink.as_ref(), results.amount.as_ref());
+        let setup = session_setup(plan, sink, amount, &results.rigs, &results.order, units);
         let read = read_back(log, setup.rigs.len()).map_err(sentence)?;
         let water_m = setup.water_depth_m;
         let mut session = Session::with_log(setup, &read.log).map_err(sentence)?;
         let state = session.state(at_ms).map_err(sentence)?;
         let advice = session.advice(at_ms).map_err(sentence)?;
         let glance = session.glance(at_ms);
-        let cubes_per_tin = day.amount.as_ref().map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
+        let cubes_per_tin = amount.map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
         Ok((
             Self {
                 session,
@@ -86,7 +88,7 @@ impl RunningSession {
             };
             told.to_owned()
         })?;
-        Self::open(&plan, &day(&plan, units), units, log, at_ms)
+        Self::open(&plan, &work_out(&plan, units), units, log, at_ms)
     }
 
     /// A session of a plan from the text of a CSV or JSON file.
@@ -95,14 +97,14 @@ impl RunningSession {
     /// As [`RunningSession::open`], or why the file is no log of these rigs.
     pub fn import(
         plan: &Plan,
-        day: &Day,
+        results: &Results,
         units: Units,
         file: &str,
         at_ms: f64,
     ) -> Result<(Self, Vec<String>), String> {
         let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
         let read = import(file, &names).map_err(sentence)?;
-        let (live, mut told) = Self::open(plan, day, units, &read.log.to_text(), at_ms)?;
+        let (live, mut told) = Self::open(plan, results, units, &read.log.to_text(), at_ms)?;
         told.extend(read.repairs);
         Ok((live, told))
     }

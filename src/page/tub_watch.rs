@@ -4,7 +4,7 @@
 //! call in the middle of a drop loses nothing.
 
 use super::{Page, Redraw};
-use crate::results::bait_depth;
+use crate::results::cold;
 
 /// The parts of the bait screen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -106,13 +106,13 @@ impl Page {
             "tub" => self.tub_act(about),
             "use" => {
                 let chill = match about {
-                    "freeze" => bait_depth::freezing(&self.plan),
-                    "thaw" => bait_depth::thawing(&self.plan),
+                    "freeze" => cold::freezing(&self.plan),
+                    "thaw" => cold::thawing(&self.plan),
                     _ => return Redraw::Nothing,
                 };
                 let Ok(chill) = chill else { return Redraw::Nothing };
                 self.remember("Your own duration is replaced.");
-                let minutes = bait_depth::proposed_min(&chill);
+                let minutes = cold::proposed_min(&chill);
                 let prep = &mut self.plan.prep;
                 *(if about == "thaw" { &mut prep.thaw_min } else { &mut prep.freeze_min }) = minutes;
                 self.bad.remove(&["prep.", about].concat());

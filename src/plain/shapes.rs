@@ -3,8 +3,8 @@
 
 use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
 use crate::bait::{amount, calendar_file, cold, floaters, sink, timetable, tub_test, wash};
-use crate::plan::{self, check, presets};
-use crate::results::{self, kit, prep, weather};
+use crate::plan::{self, presets};
+use crate::results::{self, bait, headlines, kit, order, prep, rigs, warnings, weather};
 use crate::rig::{balance, layout};
 use crate::units;
 use crate::units::{DecimalSign, LengthUnits, TenthMg, Units};
@@ -181,7 +181,7 @@ both!(plan::Plan {
     bait_more = plan::BaitMore::default(), bank = plan::BankChoices::default(),
 });
 give!(presets::Preset { id, title, plan });
-give!(check::Warning { code, field, sentence, rule });
+give!(warnings::Warning { code, field, sentence, rule });
 
 both!(sink::Label { fat_g, protein_g, carbohydrate_g, salt_g, fibre_g = 0.0, ash_g });
 take!(sink::SinkRequest { matter, shape, water_temperature_c, depths_m = Vec::new() });
@@ -386,12 +386,12 @@ give!(kit::Item { id, name, count, derived, reason, own });
 give!(kit::PackGroup { name, items });
 give!(prep::Step { id, name, start_min, end_min, earliest_min, how, field, waits, morning, slowest });
 give!(weather::Point { what, points });
-give!(results::NamedFall { name, depth_m, time_s });
-give!(results::Alternative { what, speed_m_per_s, eighteen_inches_s });
-give!(results::RigDay { name, purpose, depth_m, balance, chosen, layout, trouble, shot_words, layout_words });
-give!(results::Line { title, main, aside, reason });
-give!(results::Turn { rig, name, reason });
-give!(results::Day {
+give!(bait::NamedFall { name, depth_m, time_s });
+give!(bait::Alternative { what, speed_m_per_s, eighteen_inches_s });
+give!(rigs::RigResult { name, purpose, depth_m, balance, chosen, layout, trouble, shot_words, layout_words });
+give!(headlines::Headline { title, main, aside, reason });
+give!(order::Turn { rig, name, reason });
+give!(results::Results {
     version,
     when,
     water_c,

@@ -4,7 +4,6 @@
 //! reached by its path (`rigs.0.depth`), which is the field's name without the unit; [`Plan::set`] takes what was
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
-pub mod check;
 mod choices;
 pub mod fields;
 pub mod link;

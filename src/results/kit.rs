@@ -3,9 +3,10 @@
 //! The numbers of spares are common practice, no published source; each can be changed, and a thing that is set to
 //! nothing stays at home. The user's own things stand at the end of their group.
 
+use super::rigs::RigResult;
 use crate::plan::{Group, Method, Pick, Plan, Sky, Wind};
-use crate::results::RigDay;
-use crate::units::Units;
+use crate::rig::make_up::{Sheet, totals, winder_words};
+use crate::units::{LengthUnits, Units};
 use serde::Serialize;
 
 /// One thing to pack.
@@ -34,55 +35,57 @@ pub struct PackGroup {
     pub items: Vec<Item>,
 }
 
-/// What the list needs to know of the day besides the plan.
-#[derive(Clone, Copy, Debug)]
-pub struct Needs<'a> {
+/// What the list needs to know besides the plan.
+pub(super) struct KitInputs<'a> {
     /// Tins to open.
-    pub tins: i32,
+    pub(super) tins: i32,
     /// Bags of cubes.
-    pub bags: i32,
-    /// How numbers are written.
-    pub units: Units,
+    pub(super) bags: i32,
     /// The rigs with their shot.
-    pub rigs: &'a [RigDay],
+    pub(super) rigs: &'a [RigResult],
+    /// The make-up sheets of those that have one.
+    pub(super) sheets: &'a [Sheet],
+    /// How numbers are written.
+    pub(super) units: Units,
 }
 
 /// Made-up rigs of each kind: one to fish, one in reserve. Common practice.
-pub const RIGS_OF_EACH: i32 = 2;
+const RIGS_OF_EACH: i32 = 2;
 /// Hooklengths tied for each rig. Common practice.
-pub const HOOKLENGTHS_OF_EACH: i32 = 6;
+const HOOKLENGTHS_OF_EACH: i32 = 6;
 /// Below this the day is cold for the angler, tenths of a degree of water.
 const COLD_TENTH_C: i32 = 100;
 
-/// Gathers things, folding those of one name into one.
-struct List(Vec<(Group, Item)>);
+/// Gathers the things of one group after another, folding those of one id into one.
+struct List {
+    group: Group,
+    things: Vec<(Group, Item)>,
+}
 
 impl List {
-    fn add(&mut self, group: Group, id: &str, name: &str, count: i32, reason: &str) {
-        let item = Item {
-            id: id.to_owned(),
-            name: name.to_owned(),
-            count,
-            derived: None,
-            reason: reason.to_owned(),
-            own: None,
-        };
-        match self.0.iter_mut().find(|(_, old)| old.id == item.id) {
-            Some((_, old)) => old.count = old.count.saturating_add(count),
-            None => self.0.push((group, item)),
+    fn add(&mut self, id: impl Into<String>, name: impl Into<String>, count: i32, reason: impl Into<String>) {
+        let id = id.into();
+        if let Some((_, old)) = self.things.iter_mut().find(|(_, old)| old.id == id) {
+            old.count = old.count.saturating_add(count);
+            return;
         }
+        let (name, reason) = (name.into(), reason.into());
+        self.things.push((self.group, Item { id, name, count, derived: None, reason, own: None }));
     }
 }
 
 /// The list, grouped as it is packed.
-#[must_use]
-pub fn kit(plan: &Plan, needs: Needs<'_>) -> Vec<PackGroup> {
-    let mut list = List(Vec::new());
-    bait(plan, needs, &mut list);
-    rigs(plan, needs, &mut list);
+pub(super) fn kit(plan: &Plan, inputs: &KitInputs<'_>) -> Vec<PackGroup> {
+    let mut list = List { group: Group::Bait, things: Vec::new() };
+    bait(plan, inputs, &mut list);
+    list.group = Group::Rigs;
+    rigs(plan, inputs, &mut list);
+    made_up(inputs, &mut list);
+    list.group = Group::Peg;
     peg(plan, &mut list);
+    list.group = Group::Person;
     person(plan, &mut list);
-    for (_, item) in &mut list.0 {
+    for (_, item) in &mut list.things {
         if let Some(changed) = plan.kit_counts.iter().find(|c| c.id == item.id) {
             item.derived = Some(item.count);
             item.count = changed.count;
@@ -90,7 +93,7 @@ pub fn kit(plan: &Plan, needs: Needs<'_>) -> Vec<PackGroup> {
     }
     let own = plan.kit.iter().enumerate().map(|(i, thing)| {
         let item = Item {
-            id: ["own-", &slug(&thing.name)].concat(),
+            id: format!("own-{}", slug(&thing.name)),
             name: thing.name.clone(),
             count: thing.count,
             derived: None,
@@ -99,14 +102,12 @@ pub fn kit(plan: &Plan, needs: Needs<'_>) -> Vec<PackGroup> {
         };
         (thing.group, item)
     });
-    list.0.extend(own);
-    Group::ALL
-        .iter()
-        .map(|group| PackGroup {
-            name: group.words().get(group.index()).copied().unwrap_or(""),
-            items: list.0.iter().filter(|(g, _)| g == group).map(|(_, item)| item.clone()).collect(),
-        })
-        .collect()
+    list.things.extend(own);
+    let group = |group: &Group| PackGroup {
+        name: group.words().get(group.index()).copied().unwrap_or(""),
+        items: list.things.iter().filter(|(g, _)| g == group).map(|(_, item)| item.clone()).collect(),
+    };
+    Group::ALL.iter().map(group).collect()
 }
 
 /// Lower-case letters and digits of a name, with dashes between.
@@ -122,122 +123,110 @@ fn slug(name: &str) -> String {
     slug
 }
 
-fn bait(plan: &Plan, needs: Needs<'_>, list: &mut List) {
-    use Group::Bait;
-    list.add(
-        Bait,
-        "tins",
-        &["Tins: ", &plan.tin.name].concat(),
-        needs.tins,
-        "cut, washed and bagged before you go",
-    );
-    list.add(Bait, "bags", "Bags of cubes", needs.bags, "keep those you do not need shut");
-    list.add(Bait, "tubs", "Bait tubs", (needs.bags.min(4) + 1).max(2), "one for feed, one for hook baits");
+fn bait(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
+    let tins = format!("Tins: {}", plan.tin.name);
+    list.add("tins", tins, inputs.tins, "cut, washed and bagged before you go");
+    list.add("bags", "Bags of cubes", inputs.bags, "keep those you do not need shut");
+    list.add("tubs", "Bait tubs", (inputs.bags.min(4) + 1).max(2), "one for feed, one for hook baits");
     if plan.prep.freeze_min > 0 || plan.water.surface_tenth_c >= 180 {
-        list.add(
-            Bait,
-            "cool-box",
-            "Cool box with ice packs",
-            1,
-            "meat sweats grease and goes off in the sun",
-        );
+        let why = "meat sweats grease and goes off in the sun";
+        list.add("cool-box", "Cool box with ice packs", 1, why);
     }
-    list.add(Bait, "sieve", "Sieve", 1, "to rinse and drain at the peg");
-    list.add(Bait, "towel", "Towel", 1, "greasy hands spoil lines and screens");
+    list.add("sieve", "Sieve", 1, "to rinse and drain at the peg");
+    list.add("towel", "Towel", 1, "greasy hands spoil lines and screens");
     if plan.feed.iter().any(|p| p.method == Method::Catapult) {
-        list.add(Bait, "catapult", "Catapult", 1, "for the feed");
-        list.add(Bait, "catapult-elastic", "Spare catapult elastic", 1, "in case one breaks");
+        list.add("catapult", "Catapult", 1, "for the feed");
+        list.add("catapult-elastic", "Spare catapult elastic", 1, "in case one breaks");
     }
     if plan.feed.iter().any(|p| p.method == Method::PoleCup) {
-        list.add(Bait, "pole-cup", "Pole cup", 1, "for the feed");
+        list.add("pole-cup", "Pole cup", 1, "for the feed");
     }
 }
 
-fn rigs(plan: &Plan, needs: Needs<'_>, list: &mut List) {
-    use Group::Rigs;
-    for (rig, day) in plan.rigs.iter().zip(needs.rigs) {
-        let use_for = ["rig ", &rig.name].concat();
-        let load = needs.units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2);
-        let float = ["float-", &slug(&rig.float_name), "-", &rig.load_tenth_mg.to_string()].concat();
-        list.add(
-            Rigs,
-            &float,
-            &["Float ", &rig.float_name, ", ", &load, " g"].concat(),
-            RIGS_OF_EACH + 1,
-            &use_for,
-        );
-        let hook = rig.hook_size.to_string();
-        let hooks = ["hooks-", &hook].concat();
+fn rigs(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
+    let units = inputs.units;
+    for (rig, made) in plan.rigs.iter().zip(inputs.rigs) {
+        let (name, load) = (&rig.float_name, units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2));
+        let id = format!("float-{}-{}", slug(name), rig.load_tenth_mg);
+        list.add(id, format!("Float {name}, {load} g"), RIGS_OF_EACH + 1, format!("rig {}", rig.name));
+        let hook = rig.hook_size;
         let barbless = if plan.rules.barbless { "barbless, tied and spare" } else { "tied and spare" };
-        list.add(Rigs, &hooks, &["Hooks size ", &hook].concat(), HOOKLENGTHS_OF_EACH + 4, barbless);
-        let length =
-            [&hook, "-", &rig.hooklength_um.to_string(), "-", &rig.hooklength_tenth_mm.to_string()].concat();
-        let line = needs.units.number(f64::from(rig.hooklength_um) * 1e-3, 2);
-        list.add(
-            Rigs,
-            &["hooklengths-", &length].concat(),
-            &["Hooklengths, ", &line, " mm line, hook ", &hook].concat(),
-            HOOKLENGTHS_OF_EACH,
-            "the weak link, so carry several",
-        );
-        for shot in day.chosen.iter().flat_map(|set| &set.shots) {
+        list.add(format!("hooks-{hook}"), format!("Hooks size {hook}"), HOOKLENGTHS_OF_EACH + 4, barbless);
+        let id = format!("hooklengths-{hook}-{}-{}", rig.hooklength_um, rig.hooklength_tenth_mm);
+        let line = units.number(f64::from(rig.hooklength_um) * 1e-3, 2);
+        let name = format!("Hooklengths, {line} mm line, hook {hook}");
+        list.add(id, name, HOOKLENGTHS_OF_EACH, "the weak link, so carry several");
+        for shot in made.chosen.iter().flat_map(|set| &set.shots) {
             let wanted = i32::try_from(shot.count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
-            let law = plan.shot_box.get(shot.index).and_then(|s| s.lead_law().words(needs.units));
-            let but = law.map_or_else(String::new, |words| ["; ", &words].concat());
-            list.add(
-                Rigs,
-                &["shot-", &slug(&shot.name)].concat(),
-                &["Shot ", &shot.name].concat(),
-                wanted.saturating_add(wanted / 2).max(2),
-                &["on the rigs, and half as many again", &but].concat(),
-            );
+            let count = wanted.saturating_add(wanted / 2).max(2);
+            let law = plan.shot_box.get(shot.index).and_then(|s| s.lead_law().words(units));
+            let but = law.map_or_else(String::new, |words| format!("; {words}"));
+            let why = format!("on the rigs, and half as many again{but}");
+            list.add(format!("shot-{}", slug(&shot.name)), format!("Shot {}", shot.name), count, why);
         }
     }
-    let count = i32::try_from(plan.rigs.len()).unwrap_or(0);
-    list.add(Rigs, "winders", "Winders", count * RIGS_OF_EACH, "made-up rigs");
-    list.add(Rigs, "shot-box", "Shot box", 1, "all sizes");
-    list.add(Rigs, "line", "Spool of main line", 1, "for a rig made up at the peg");
-    list.add(Rigs, "plummet", "Plummet", 1, "to find the depth of every line");
-    list.add(Rigs, "disgorger", "Disgorgers", 2, "in reach, never in the box");
-    list.add(Rigs, "scissors", "Scissors", 1, "blade away from you; take every cut end of line home");
+    if inputs.sheets.is_empty() {
+        let rigs = i32::try_from(plan.rigs.len()).unwrap_or(0);
+        list.add("winders", "Winders", rigs * RIGS_OF_EACH, "made-up rigs");
+    }
+    list.add("shot-box", "Shot box", 1, "all sizes");
+    list.add("line", "Spool of main line", 1, "for a rig made up at the peg");
+    list.add("plummet", "Plummet", 1, "to find the depth of every line");
+    list.add("disgorger", "Disgorgers", 2, "in reach, never in the box");
+    list.add("scissors", "Scissors", 1, "blade away from you; take every cut end of line home");
+}
+
+/// What the make-up sheets add up to: metres of each line, winders of each length, back shot.
+fn made_up(inputs: &KitInputs<'_>, list: &mut List) {
+    let totals = totals(inputs.sheets);
+    let made = |count: u64| i32::try_from(count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
+    for line in &totals.line_mm {
+        let id = format!("line-{}", line.name.replace([' ', '.'], "-"));
+        let name = format!("Line {}, metres", inputs.units.signed(line.name.clone()));
+        list.add(id, name, made(line.count.div_ceil(1000)), "cut for the made-up rigs, hooklengths too");
+    }
+    let inches = inputs.units.lengths == LengthUnits::Imperial;
+    for winder in &totals.winders {
+        let id = format!("winders-{}", winder.name.replace(' ', "-"));
+        let name = format!("Winders, {}", winder_words(&winder.name, inches));
+        list.add(id, name, made(winder.count), "made-up rigs");
+    }
+    let back_shot = inputs.sheets.iter().filter_map(|sheet| sheet.back_shot.as_ref());
+    let count = back_shot.map(|back| u64::from(back.count)).sum();
+    if count > 0 {
+        list.add("back-shot", "Back shot, No. 8", made(count), "between pole tip and float, in wind");
+    }
 }
 
 fn peg(plan: &Plan, list: &mut List) {
-    use Group::Peg;
     let rigs = i32::try_from(plan.rigs.len()).unwrap_or(0);
-    list.add(Peg, "pole", "Pole", 1, "carried level and away from overhead lines");
-    list.add(Peg, "top-kits", "Top kits with elastic", rigs + 1, "one for each rig, one for the cup");
-    list.add(Peg, "rollers", "Pole rollers", 2, "behind you on flat ground");
-    list.add(Peg, "seat", "Seat box and side tray", 1, "set level before anything else");
-    list.add(Peg, "landing-net", "Landing net and handle", 1, "wet it first");
-    list.add(Peg, "unhooking-mat", "Unhooking mat", 1, "where the venue asks for one");
-    list.add(Peg, "bucket", "Bucket with a rope", 1, "for rinsing, and for the tub test");
-    list.add(Peg, "thermometer", "Thermometer", 1, "warm or cold water weighs most in where to start");
+    list.add("pole", "Pole", 1, "carried level and away from overhead lines");
+    list.add("top-kits", "Top kits with elastic", rigs + 1, "one for each rig, one for the cup");
+    list.add("rollers", "Pole rollers", 2, "behind you on flat ground");
+    list.add("seat", "Seat box and side tray", 1, "set level before anything else");
+    list.add("landing-net", "Landing net and handle", 1, "wet it first");
+    list.add("unhooking-mat", "Unhooking mat", 1, "where the venue asks for one");
+    list.add("bucket", "Bucket with a rope", 1, "for rinsing, and for the tub test");
+    list.add("thermometer", "Thermometer", 1, "warm or cold water weighs most in where to start");
     let wet = plan.weather.sky == Sky::Overcast || plan.weather.wind == Wind::Strong;
-    list.add(Peg, "umbrella", "Umbrella", i32::from(wet), "down at the first thunder");
-    list.add(Peg, "rubbish", "Rubbish bag", 1, "tins, bags, ends of line");
+    list.add("umbrella", "Umbrella", i32::from(wet), "down at the first thunder");
+    list.add("rubbish", "Rubbish bag", 1, "tins, bags, ends of line");
 }
 
 fn person(plan: &Plan, list: &mut List) {
-    use Group::Person;
-    list.add(Person, "licence", "Fishing licence", 1, "where the law asks for one");
-    list.add(Person, "permit", "Venue’s ticket and rules", 1, "limits on bait, hooks and lead");
-    list.add(
-        Person,
-        "first-aid",
-        "First-aid kit",
-        1,
-        "plasters, a pair of cutting pliers for a hook in a finger",
-    );
-    list.add(Person, "phone", "Phone, charged, and a power bank", 1, "this page runs the day");
-    list.add(Person, "pouch", "Clear waterproof pouch for the phone", 1, "wet hands");
-    list.add(Person, "drink", "Water and food", 1, "wash the bait off your hands first");
-    list.add(Person, "waterproofs", "Waterproofs", 1, "the sky changes its mind");
+    list.add("licence", "Fishing licence", 1, "where the law asks for one");
+    list.add("permit", "Venue’s ticket and rules", 1, "limits on bait, hooks and lead");
+    let aid = "plasters, a pair of cutting pliers for a hook in a finger";
+    list.add("first-aid", "First-aid kit", 1, aid);
+    list.add("phone", "Phone, charged, and a power bank", 1, "this page runs the day");
+    list.add("pouch", "Clear waterproof pouch for the phone", 1, "wet hands");
+    list.add("drink", "Water and food", 1, "wash the bait off your hands first");
+    list.add("waterproofs", "Waterproofs", 1, "the sky changes its mind");
     if plan.weather.sky != Sky::Overcast {
-        list.add(Person, "hat", "Hat and polarised glasses", 1, "to see the float in the glare");
+        list.add("hat", "Hat and polarised glasses", 1, "to see the float in the glare");
     }
     if plan.water.surface_tenth_c < COLD_TENTH_C {
-        list.add(Person, "warm", "Warm layers, dry gloves and socks", 1, "cold hands tie bad knots");
+        list.add("warm", "Warm layers, dry gloves and socks", 1, "cold hands tie bad knots");
     }
-    list.add(Person, "boots", "Boots that grip", 1, "banks are soft and slippery");
+    list.add("boots", "Boots that grip", 1, "banks are soft and slippery");
 }

@@ -4,8 +4,9 @@
 //! hands on it between 22:00 and 06:00 (or until the last moment to get up, if that is earlier). Freezing and thawing
 //! run by themselves, but somebody has to be up to start them.
 
-use crate::bait::timetable::{Planned, Step as BaitTab, TimetableRequest, When, timetable};
+use crate::bait::timetable::{Planned, Step as Job, TimetableRequest, When, timetable};
 use crate::plan::Plan;
+use crate::units::{clock_words, weekday};
 use serde::Serialize;
 
 /// One step of the checklist.
@@ -38,16 +39,16 @@ const NIGHT: (i32, i32) = (-120, 360);
 /// Taking the bags out, minutes.
 const OUT_MIN: i32 = 2;
 /// The most that one step may last, minutes.
-const MOST_MIN: i32 = 4320;
+const MAX_MIN: i32 = 4320;
 
-struct Chain(Vec<BaitTab>);
+struct Chain(Vec<Job>);
 
 impl Chain {
     fn add(&mut self, id: &'static str, minutes: i32, after: &[&str], waiting: bool, when: When) {
-        self.0.push(BaitTab {
+        self.0.push(Job {
             id: id.to_owned(),
             name: String::new(),
-            minutes: u32::try_from(minutes.min(MOST_MIN)).unwrap_or(0),
+            minutes: u32::try_from(minutes.min(MAX_MIN)).unwrap_or(0),
             after: after.iter().map(|&a| a.to_owned()).collect(),
             waiting,
             when,
@@ -84,8 +85,7 @@ const WORDS: [(&str, &str, &str, &str); 9] = [
 ];
 
 /// The checklist of a plan that opens so many tins, in the order of doing.
-#[must_use]
-pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
+pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
     let (prep, day) = (&plan.prep, &plan.day);
     let all_in = day.all_in_min;
     let leave = day.draw_min - day.travel_min;
@@ -149,6 +149,17 @@ pub fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         .collect();
     crate::small::sort_by_key(&mut steps, |step| step.start_min);
     steps
+}
+
+/// A moment of the preparation in words: the weekday where it is not the day itself.
+#[must_use]
+pub fn moment(plan: &Plan, minutes: i32) -> String {
+    let days = minutes.div_euclid(1440);
+    let clock = clock_words(minutes);
+    if days == 0 {
+        return clock;
+    }
+    format!("{} {clock}", weekday(plan.day.date.0.saturating_add(days)))
 }
 
 #[cfg(test)]

@@ -1,7 +1,12 @@
 //! From the plan to the live session: the rigs with their simulated falls, the water, the feeding, the cube.
 
-use super::rig_depth::fall_rig;
-use super::{Day, line_name, metres};
+use super::bait::floats;
+use super::fall::fall_rig;
+use super::order::Turn;
+use super::requests::{line_name, metres};
+use super::rigs::RigResult;
+use crate::bait::amount::Amount;
+use crate::bait::sink::Sink;
 use crate::plan::{Plan, Purpose};
 use crate::rig::fall::{Settings, Simulator};
 use crate::session::feed_clock::{Phase, SinkSpeeds};
@@ -11,28 +16,35 @@ use crate::units::Units;
 /// Speed of a hook bait whose fall cannot be worked out, nor its cube's, m/s: the usual cube's.
 const USUAL_M_PER_S: f64 = 0.06;
 
-/// What a live session of this plan is made from; `day` is the plan's worked day. Sentences are in `units`.
+/// What a live session of this plan is made from, and of the plan's results. Sentences are in `units`.
 ///
 /// Each rig's fall is simulated once, at the settings for searching (times within 2 %). A rig whose fall cannot be
 /// worked out sinks at the cube's own speed. A bait that floats has no fall: its rigs are at rest at once, and no feed
 /// sinks. A rig set deeper than the water lies on the bottom.
 #[must_use]
-pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
+pub fn session_setup(
+    plan: &Plan,
+    sink: Option<&Sink>,
+    amount: Option<&Amount>,
+    rigs: &[RigResult],
+    order: &[Turn],
+    units: Units,
+) -> SessionSetup {
     let line_m = |place: i32| {
         let line = usize::try_from(place).ok().and_then(|i| plan.lines.get(i));
         line.map_or(0.0, |line| metres(line.depth_tenth_mm))
     };
     let water_m =
         plan.rigs.iter().map(|rig| line_m(rig.line)).fold(metres(plan.water.depth_tenth_mm), f64::max);
-    let floats = day.floats();
-    let speeds = day.sink.as_ref().map(|sink| &sink.speed_m_per_s);
+    let floats = floats(sink);
+    let speeds = sink.map(|sink| &sink.speed_m_per_s);
     let cube_m_per_s = speeds.map_or(USUAL_M_PER_S, |s| s.mid).max(0.01);
     let mut simulator = Simulator::new();
-    let rigs = (0..plan.rigs.len()).zip(&plan.rigs).map(|(place, rig)| {
+    let setups = plan.rigs.iter().enumerate().map(|(place, rig)| {
         let depth_m = metres(rig.depth_tenth_mm).min(water_m);
-        let layout = day.rigs.get(place).and_then(|made| made.layout.as_ref()).filter(|_| !floats);
+        let layout = rigs.get(place).and_then(|made| made.layout.as_ref()).filter(|_| !floats);
         let fell = layout.and_then(|layout| {
-            simulator.fall(&fall_rig(plan, day, rig, layout), &Settings::searching()).ok()
+            simulator.fall(&fall_rig(plan, sink, rig, layout), &Settings::searching()).ok()
         });
         let (sample_dt_s, mut hook_z_m) = match fell {
             Some(fell) => (fell.sample_dt_s, fell.hook_z_m),
@@ -50,7 +62,7 @@ pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
             hook_z_m,
         }
     });
-    let mut setup = SessionSetup::new(rigs.collect(), water_m, 0.0);
+    let mut setup = SessionSetup::new(setups.collect(), water_m, 0.0);
     if floats {
         setup.sink = SinkSpeeds { low_m_per_s: 0.0, mid_m_per_s: 0.0, high_m_per_s: 0.0 };
     } else if let Some(speeds) = speeds {
@@ -62,9 +74,9 @@ pub fn session_setup(plan: &Plan, day: &Day, units: Units) -> SessionSetup {
     }
     setup.phases = phases(plan);
     setup.feed_is_recast = plan.bank.feed_is_recast;
-    let first = day.order.first().and_then(|turn| u32::try_from(turn.rig).ok());
+    let first = order.first().and_then(|turn| u32::try_from(turn.rig).ok());
     setup.first_rig = first.unwrap_or(0);
-    setup.cubes_taken = day.amount.as_ref().map(|amount| f64::from(amount.total_cubes));
+    setup.cubes_taken = amount.map(|amount| f64::from(amount.total_cubes));
     setup.fish_mass_g = plan.bank.fish_g.map(f64::from);
     setup.units = Some(units);
     setup
@@ -96,7 +108,7 @@ fn phases(plan: &Plan) -> Vec<Phase> {
         }
         let feed = chosen.and_then(|i| plan.feed.get(i));
         let phase = Phase {
-            line: feed.map_or_else(String::new, |feed| line_name(plan, feed.line)),
+            line: feed.map_or("", |feed| line_name(plan, feed.line)).to_owned(),
             minutes,
             cubes_per_feed: feed.map_or(0.0, |feed| f64::from(feed.cubes)),
             seconds_between: feed.map_or(0.0, |feed| f64::from(feed.every_s)),
@@ -110,11 +122,13 @@ fn phases(plan: &Plan) -> Vec<Phase> {
 mod tests {
     use super::*;
     use crate::plan::presets::{first, presets};
-    use crate::results::day;
+    use crate::results::work_out;
     use crate::session::Session;
 
     fn setup_of(plan: &Plan) -> SessionSetup {
-        session_setup(plan, &day(plan, Units::default()), Units::default())
+        let units = Units::default();
+        let made = work_out(plan, units);
+        session_setup(plan, made.sink.as_ref(), made.amount.as_ref(), &made.rigs, &made.order, units)
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! shallow; overcast, wind, a low or falling pressure and cold speak for the bottom. The points are shown, the user
 //! may overrule them, and a rig for either is always carried.
 
-use crate::plan::{Plan, Sky, Trend, Wind};
+use crate::plan::{Plan, Sky, Start, Trend, Wind};
 use serde::Serialize;
 
 /// One thing that speaks for or against fishing shallow.
@@ -17,11 +17,10 @@ pub struct Point {
 }
 
 /// Sum from which the points speak for shallow.
-pub const SHALLOW_FROM: i32 = 1;
+const SHALLOW_FROM: i32 = 1;
 
 /// The points of a plan's weather and water.
-#[must_use]
-pub fn points(plan: &Plan) -> Vec<Point> {
+pub(super) fn points(plan: &Plan) -> Vec<Point> {
     let w = &plan.weather;
     let water = match plan.water.surface_tenth_c {
         180.. => ("warm water, 18 °C or more", 2),
@@ -51,4 +50,13 @@ pub fn points(plan: &Plan) -> Vec<Point> {
         Trend::Falling => ("pressure falling", -1),
     };
     [water, sky, wind, pressure, trend].map(|(what, points)| Point { what, points }).to_vec()
+}
+
+/// Whether to start shallow: as the reader chose, else as the points say.
+pub(super) fn start_shallow(plan: &Plan, points: &[Point]) -> bool {
+    match plan.weather.start {
+        Start::Shallow => true,
+        Start::Bottom => false,
+        Start::ByThePoints => points.iter().map(|p| p.points).sum::<i32>() >= SHALLOW_FROM,
+    }
 }

@@ -9,8 +9,8 @@ use crate::page::Page;
 use crate::page::tub_watch::BaitTab;
 use crate::plan::Form;
 use crate::plan::Pick;
-use crate::results::prep::Step;
-use crate::results::{bait_depth, moment};
+use crate::results::prep::{Step, moment};
+use crate::results::requests::{is_other, matter};
 use crate::units::{Quantity, Units, between, clock_words, duration_words, fixed};
 use maud::{Markup, html};
 
@@ -142,9 +142,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
         ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),
     ];
-    if let (Matter::Label { air_share, .. }, Some(label)) =
-        (bait_depth::matter(&page.plan), &page.day.by_label)
-    {
+    if let (Matter::Label { air_share, .. }, Some(label)) = (matter(&page.plan), &page.day.by_label) {
         let floats_at = 1.0 - (1.0 - air_share) * label.water_kg_per_m3 / label.density_kg_per_m3.mid;
         let words = [&units.number((floats_at * 100.0).max(0.0), 1), " % of its volume"].concat();
         inputs.push(("floats with air of", words));
@@ -280,7 +278,7 @@ fn how_much(page: &Page) -> Markup {
     let hour = per_hour(28, 15);
     html! {
         h2 { "How much" }
-        @if bait_depth::is_other(plan) {
+        @if is_other(plan) {
             (big("amount.tins", &units.number(amount.total_g / 1000.0, 2), "kg, not cut from the tin"))
         } @else {
             (big("amount.tins", &amount.tins.to_string(), if amount.tins == 1 { "tin" } else { "tins" }))

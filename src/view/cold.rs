@@ -6,7 +6,8 @@ use super::field::{number, pick};
 use super::why::{caution, why};
 use crate::bait::cold::{FreezingTime, FrozenCurve};
 use crate::page::Page;
-use crate::results::{bait_depth, moment};
+use crate::results::cold;
+use crate::results::prep::moment;
 use crate::units::{Units, duration_words};
 use maud::{Markup, html};
 
@@ -19,17 +20,17 @@ pub(super) fn results(page: &Page) -> Markup {
         @if plan.bait_more.other.density_kg_per_m3.is_some() {
             p class="hint" { "What follows is about meat by the tin’s label, not about your other bait." }
         }
-        @match bait_depth::told(bait_depth::thawing(plan)) {
+        @match cold::thawing(plan) {
             Ok(chill) => (time(page, &chill, "thaw", "to thaw through", plan.prep.thaw_min)),
-            Err(sentence) => p class="refusal" { (sentence) },
+            Err(refused) => p class="refusal" { (refused.to_string()) },
         }
-        @match bait_depth::told(bait_depth::freezing(plan)) {
+        @match cold::freezing(plan) {
             Ok(chill) => (time(page, &chill, "freeze", "to freeze through", plan.prep.freeze_min)),
-            Err(sentence) => p class="refusal" { (sentence) },
+            Err(refused) => p class="refusal" { (refused.to_string()) },
         }
-        @match bait_depth::told(bait_depth::frozen(plan)) {
+        @match cold::frozen(plan) {
             Ok(curve) => (frozen(&curve, units)),
-            Err(sentence) => p class="refusal" { (sentence) },
+            Err(refused) => p class="refusal" { (refused.to_string()) },
         }
         (caution(page.choices.units, "Thawing", "Thaw cold and in the shade, and use it the same day: do not freeze again what has been warm for hours."))
     }
@@ -45,7 +46,7 @@ fn words(minutes: f64) -> String {
 fn time(page: &Page, chill: &FreezingTime, id: &str, what: &str, mine: i32) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     let band = &chill.minutes;
-    let proposed = bait_depth::proposed_min(chill);
+    let proposed = cold::proposed_min(chill);
     let step = page.day.prep.iter().find(|s| s.id == id);
     let formula = |t: Option<f64>| t.map_or_else(|| "outside its range".to_owned(), words);
     let mut inputs = vec![

@@ -11,7 +11,7 @@ use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::page::falls::{AIMS, Comparison};
 use crate::plan::{Entry, Hold};
-use crate::results::rig_depth::FallPath;
+use crate::results::fall::FallPath;
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::finder::{Aim, Figures, Proposal};
 use crate::rig::layout::{Move, When};

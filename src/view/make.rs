@@ -6,7 +6,7 @@ use super::field::{add, flag, fold, number, pick, place, remove};
 use super::why::{caution, why};
 use crate::page::Page;
 use crate::plan::Rig;
-use crate::results::rig_depth::{back, glass, sheet, tackle, windy};
+use crate::results::make_up::{back_shot, glass_load, sheet, tackle, windy};
 use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
@@ -125,7 +125,7 @@ fn make_up(page: &Page) -> Markup {
     html! {
         section class="sheet" {
             h2 { "Make-up sheet" }
-            @match sheet(&page.plan, &page.day, page.rig, units) {
+            @match sheet(&page.plan, &page.day.rigs, page.rig, units) {
                 Err(sentence) => p class="refusal" data-result="sheet.trouble" { (sentence) },
                 Ok(made) => {
                     @let inches = units.lengths == LengthUnits::Imperial;
@@ -153,7 +153,7 @@ fn make_up(page: &Page) -> Markup {
                     ol class="turns" data-result="sheet.order" { @for step in &made.order { li { (step) } } }
                 },
             }
-            @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back).is_none() {
+            @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back_shot).is_none() {
                 p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
             (cards(page))
@@ -236,7 +236,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
     let grams = |tenth_mg: f64| units.number(tenth_mg * 1e-4, 4);
     html! {
         h2 { "Glass of water" }
-        @match glass(&page.plan, rig) {
+        @match glass_load(&page.plan, rig) {
             None => p class="hint" { "Hang shot under this float in a glass until it is dotted, and list them under “Glass of water” in the inputs. The load found takes the place of the maker’s." },
             Some(Err(sentence)) => p class="refusal" data-result="glass.trouble" { (sentence) },
             Some(Ok(found)) => {

@@ -23,7 +23,7 @@ mod why;
 
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
-use crate::plan::check::Warning;
+use crate::results::warnings::Warning;
 use maud::{Markup, html};
 
 /// The markup of the screen that is open: results first, then the inputs.

@@ -9,8 +9,9 @@ use crate::page::falls::CardSize;
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
 use crate::plan::{Dotted, Rig};
-use crate::results::moment;
-use crate::results::rig_depth::{sheet, tackle};
+use crate::results::make_up::{sheet, sheets, tackle};
+use crate::results::prep::moment;
+use crate::results::requests::line_name;
 use crate::rig::layout::Layout;
 use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
 use crate::units::{LengthUnits, Quantity, Units, between};
@@ -99,7 +100,7 @@ fn card(page: &Page, i: usize) -> Markup {
                 h2 { "Rig " (rig.name) ", " (day.purpose_words()) }
                 p { (place_and_day(page)) }
             }
-            @match (sheet(&page.plan, &page.day, i, units), &day.layout) {
+            @match (sheet(&page.plan, &page.day.rigs, i, units), &day.layout) {
                 (Ok(made), Some(layout)) => {
                     @let strips = if page.deep.card == CardSize::A5 { 2 } else { 1 };
                     @let scale = scale_of(layout.float_to_hook_mm, strips);
@@ -267,7 +268,7 @@ fn facts(page: &Page, rig: &Rig, made: &Sheet, shots: &str, scale: i32, strips: 
     let dotted = if rig.dotted == Dotted::Hanging { ", bait hanging" } else { ", bait on the bottom" };
     html! {
         dl {
-            (fact("Line", &[&crate::results::line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Quantity::Depth)), " deep"].concat()))
+            (fact("Line", &[line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Quantity::Depth)), " deep"].concat()))
             (fact("Float", &[&made.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
             (fact("Shot", shots))
             (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), kept(&made.main.cut)].concat()))
@@ -300,9 +301,7 @@ fn tally_words(list: &[Tally]) -> String {
 fn set_card(page: &Page, link: Option<&str>) -> Markup {
     let units = page.choices.units;
     let inches = units.lengths == LengthUnits::Imperial;
-    let sheets: Vec<Sheet> =
-        (0..page.plan.rigs.len()).filter_map(|i| sheet(&page.plan, &page.day, i, units).ok()).collect();
-    let all = totals(&sheets);
+    let all = totals(&sheets(&page.plan, &page.day.rigs, units));
     let cut: Vec<String> = all
         .line_mm
         .iter()

@@ -6,7 +6,7 @@ use super::why::{caution, why};
 use super::{big, warning_list};
 use crate::page::Page;
 use crate::plan::{Dotted, Rig};
-use crate::results::{RigDay, holds_banned_lead};
+use crate::results::rigs::{RigResult, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;
@@ -78,7 +78,7 @@ fn drawing(page: &Page) -> Markup {
     column.draw("rigs", &name, &inside)
 }
 
-fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open: bool) -> Markup {
+fn one_drawn(column: Column, rig: &Rig, day: &RigResult, x: f64, units: Units, open: bool) -> Markup {
     let hook = column.y(day.depth_m);
     let joint = column.y((day.depth_m - f64::from(rig.hooklength_tenth_mm) * 1e-4).max(0.0));
     let groups: Vec<(f64, u32, Role)> = day
@@ -108,7 +108,7 @@ fn one_drawn(column: Column, rig: &Rig, day: &RigDay, x: f64, units: Units, open
     }
 }
 
-fn one(page: &Page, rig: &Rig, day: &RigDay) -> Markup {
+fn one(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
     let units = page.choices.units;
     let prefix = ["rigs.", &page.rig.to_string(), "."].concat();
     html! {
@@ -162,7 +162,7 @@ fn rig_tip_mm(rig: &Rig) -> f64 {
     f64::from(rig.tip_length_tenth_mm) / 10.0
 }
 
-fn sets(page: &Page, day: &RigDay, balance: &Balance) -> Markup {
+fn sets(page: &Page, day: &RigResult, balance: &Balance) -> Markup {
     let units = page.choices.units;
     html! {
         h3 { "Sets from your box" }
@@ -181,7 +181,7 @@ fn sets(page: &Page, day: &RigDay, balance: &Balance) -> Markup {
     }
 }
 
-fn places(page: &Page, day: &RigDay) -> Markup {
+fn places(page: &Page, day: &RigResult) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     html! {
         @if let Some(layout) = &day.layout {

@@ -7,17 +7,18 @@ use crate::bait::floaters::{Floaters, Hold, Skin};
 use crate::bait::sink::Band;
 use crate::bait::wash::{Heat, UNDER_A_SECOND_C};
 use crate::page::Page;
-use crate::results::bait_depth::{self, TAPS_C};
+use crate::results::bait::why_pieces_float;
+use crate::results::cold::{TAPS_C, rinses as rinses_of};
 use crate::units::Units;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
     let units = page.choices.units;
-    let told = page.day.sink.as_ref().map(|sink| bait_depth::told(bait_depth::floaters_of(&page.plan, sink)));
+    let told = page.day.sink.as_ref().map(|sink| why_pieces_float(&page.plan, sink));
     html! {
         @match &told {
             Some(Ok(floaters)) => (cures(page, floaters)),
-            Some(Err(sentence)) => p class="refusal" { (sentence) },
+            Some(Err(refused)) => p class="refusal" { (refused.to_string()) },
             None => @for sentence in &page.day.trouble { p class="refusal" { (sentence) } },
         }
         (rinses(page, units))
@@ -88,8 +89,8 @@ fn rinses(page: &Page, units: Units) -> Markup {
     let rinse = &page.plan.bait_more.rinse;
     html! {
         h2 { "The wash" }
-        @match bait_depth::told(bait_depth::rinses(&page.plan)) {
-            Err(sentence) => p class="refusal" { (sentence) },
+        @match rinses_of(&page.plan) {
+            Err(refused) => p class="refusal" { (refused.to_string()) },
             Ok(wash) => {
                 (big("wash.rinses", &wash.rinses.to_string(), &[if wash.rinses == 1 { "rinse, " } else { "rinses, " }, &units.number(wash.total_l, 1), " litres in all"].concat()))
                 p {

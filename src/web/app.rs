@@ -124,7 +124,7 @@ pub fn receive(text: &str) {
 #[must_use]
 pub fn calendar_file() -> Option<String> {
     let now = js_sys::Date::now();
-    with_app(|app| crate::results::bait_depth::calendar_file(&app.page.plan, &app.page.day, now).ok())
+    with_app(|app| crate::results::calendar_file::calendar_file(&app.page.plan, &app.page.day.prep, now).ok())
         .flatten()
 }
 

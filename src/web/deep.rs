@@ -9,7 +9,7 @@ use super::app::{App, document, on, window, with_app};
 use super::patch::put_text;
 use crate::component::{give, take};
 use crate::page::Screen;
-use crate::results::rig_depth::FallPath;
+use crate::results::fall::FallPath;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Progress;
 use crate::view::fall::scene;
@@ -42,7 +42,7 @@ impl Runner {
     }
 }
 
-/// A rig's fall as one row of numbers, for the page's own drawing. See [`crate::results::rig_depth::FallPath`].
+/// A rig's fall as one row of numbers, for the page's own drawing. See [`crate::results::fall::FallPath`].
 ///
 /// # Errors
 /// As [`crate::component::fall`].
@@ -51,7 +51,7 @@ pub fn fall_drawn(
     #[wasm_bindgen(unchecked_param_type = "FallRig")] rig: JsValue,
 ) -> Result<Vec<f32>, JsValue> {
     let rig: Rig = take(&rig)?;
-    crate::results::rig_depth::fall_row(&rig).map_err(crate::component::fault)
+    crate::results::fall::fall_row(&rig).map_err(crate::component::fault)
 }
 
 /// Puts the player's listeners in place and looks whether motion is wanted.
@@ -177,7 +177,7 @@ impl App {
             &Reflect::get(&job, &"result".into())?,
             move |row| {
                 let row = row.dyn_into::<Float32Array>().map(|a| a.to_vec()).unwrap_or_default();
-                came(FallPath::read(&row).ok_or_else(|| "The fall could not be drawn.".to_owned()));
+                came(FallPath::from_row(&row).ok_or_else(|| "The fall could not be drawn.".to_owned()));
             },
             move |error| came(Err(sentence(&error).unwrap_or_default())),
         )

@@ -14,7 +14,7 @@ use dotdown::plain::{Give, Value};
 use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{Plan, link, presets::presets};
 use dotdown::refusal::Refusal;
-use dotdown::results::{Day, day, session_setup::session_setup};
+use dotdown::results::{Results, session_setup::session_setup, work_out};
 use dotdown::session::export::{to_csv, to_json};
 use dotdown::session::import::import;
 use dotdown::session::log::read_back;
@@ -93,15 +93,15 @@ pub(crate) fn shown(page: &mut Page) {
 }
 
 /// A plan that came from outside is within every limit, comes back from its own link, and can be worked out.
-fn sound(plan: &Plan) -> Day {
+fn sound(plan: &Plan) -> Results {
     let mut again = plan.clone();
     again.check().expect("what was read is within its limits");
     assert_eq!(&again, plan, "a second look changes nothing");
     let text = link::write(plan);
     assert_eq!(link::read(&text).as_ref(), Ok(plan), "its link opens to the same plan: {text}");
-    let day = day(plan, Units::default());
-    finite(&day.give(), "day");
-    day
+    let results = work_out(plan, Units::default());
+    finite(&results.give(), "day");
+    results
 }
 
 /// Link text: read, refused with a sentence, or a sound plan; the page in hand is only ever asked.
@@ -170,14 +170,15 @@ pub(crate) fn stored_plan(data: &[u8]) {
 }
 
 /// A worked day with what a session of it is made from.
-fn bank() -> &'static (Plan, Day, SessionSetup, Vec<String>) {
-    static BANK: OnceLock<(Plan, Day, SessionSetup, Vec<String>)> = OnceLock::new();
+fn bank() -> &'static (Plan, Results, SessionSetup, Vec<String>) {
+    static BANK: OnceLock<(Plan, Results, SessionSetup, Vec<String>)> = OnceLock::new();
     BANK.get_or_init(|| {
         let plan = presets().remove(0).plan;
-        let day = day(&plan, Units::default());
-        let setup = session_setup(&plan, &day, Units::default());
+        let made = work_out(&plan, Units::default());
+        let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
+        let setup = session_setup(&plan, sink, amount, &made.rigs, &made.order, Units::default());
         let names = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
-        (plan, day, setup, names)
+        (plan, made, setup, names)
     })
 }
 

@@ -1,6 +1,7 @@
 use super::*;
 use crate::page::Redraw;
-use crate::results::rig_depth::{back, fall_row, sheet, tackle};
+use crate::results::fall::fall_row;
+use crate::results::make_up::{back_shot, sheet, tackle};
 use crate::units::Units;
 use crate::view::{fall, fall_part, finder_part, results};
 
@@ -17,7 +18,7 @@ fn sink_all(page: &mut Page) {
     while let Some(rig) = page.next_fall() {
         let fall = fall_row(&rig)
             .map_err(|e| e.to_string())
-            .and_then(|row| FallPath::read(&row).ok_or_else(|| "not whole".to_owned()));
+            .and_then(|row| FallPath::from_row(&row).ok_or_else(|| "not whole".to_owned()));
         page.fall_came(rig, fall);
         asked += 1;
         assert!(asked < 40, "the page asks for the same fall again and again");
@@ -65,10 +66,10 @@ fn the_flat_form_tells_what_the_fall_tells() {
         assert!((sunk.hook_m(i as f64 * 0.25) - z).abs() < 2e-3, "sample {i}");
     }
     let row = fall_row(&rig).unwrap();
-    assert!(FallPath::read(&row[..12]).is_none() && FallPath::read(&[]).is_none());
-    assert!(FallPath::read(&[f32::NAN; 40]).is_none());
+    assert!(FallPath::from_row(&row[..12]).is_none() && FallPath::from_row(&[]).is_none());
+    assert!(FallPath::from_row(&[f32::NAN; 40]).is_none());
     let huge: Vec<f32> = (0..40).map(|_| 3e38).collect();
-    assert!(FallPath::read(&huge).is_none());
+    assert!(FallPath::from_row(&huge).is_none());
 }
 
 #[test]
@@ -215,16 +216,16 @@ fn the_glass_replaces_the_load_and_keeps_the_makers() {
     page.act("add:rigs.0.more.glass");
     page.type_in("rigs.0.more.glass.1.shot", "1");
     page.type_in("rigs.0.more.glass.0.count", "12");
-    let found = glass(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
+    let found = glass_load(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
     page.act("deep:glass");
     let rig = &page.plan.rigs[0];
     assert_eq!(rig.more.maker_tenth_mg, Some(was));
     assert!(rig.load_measured && u32::try_from(rig.load_tenth_mg) == Ok(found.load_tenth_mg.0));
-    assert_eq!(glass(&page.plan, rig).unwrap().unwrap().load_tenth_mg, found.load_tenth_mg);
+    assert_eq!(glass_load(&page.plan, rig).unwrap().unwrap().load_tenth_mg, found.load_tenth_mg);
     page.act("remove:rigs.0.more.glass.1");
     assert_eq!(page.plan.rigs[0].more.glass.len(), 1);
     page.plan.rigs[0].more.glass_show_tenth_mm = 9_999;
-    assert!(glass(&page.plan, &page.plan.rigs[0]).unwrap().unwrap_err().contains("tip_left_mm"));
+    assert!(glass_load(&page.plan, &page.plan.rigs[0]).unwrap().unwrap_err().contains("tip_left_mm"));
 }
 
 #[test]
@@ -285,15 +286,15 @@ fn tackle_warnings_turn_at_their_edges() {
 #[test]
 fn the_sheet_follows_the_units_and_the_back_shot() {
     let mut page = Page::new();
-    let made = sheet(&page.plan, &page.day, 0, Units::default()).unwrap();
+    let made = sheet(&page.plan, &page.day.rigs, 0, Units::default()).unwrap();
     assert!(made.main.cut.ends_with(" in") && made.back_shot.is_none());
     page.type_in("rigs.0.more.back_shot", "true");
     let halfway = page.plan.rigs[0].more.above_tenth_mm / 20;
-    assert_eq!(back(&page.plan.rigs[0]).unwrap().above_float_mm, halfway);
+    assert_eq!(back_shot(&page.plan.rigs[0]).unwrap().above_float_mm, halfway);
     page.act("units:metric");
-    let made = sheet(&page.plan, &page.day, 0, page.choices.units).unwrap();
+    let made = sheet(&page.plan, &page.day.rigs, 0, page.choices.units).unwrap();
     assert!(made.main.cut.ends_with(" mm") && made.back_shot.is_some());
-    assert!(sheet(&page.plan, &page.day, 99, Units::default()).is_err());
+    assert!(sheet(&page.plan, &page.day.rigs, 99, Units::default()).is_err());
 }
 
 /// A mass of the table counts as ± 10 %, standard uncertainty 0.1 / sqrt 3 (JCGM 100:2008, 4.3.7); one that was
@@ -304,7 +305,7 @@ fn weighed_shot_narrows_what_the_glass_says() {
     page.act("add:rigs.0.more.glass");
     page.type_in("rigs.0.more.glass.0.count", "12");
     let band = |page: &Page| {
-        let found = glass(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
+        let found = glass_load(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
         found.plus_minus_tenth_mg / f64::from(found.load_tenth_mg.0)
     };
     let from_table = band(&page);

@@ -31,7 +31,7 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
         dl class="pairs" data-result="bank.feeding" {
             @for phase in &plan.feed {
                 div {
-                    dt { (clock_words(plan.day.all_in_min + phase.start_min)) " to " (clock_words(plan.day.all_in_min + phase.start_min + phase.minutes)) ", " (crate::results::line_name(plan, phase.line)) }
+                    dt { (clock_words(plan.day.all_in_min + phase.start_min)) " to " (clock_words(plan.day.all_in_min + phase.start_min + phase.minutes)) ", " (crate::results::requests::line_name(plan, phase.line)) }
                     dd { (phase.cubes) " every " (phase.every_s) " s" }
                 }
             }

@@ -1,0 +1,268 @@
+//! The bait: how it sinks, by its label or by timed drops in its place, what other sizes and other water would do, how
+//! much of it is needed, and why pieces float.
+
+use super::requests::{count, line_name, matter, metres, mm, shape_of, sink_request};
+use crate::bait::amount::{self, Amount, AmountRequest};
+use crate::bait::floaters::{FloatRequest, Floaters, floaters};
+use crate::bait::sink::{Band, FallTime, Matter, Sink, SinkRequest, Verdict, sink};
+use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
+use crate::plan::Form;
+use crate::plan::{self, Plan, Purpose};
+use crate::refusal::Refusal;
+use crate::units::{LengthUnits, Quantity, Units};
+use serde::Serialize;
+
+/// The depth of the trade's own check, 18 inches, in metres.
+const EIGHTEEN_INCHES_M: f64 = 0.4572;
+
+/// How long a piece takes to a depth that matters.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NamedFall {
+    /// What is at that depth: a rig, the bottom, or the trade's 18 inches.
+    pub name: String,
+    /// The depth, m.
+    pub depth_m: f64,
+    /// Time there, s; nothing when the bait may float.
+    pub time_s: Option<Band>,
+}
+
+/// What another cube or other water would do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Alternative {
+    /// What is changed.
+    pub what: String,
+    /// The speed, m/s.
+    pub speed_m_per_s: Band,
+    /// The middle time to 18 inches, s; nothing when it floats.
+    pub eighteen_inches_s: Option<f64>,
+}
+
+impl Alternative {
+    fn new(what: String, speed_m_per_s: Band, falls: &[FallTime]) -> Self {
+        Self { what, speed_m_per_s, eighteen_inches_s: falls.first().and_then(|fall| fall.mid_s) }
+    }
+}
+
+/// All about the bait.
+pub(super) struct BaitResult {
+    /// At the lake; the tub test's where there is one.
+    pub(super) sink: Option<Sink>,
+    /// By the label alone.
+    pub(super) by_label: Option<Sink>,
+    /// What the drops told; its first target is the lake.
+    pub(super) tub: Option<TubResult>,
+    /// Times to the depths that matter.
+    pub(super) falls: Vec<NamedFall>,
+    /// Other sizes and other water.
+    pub(super) alternatives: Vec<Alternative>,
+    /// How much of it.
+    pub(super) amount: Option<Amount>,
+    /// What could not be worked out, a sentence each.
+    pub(super) trouble: Vec<String>,
+}
+
+/// Works out the plan's bait. When a tub test has drops, or every piece in it came up again, what it learned stands in
+/// place of the label's band at every depth, size and temperature.
+pub(super) fn bait_result(plan: &Plan, units: Units) -> BaitResult {
+    let mut trouble = Vec::new();
+    let mut falls = depths(plan, units);
+    let base = sink_request(plan, falls.iter().map(|fall| fall.depth_m).collect());
+    let to_first = SinkRequest { depths_m: base.depths_m.iter().take(1).copied().collect(), ..base.clone() };
+    let mut changes = changes(plan, units, &to_first);
+    let by_label = noted(sink(&base), &mut trouble);
+    let (mut here, mut tub, mut alternatives) = (by_label.clone(), None, Vec::new());
+    let bucket = &plan.bait_more.tub;
+    let all_light = bucket.pieces > 0 && bucket.came_up == bucket.pieces;
+    if bucket.drops_ms.is_empty() && !all_light {
+        let known = changes.into_iter().filter_map(|(what, request)| Some((what, sink(&request).ok()?)));
+        alternatives
+            .extend(known.map(|(what, found)| Alternative::new(what, found.speed_m_per_s, &found.falls)));
+    } else {
+        // More air is the label's doubt, which the drops have settled.
+        changes.retain(|(_, request)| request.matter == base.matter);
+        let asked = [&base].into_iter().chain(changes.iter().map(|(_, request)| request));
+        let test = tub_request(plan, asked.map(target).collect());
+        tub = noted(tub_test(&test), &mut trouble);
+        if let (Some(tub), Some(by_label)) = (&tub, &by_label) {
+            here = Some(measured(&test, tub, by_label));
+            let answers = changes.into_iter().zip(tub.targets.iter().skip(1));
+            alternatives.extend(
+                answers.map(|((what, _), there)| Alternative::new(what, there.speed_m_per_s, &there.falls)),
+            );
+        }
+    }
+    for (fall, time) in falls.iter_mut().zip(here.iter().flat_map(|sink| &sink.falls)) {
+        fall.time_s = time.low_s.zip(time.mid_s).map(|(low, mid)| {
+            let high = time.high_s.unwrap_or(f64::INFINITY);
+            Band { low, mid, high }
+        });
+    }
+    let mass_g = here.as_ref().map_or(0.0, |sink| sink.mass_g);
+    let amount = noted(amount::amount(&amount_request(plan, mass_g)), &mut trouble);
+    BaitResult { sink: here, by_label, tub, falls, alternatives, amount, trouble }
+}
+
+/// The answer, or its refusal noted among the troubles.
+fn noted<T>(answer: Result<T, Refusal>, trouble: &mut Vec<String>) -> Option<T> {
+    answer.map_err(|refused| trouble.push(refused.to_string())).ok()
+}
+
+/// Whether the bait is lighter than the water by what is known of it.
+pub(super) fn floats(sink: Option<&Sink>) -> bool {
+    sink.is_some_and(|sink| sink.verdict == Verdict::Floats)
+}
+
+/// The depths that matter, without times yet: 18 inches, each rig that hangs, the bottom.
+fn depths(plan: &Plan, units: Units) -> Vec<NamedFall> {
+    let fall = |name: String, depth_m: f64| NamedFall { name, depth_m, time_s: None };
+    let eighteen = match units.lengths {
+        LengthUnits::Imperial => "18 inches".to_owned(),
+        LengthUnits::Metric => units.depth_m(EIGHTEEN_INCHES_M),
+    };
+    let mut falls = vec![fall(eighteen, EIGHTEEN_INCHES_M)];
+    let hanging = plan.rigs.iter().filter(|rig| rig.purpose == Purpose::Shallow);
+    falls.extend(hanging.map(|rig| fall(format!("Rig {}", rig.name), metres(rig.depth_tenth_mm))));
+    falls.push(fall("Bottom".to_owned(), metres(plan.water.depth_tenth_mm)));
+    falls
+}
+
+/// Other sizes, other water, more air: one change at a time.
+fn changes(plan: &Plan, units: Units, base: &SinkRequest) -> Vec<(String, SinkRequest)> {
+    let mut requests = Vec::new();
+    if plan.bait_more.other.form == Form::Cube {
+        for edge in [40, 60, 80, 100].into_iter().filter(|edge| *edge != plan.bait.edge_tenth_mm) {
+            let what = format!("A {} cube", units.text(edge, Quantity::Size));
+            requests.push((what, SinkRequest { shape: shape_of(plan, edge), ..base.clone() }));
+        }
+    }
+    for other in [50, 200] {
+        let water_temperature_c = f64::from(other) / 10.0;
+        if (water_temperature_c - base.water_temperature_c).abs() > 2.0 {
+            let what = format!("Water at {}", units.text(other, Quantity::Temperature));
+            requests.push((what, SinkRequest { water_temperature_c, ..base.clone() }));
+        }
+    }
+    if let Matter::Label { label, air_share } = base.matter {
+        let more = Matter::Label { label, air_share: air_share + 0.01 };
+        requests.push(("1 % more air in the meat".to_owned(), SinkRequest { matter: more, ..base.clone() }));
+    }
+    requests
+}
+
+/// What a tub test is to be carried to.
+fn target(request: &SinkRequest) -> Target {
+    Target {
+        shape: request.shape,
+        water_temperature_c: request.water_temperature_c,
+        depths_m: request.depths_m.clone(),
+    }
+}
+
+/// Size of the pieces in the tub test, tenths of a millimetre.
+fn tub_size(plan: &Plan) -> i32 {
+    plan.bait_more.tub.size_tenth_mm.unwrap_or(plan.bait.edge_tenth_mm)
+}
+
+fn tub_request(plan: &Plan, targets: Vec<Target>) -> TubTest {
+    let tub = &plan.bait_more.tub;
+    let landed = tub.drops_ms.iter().map(|&ms| f64::from(ms) / 1000.0);
+    TubTest {
+        matter: matter(plan),
+        shape: shape_of(plan, tub_size(plan)),
+        tub_depth_m: metres(tub.depth_tenth_mm),
+        tub_temperature_c: f64::from(tub.water_tenth_c) / 10.0,
+        drops: landed.map(|landed_s| Drop { dropped_s: 0.0, landed_s }).collect(),
+        pieces: count(tub.pieces),
+        light: count(tub.came_up),
+        targets,
+    }
+}
+
+/// The label's answer with what the drops learned in its place.
+fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
+    // From the tub's water to the lake's the excess moves as the label's does.
+    let there = sink(&SinkRequest {
+        matter: test.matter,
+        shape: test.shape,
+        water_temperature_c: test.tub_temperature_c,
+        depths_m: Vec::new(),
+    });
+    let shift = there.map_or(0.0, |there| {
+        by_label.density_kg_per_m3.mid - by_label.water_kg_per_m3 - there.density_kg_per_m3.mid
+            + there.water_kg_per_m3
+    });
+    // By how much pieces that all came up are lighter is not known; no water here makes them heavier.
+    let afloat = tub.tub_time_s.is_none();
+    let shift = if afloat { shift.min(0.0) } else { shift };
+    let to_density = |excess: f64| by_label.water_kg_per_m3 + excess + shift;
+    let excess = tub.excess_kg_per_m3;
+    let density =
+        Band { low: to_density(excess.low), mid: to_density(excess.mid), high: to_density(excess.high) };
+    let mut sink = by_label.clone();
+    if afloat {
+        sink.start_lag_s = 0.0;
+    }
+    sink.mass_g *= density.mid / by_label.density_kg_per_m3.mid;
+    sink.verdict = if density.mid <= by_label.water_kg_per_m3 {
+        Verdict::Floats
+    } else if density.low <= by_label.water_kg_per_m3 {
+        Verdict::MaySink
+    } else {
+        Verdict::Sinks
+    };
+    sink.density_kg_per_m3 = density;
+    if let Some(lake) = tub.targets.first() {
+        sink.speed_m_per_s = lake.speed_m_per_s;
+        sink.falls.clone_from(&lake.falls);
+    }
+    sink
+}
+
+fn amount_request(plan: &Plan, cube_mass_g: f64) -> AmountRequest {
+    let phases = plan.feed.iter().map(|phase| amount::Phase {
+        line: line_name(plan, phase.line).to_owned(),
+        method: match phase.method {
+            plan::Method::Hand => amount::Method::Hand,
+            plan::Method::Catapult => amount::Method::Catapult,
+            plan::Method::PoleCup => amount::Method::PoleCup,
+        },
+        start_min: f64::from(phase.start_min),
+        minutes: f64::from(phase.minutes),
+        cubes_per_feed: count(phase.cubes),
+        seconds_between: f64::from(phase.every_s),
+    });
+    AmountRequest {
+        phases: phases.collect(),
+        edge_mm: mm(plan.bait.edge_tenth_mm),
+        cube_mass_g,
+        block: amount::Block {
+            length_mm: mm(plan.tin.length_tenth_mm),
+            width_mm: mm(plan.tin.width_tenth_mm),
+            height_mm: mm(plan.tin.height_tenth_mm),
+            net_g: f64::from(plan.tin.net_g),
+        },
+        pitch_mm: mm(plan.bait.edge_tenth_mm + plan.bait.blade_tenth_mm),
+        hook_baits: count(plan.bait.hook_baits),
+        reserve_share: f64::from(plan.bait.reserve_tenth_percent) / 1000.0,
+        limit: plan.rules.tins.map(|tins| amount::Limit::Tins { tins: f64::from(tins) }),
+        bag_g: f64::from(plan.bait.bag_g),
+        tins_in_hand: (plan.bait.tins_in_hand > 0).then(|| count(plan.bait.tins_in_hand)),
+    }
+}
+
+/// Why pieces float and what to do, by the counts of the tub test.
+///
+/// # Errors
+/// As [`floaters`] refuses.
+pub(crate) fn why_pieces_float(plan: &Plan, sink: &Sink) -> Result<Floaters, Refusal> {
+    let tub = &plan.bait_more.tub;
+    floaters(&FloatRequest {
+        edge_mm: mm(tub_size(plan)),
+        excess_kg_per_m3: sink.density_kg_per_m3.mid - sink.water_kg_per_m3,
+        water_temperature_c: f64::from(tub.water_tenth_c) / 10.0,
+        pieces: count(tub.pieces),
+        floated: count(tub.floated),
+        came_up_again: count(tub.came_up),
+        maybe_frozen: plan.prep.freeze_min > 0,
+    })
+}

@@ -1,0 +1,239 @@
+//! A rig's fall: what the simulation is asked with, its answer as the page keeps it, and that answer as one row of
+//! numbers, since the fall takes a worker.
+
+use super::requests::{NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3};
+use super::requests::{cube_mm, kilograms, metres, shape, water_c};
+use crate::bait::sink::Sink;
+use crate::plan::Form;
+use crate::plan::{Entry, Hold};
+use crate::plan::{Plan, Rig};
+use crate::refusal::Refusal;
+use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
+use crate::rig::layout::Layout;
+use core::f64::consts::{FRAC_PI_4, PI};
+
+/// How long a fall is followed, s.
+const FOLLOWED_S: f64 = 90.0;
+/// Longest link of a shown fall, m.
+const LINK_M: f64 = 0.05;
+/// Time between the drawn shapes, s.
+const FRAME_S: f64 = 0.2;
+/// A pole float's own mass over its load: from memory, 0.3 to 1.
+const FLOAT_MASS_SHARE: f64 = 0.6;
+
+/// The rig as the fall takes it, with its shot at the places of `layout`.
+///
+/// The float's own mass is taken as 0.6 of its load and its drag as that of a ball of the water it displaces, both from
+/// memory; they count only where the float is free.
+#[must_use]
+pub fn fall_rig(plan: &Plan, sink: Option<&Sink>, rig: &Rig, layout: &Layout) -> fall::Rig {
+    let more = &rig.more;
+    let (mut mass, mut volume) = (0.0, 0.0);
+    let mut shots = Vec::new();
+    for group in &layout.groups {
+        let Some(size) = plan.shot_box.get(group.shot) else { continue };
+        let one = kilograms(size.mass_tenth_mg);
+        mass += one * f64::from(group.count);
+        volume += one * f64::from(group.count) / f64::from(size.density_kg_per_m3);
+        let from_hook_m = f64::from(group.from_hook_mm) * 1e-3;
+        shots.push(Shot { from_hook_m, mass_kg: one, count: group.count });
+    }
+    let hooklength_m = metres(rig.hooklength_tenth_mm.min(rig.depth_tenth_mm));
+    let lowered = more.entry == Entry::Lowered;
+    let load = kilograms(rig.load_tenth_mg);
+    // A ball of volume (own mass + load) / 1000 kg/m3; drag coefficient 1.
+    let across = (6.0 * load * (1.0 + FLOAT_MASS_SHARE) / 1000.0 / PI).cbrt();
+    fall::Rig {
+        name: String::new(),
+        temperature_c: water_c(plan),
+        launch_angle_deg: f64::from(90 - more.below_flat_deg),
+        lowered_m_per_s: lowered.then(|| f64::from(more.lowered_mm_per_s) * 1e-3),
+        line_density: NYLON_KG_PER_M3,
+        shot_density: if volume > 0.0 { mass / volume } else { 11_340.0 },
+        main: Line {
+            length_m: metres(rig.depth_tenth_mm) - hooklength_m,
+            diameter_m: f64::from(rig.main_um) * 1e-6,
+        },
+        hooklength: Line { length_m: hooklength_m, diameter_m: f64::from(rig.hooklength_um) * 1e-6 },
+        shots,
+        hook: Hook { mass_kg: kilograms(rig.hook_tenth_mg), density: STEEL_KG_PER_M3 },
+        bait: hook_bait(plan, sink),
+        current: (more.drift_mm_per_s != 0 && !lowered).then(|| Current {
+            u0: f64::from(more.drift_mm_per_s) * 1e-3,
+            decay_m: metres(more.drift_depth_tenth_mm),
+        }),
+        float: match more.hold {
+            Hold::Held => Float::Fixed,
+            Hold::Free => {
+                Float::Slide { mass_kg: load * FLOAT_MASS_SHARE, cda_m2: FRAC_PI_4 * across * across }
+            }
+        },
+        max_link_m: LINK_M,
+        t_end_s: FOLLOWED_S,
+    }
+}
+
+/// The hook bait as the fall takes it: the one piece of the bait screen, of its volume, density and form, and with a drag
+/// at which it falls free as that screen says, be it by the middle law or by the drops of a tub test. A cube keeps the fall's
+/// own figures of a cube.
+fn hook_bait(plan: &Plan, sink: Option<&Sink>) -> Bait {
+    let side_m = cube_mm(plan) * 1e-3;
+    let Some(sink) = sink else { return Bait::cube(side_m, USUAL_KG_PER_M3) };
+    let mut bait = Bait::cube(side_m, sink.density_kg_per_m3.mid);
+    bait.free_m_per_s = Some(sink.speed_m_per_s.mid).filter(|speed| *speed > 1e-4);
+    if plan.bait_more.other.form != Form::Cube {
+        let shape = shape(plan);
+        (bait.sphericity, bait.added_mass) = (shape.sphericity(), shape.added_mass());
+    }
+    bait
+}
+
+/// A fall as the page keeps it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FallPath {
+    /// Depth of the hook at rest, m.
+    pub depth_m: f64,
+    /// Times to 25, 50, 75, 90 and 99 % of the final depth, s.
+    pub times_s: [Option<f64>; 5],
+    /// When the bait rests, s.
+    pub settle_s: Option<f64>,
+    /// Mean speed through the last third, m/s.
+    pub last_third_m_per_s: Option<f64>,
+    /// Time through the last 30 cm, s.
+    pub last_30_cm_s: Option<f64>,
+    /// Speed of the free cube, m/s.
+    pub cube_m_per_s: Option<f64>,
+    /// Nodes of the line.
+    pub nodes: usize,
+    /// Distance of each node from the hook, m.
+    pub from_hook_m: Vec<f32>,
+    /// x, z of each node, frame after frame, m.
+    pub xz_m: Vec<f32>,
+}
+
+/// Numbers before the nodes' distances in a fall's row.
+const HEAD: usize = 11;
+
+/// Simulates a rig for showing and writes it as one row of numbers, small enough to hand between threads.
+///
+/// # Errors
+/// As the fall refuses.
+pub fn fall_row(rig: &fall::Rig) -> Result<Vec<f32>, Refusal> {
+    let settings = Settings { frame_dt_s: Some(FRAME_S), ..Settings::default() };
+    Ok(to_row(&fall::fall(rig, &settings)?))
+}
+
+fn to_row(fall: &Fall) -> Vec<f32> {
+    #[expect(clippy::cast_possible_truncation, reason = "for showing")]
+    let number = |value: Option<f64>| value.map_or(f32::NAN, |v| v as f32);
+    let times = &fall.t_fraction_of_final_depth_s;
+    let frames = fall.frames.clone().unwrap_or_default();
+    let mut all = vec![
+        number(Some(fall.final_depth_m)),
+        number(times.f25),
+        number(times.f50),
+        number(times.f75),
+        number(times.f90),
+        number(times.f99),
+        number(fall.settle_s),
+        number(fall.last_third_m_per_s),
+        number(fall.last_30_cm_s),
+        number(fall.free_cube_m_per_s),
+        number(Some(frames.nodes as f64)),
+    ];
+    all.extend(&frames.from_hook_m);
+    // What comes more than two seconds after it has settled does not move.
+    let shown = fall.settle_s.map_or(usize::MAX, |s| whole((s + 2.0) / FRAME_S) + 1);
+    all.extend(frames.xz_m.iter().take(shown.saturating_mul(frames.nodes * 2)));
+    all
+}
+
+/// A whole number of 0 or more, down.
+fn whole(value: f64) -> usize {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the cast saturates")]
+    let whole = value as usize;
+    whole
+}
+
+impl FallPath {
+    /// Reads the row; nothing when it is not whole.
+    #[must_use]
+    pub fn from_row(all: &[f32]) -> Option<Self> {
+        let number = |i: usize| all.get(i).map(|v| f64::from(*v)).filter(|v| v.is_finite());
+        let nodes = whole(number(10)?);
+        let from_hook_m = all.get(HEAD..HEAD.checked_add(nodes)?)?.to_vec();
+        let xz_m = all.get(HEAD + nodes..)?.to_vec();
+        if nodes < 2 || xz_m.len() < nodes * 2 {
+            return None;
+        }
+        Some(Self {
+            depth_m: number(0)?,
+            times_s: [number(1), number(2), number(3), number(4), number(5)],
+            settle_s: number(6),
+            last_third_m_per_s: number(7),
+            last_30_cm_s: number(8),
+            cube_m_per_s: number(9),
+            nodes,
+            from_hook_m,
+            xz_m,
+        })
+    }
+
+    /// How long it can be watched, s.
+    #[must_use]
+    pub(crate) fn end_s(&self) -> f64 {
+        (self.xz_m.len() / (self.nodes * 2)).saturating_sub(1) as f64 * FRAME_S
+    }
+
+    /// The line at a moment: x and z of each node from the float to the hook, m; between two shapes, in proportion.
+    #[must_use]
+    pub(crate) fn at(&self, t_s: f64) -> Vec<(f64, f64)> {
+        let t = t_s.max(0.0).min(self.end_s()) / FRAME_S;
+        let (frame, share) = (whole(t), t - t.trunc());
+        let row = self.nodes * 2;
+        let value = |i: usize| {
+            let now = self.xz_m.get(frame * row + i).copied().unwrap_or(0.0);
+            let next = self.xz_m.get((frame + 1) * row + i).copied().unwrap_or(now);
+            f64::from(now) + share * f64::from(next - now)
+        };
+        (0..self.nodes).map(|node| (value(node * 2), value(node * 2 + 1))).collect()
+    }
+
+    /// Depth of the hook at a moment, m.
+    #[must_use]
+    pub(crate) fn hook_m(&self, t_s: f64) -> f64 {
+        self.at(t_s).last().map_or(0.0, |p| p.1)
+    }
+
+    /// Speed through the last third over the free cube's.
+    #[must_use]
+    pub(crate) fn of_feed(&self) -> Option<f64> {
+        Some(self.last_third_m_per_s? / self.cube_m_per_s?)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Units;
+
+    #[test]
+    fn every_rig_of_every_worked_day_falls_to_its_depth() {
+        for preset in crate::plan::presets::presets() {
+            let results = crate::results::work_out(&preset.plan, Units::default());
+            for (rig, made) in preset.plan.rigs.iter().zip(&results.rigs) {
+                let layout = made.layout.as_ref().expect("a layout");
+                let dropped = fall_rig(&preset.plan, results.sink.as_ref(), rig, layout);
+                let lead_kg: f64 = dropped.shots.iter().map(|s| s.mass_kg * f64::from(s.count)).sum();
+                assert!(
+                    (lead_kg / kilograms(rig.load_tenth_mg) - 1.0).abs() < 0.3,
+                    "{}: {lead_kg}",
+                    preset.id
+                );
+                let fell = fall::fall(&dropped, &Settings::searching()).expect("it falls");
+                assert!((fell.final_depth_m - metres(rig.depth_tenth_mm)).abs() < 1e-3);
+                assert!(fell.settle_s.is_some(), "{} rig {}", preset.id, rig.name);
+            }
+        }
+    }
+}
