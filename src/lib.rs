@@ -17,7 +17,7 @@
 //! | [`plan`] | the document, the one table of its fields, presets and link text |
 //! | [`physics`] | published laws of water, drag, food and rubber, without a trade word |
 //! | [`trade`] | facts of the trade, with their sources |
-//! | [`small`], [`units`], [`checksum`], [`refusal`] | short lists; newtypes and parsing; one checksum; what a refusal says |
+//! | [`small`], [`units`], [`checksum`], [`estimate`], [`refusal`] | short lists; quantities and their text; one checksum; a figure with its doubt; what a refusal says |
 //!
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
@@ -28,6 +28,7 @@ pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
 mod draw;
+pub mod estimate;
 pub mod page;
 pub mod physics;
 pub mod plain;

@@ -5,6 +5,7 @@ use crate::common::cases;
 use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
 use dotdown::bait::sink::{Label, Matter, Shape, SinkRequest, TINS, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
+use dotdown::estimate::Estimate;
 use proptest::prelude::*;
 
 const NEVER: [f64; 4] = [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e9];
@@ -265,7 +266,7 @@ proptest! {
         match tub_test(&test) {
             Err(error) => prop_assert_eq!(error.code(), "no_fit"),
             Ok(result) => {
-                let in_order = |b: dotdown::bait::sink::Band| b.low <= b.mid && b.mid <= b.high && b.low >= 0.0 && b.high.is_finite();
+                let in_order = |b: Estimate| b.low <= b.mid && b.mid <= b.high && b.low >= 0.0 && b.high.is_finite();
                 prop_assert!(result.tub_time_s.is_some_and(|time| time.low > 0.0 && in_order(time)) && in_order(result.excess_kg_per_m3) && in_order(result.spread_kg_per_m3), "{result:?}");
                 for target in &result.targets {
                     prop_assert!(in_order(target.speed_m_per_s) && in_order(target.piece_speed_m_per_s), "{target:?}");

@@ -225,8 +225,8 @@ pub struct Amount {
     /// Feed over the day, from the all-in to the last phase's end, in 60 equal steps.
     pub series: Vec<FeedPoint>,
 }
-const MOST_PHASES: usize = 40;
-const MOST_CUBES: u64 = 1_000_000_000;
+const MAX_PHASES: usize = 40;
+const MAX_CUBES: u64 = 1_000_000_000;
 const SERIES_STEPS: u32 = 60;
 
 /// Cubes along each side of a block, whole ones only: n edges and n - 1 cuts must fit.
@@ -257,7 +257,7 @@ pub fn amount(request: &AmountRequest) -> Result<Amount, Refusal> {
     let grams = |cubes: u32| f64::from(cubes) * request.cube_mass_g;
     let phases: Vec<PhaseAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
     let fed: u64 = request.phases.iter().map(|p| u64::from(p.feeds()) * u64::from(p.cubes_per_feed)).sum();
-    let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MOST_CUBES).ok_or(Refusal::new(
+    let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MAX_CUBES).ok_or(Refusal::new(
         "too_much",
         "phases",
         "This feeding takes more cubes than can be counted; check the phases.",
@@ -308,7 +308,7 @@ pub fn amount(request: &AmountRequest) -> Result<Amount, Refusal> {
 }
 
 fn check(request: &AmountRequest) -> Result<(), Refusal> {
-    at_most("phases", request.phases.len(), MOST_PHASES, "feeding phases are counted")?;
+    at_most("phases", request.phases.len(), MAX_PHASES, "feeding phases are counted")?;
     for phase in &request.phases {
         within("phases.start_min", "start of a phase", phase.start_min, (0.0, 1440.0), "min")?;
         within("phases.minutes", "length of a phase", phase.minutes, (0.0, 1440.0), "min")?;

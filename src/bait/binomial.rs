@@ -5,7 +5,7 @@
 //!
 //! Source: Brown, Cai and Das Gupta 2001, Stat. Sci. 16:101–133 (the interval and its ends).
 
-use super::sink::Band;
+use crate::estimate::Estimate;
 
 /// 95 % interval and median of a share, when `k` of `n` were counted; `k` above `n` counts as `n`.
 ///
@@ -15,10 +15,10 @@ use super::sink::Band;
 /// assert!((share.mid - 0.1027).abs() < 1e-4);
 /// ```
 #[must_use]
-pub fn jeffreys(k: u32, n: u32) -> Band {
+pub fn jeffreys(k: u32, n: u32) -> Estimate {
     let k = k.min(n);
     let (a, b) = (f64::from(k) + 0.5, f64::from(n - k) + 0.5);
-    Band {
+    Estimate {
         low: if k == 0 { 0.0 } else { beta_quantile(a, b, 0.025) },
         mid: beta_quantile(a, b, 0.5),
         high: if k == n { 1.0 } else { beta_quantile(a, b, 0.975) },

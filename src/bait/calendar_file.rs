@@ -42,8 +42,8 @@ pub struct Event {
     /// Alarm so many minutes before the start (0 to 10 080), if any.
     pub alarm_min_before: Option<u32>,
 }
-const MOST_EVENTS: usize = 200;
-const MOST_ID: usize = 200;
+const MAX_EVENTS: usize = 200;
+const MAX_ID: usize = 200;
 
 /// The entries as one iCalendar file, lines ended by CR LF. `stamp` is the moment of writing in UTC; `name` the
 /// calendar's title.
@@ -64,9 +64,9 @@ const MOST_ID: usize = 200;
 /// assert!(text.contains("DTSTART:20260614T053000\r\n") && text.contains("SUMMARY:Pack\\; go\r\n"));
 /// ```
 pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<String, Refusal> {
-    if events.is_empty() || events.len() > MOST_EVENTS {
+    if events.is_empty() || events.len() > MAX_EVENTS {
         let came = events.len();
-        let sentence = format!("A calendar takes 1 to {MOST_EVENTS} entries; {came} were given.");
+        let sentence = format!("A calendar takes 1 to {MAX_EVENTS} entries; {came} were given.");
         return Err(Refusal::new("count", "events", sentence));
     }
     if !exists(stamp) {
@@ -75,12 +75,12 @@ pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<Stri
     for (index, event) in events.iter().enumerate() {
         let twice = events[..index].iter().any(|other| other.uid == event.uid);
         if event.uid.is_empty()
-            || event.uid.chars().count() > MOST_ID
+            || event.uid.chars().count() > MAX_ID
             || twice
             || event.uid.contains(is_control)
         {
             let sentence = format!(
-                "Entry {} needs an id of its own, 1 to {MOST_ID} letters, different from all others.",
+                "Entry {} needs an id of its own, 1 to {MAX_ID} letters, different from all others.",
                 index + 1
             );
             return Err(Refusal::new("bad_id", "events", sentence));

@@ -22,7 +22,7 @@
 //! derived here.
 
 use super::binomial::jeffreys;
-use super::sink::Band;
+use crate::estimate::Estimate;
 use crate::physics::{G_M_PER_S2, water};
 use crate::refusal::{Refusal, within};
 use core::f64::consts::{FRAC_PI_2, PI};
@@ -131,9 +131,9 @@ pub struct Hold {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Floaters {
     /// Share held by the surface, 95 % interval and median.
-    pub held_share: Band,
+    pub held_share: Estimate,
     /// Share lighter than water, 95 % interval and median.
-    pub light_share: Band,
+    pub light_share: Estimate,
     /// What to do, the most pressing first; never empty.
     pub cures: Vec<Cure>,
     /// The surface's hold on this size.
@@ -188,7 +188,7 @@ pub fn floaters(request: &FloatRequest) -> Result<Floaters, Refusal> {
     })
 }
 
-fn cures(request: &FloatRequest, held: u32, light_share: Band) -> Vec<Cure> {
+fn cures(request: &FloatRequest, held: u32, light_share: Estimate) -> Vec<Cure> {
     let mut cures = Vec::new();
     if request.came_up_again > 0 && request.maybe_frozen {
         cures.push(Cure::Thaw);

@@ -19,6 +19,7 @@
 //!
 //! Validity: fresh water 0 to 40 °C, pieces 2 to 30 mm, sphericity 0.6 to 1, Re up to 25 000 (spheres 200 000).
 
+use crate::estimate::{Estimate, Z90};
 use crate::physics::food::Composition;
 use crate::physics::settling::{Fall, Law, time_from_rest_s};
 use crate::physics::{G_M_PER_S2, drag, water};
@@ -283,17 +284,6 @@ pub struct SinkRequest {
     pub depths_m: Vec<f64>,
 }
 
-/// The least, the middle and the most, holding the truth with about 90 % probability.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Band {
-    /// The least.
-    pub low: f64,
-    /// The middle.
-    pub mid: f64,
-    /// The most.
-    pub high: f64,
-}
-
 /// Time to one depth; `None` where the piece does not sink.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FallTime {
@@ -340,11 +330,11 @@ pub struct Sink {
     /// Density of the water, kg/m3.
     pub water_kg_per_m3: f64,
     /// Density of the piece, kg/m3.
-    pub density_kg_per_m3: Band,
+    pub density_kg_per_m3: Estimate,
     /// Mass of one piece, g.
     pub mass_g: f64,
     /// Steady speed, m/s; 0 where it floats.
-    pub speed_m_per_s: Band,
+    pub speed_m_per_s: Estimate,
     /// What each law says.
     pub laws: [LawSpeed; 3],
     /// Time that the start from rest costs over a fall at the steady speed all the way, s, at the middle.
@@ -368,13 +358,11 @@ impl Default for Settings {
     }
 }
 
-/// The 95th percentile of the normal distribution, in standard deviations: half of a 90 % band.
-pub const Z90: f64 = 1.6448536269514722;
-const MOST_DEPTHS: usize = 40;
+const MAX_DEPTHS: usize = 40;
 
 /// Refuses more depths than are timed in one call, and any below what is fished.
 pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), Refusal> {
-    at_most("depths_m", depths_m.len(), MOST_DEPTHS, "depths are timed at once")?;
+    at_most("depths_m", depths_m.len(), MAX_DEPTHS, "depths are timed at once")?;
     depths_m.iter().try_for_each(|&depth| within(field, "depth", depth, (0.0, 30.0), "m").map(drop))
 }
 
@@ -431,7 +419,7 @@ pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, Ref
     Ok(Sink {
         verdict: verdict(excess, reach),
         water_kg_per_m3: still.water_kg_per_m3,
-        density_kg_per_m3: Band { low: density - reach, mid: density, high: density + reach },
+        density_kg_per_m3: Estimate { low: density - reach, mid: density, high: density + reach },
         mass_g: density * request.shape.volume_mm3() * 1e-6,
         speed_m_per_s: speed,
         laws,
@@ -512,17 +500,17 @@ impl StillWater {
     }
 
     /// Slowest, middle and fastest of the laws, m/s.
-    pub(crate) fn law_speeds(&self, excess: f64) -> Band {
+    pub(crate) fn law_speeds(&self, excess: f64) -> Estimate {
         let fall = self.fall(excess);
         let [a, b, c] = self.laws.map(|law| fall.speed_m_per_s(&law));
         let (low, high) = (a.min(b).min(c), a.max(b).max(c));
-        Band { low, mid: a.max(b).min(a.min(b).max(c)), high }
+        Estimate { low, mid: a.max(b).min(a.min(b).max(c)), high }
     }
 
     /// The 5th, 50th and 95th percentile of what drag alone leaves open around `laws`, as factors on the middle law.
-    pub(crate) fn drag_factors(&self, laws: Band) -> Band {
+    pub(crate) fn drag_factors(&self, laws: Estimate) -> Estimate {
         let (slow, fast) = self.shape.law_margins();
-        Band { low: slow * laws.low / laws.mid, mid: 1.0, high: fast * laws.high / laws.mid }
+        Estimate { low: slow * laws.low / laws.mid, mid: 1.0, high: fast * laws.high / laws.mid }
     }
 
     /// The band of the steady speed for a density that is `sd` uncertain.
@@ -532,10 +520,10 @@ impl StillWater {
     /// 100:111, from memory). Where speed is a power of the excess that is their quadrature on the logarithm of speed; it
     /// holds beside water's density as well, where that is not so. As every speed tried rises with the density, so do both
     /// ends.
-    fn speed_band(&self, excess: f64, sd: f64) -> Band {
+    fn speed_band(&self, excess: f64, sd: f64) -> Estimate {
         let (slow, fast) = self.shape.law_margins();
         let laws = self.law_speeds(excess);
-        let mut band = Band { low: slow * laws.low, mid: laws.mid, high: fast * laws.high };
+        let mut band = Estimate { low: slow * laws.low, mid: laws.mid, high: fast * laws.high };
         for part in 1..=4 {
             let (density, drag) = (f64::from(part) * FRAC_PI_8).sin_cos();
             let reach = Z90 * sd * density;
@@ -562,7 +550,7 @@ impl StillWater {
             .then(|| time_from_rest_s(depth_m, speed, self.acceleration_m_per_s2(excess)))
     }
 
-    fn fall_time(&self, depth_m: f64, speed: Band, excess: f64, reach: f64) -> FallTime {
+    fn fall_time(&self, depth_m: f64, speed: Estimate, excess: f64, reach: f64) -> FallTime {
         FallTime {
             depth_m,
             low_s: self.time_s(depth_m, speed.high, excess + reach),

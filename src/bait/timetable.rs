@@ -100,7 +100,7 @@ pub struct Timetable {
     /// All fits: there is time for the first step, and no step breaks its own day.
     pub fits: bool,
 }
-const MOST_STEPS: usize = 40;
+const MAX_STEPS: usize = 40;
 
 /// Minutes that each step of the usual prep takes; common practice, no published source, all to be changed by the user.
 /// Freezing and thawing come from [`crate::bait::cold`].
@@ -257,7 +257,7 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, Refusal> {
 }
 
 fn check(request: &TimetableRequest) -> Result<(), Refusal> {
-    at_most("steps", request.steps.len(), MOST_STEPS, "steps are planned")?;
+    at_most("steps", request.steps.len(), MAX_STEPS, "steps are planned")?;
     for (i, step) in request.steps.iter().enumerate() {
         within("steps.minutes", "length of a step", step.minutes.into(), (0.0, 4320.0), "min")?;
         if request.steps[..i].iter().any(|other| other.id == step.id) {

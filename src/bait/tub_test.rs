@@ -24,9 +24,10 @@
 
 mod posterior;
 
-use super::sink::{self, Band, FallTime, Matter, Shape, StillWater, Z90};
+use super::sink::{self, FallTime, Matter, Shape, StillWater};
+use crate::estimate::{Estimate, Z90};
 use crate::refusal::{Refusal, at_most, short, within};
-use posterior::{LEAST_EXCESS, LEAST_SD, Posterior, TIMES, excess_nodes, interpolated};
+use posterior::{MIN_EXCESS, MIN_SD, Posterior, TIMES, excess_nodes, interpolated};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.
@@ -75,9 +76,9 @@ pub struct TubTest {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TargetFall {
     /// Steady speed of a typical piece, m/s.
-    pub speed_m_per_s: Band,
+    pub speed_m_per_s: Estimate,
     /// Steady speed of nine pieces in ten, m/s: the typical piece's band and the pieces' spread together.
-    pub piece_speed_m_per_s: Band,
+    pub piece_speed_m_per_s: Estimate,
     /// Time of a typical piece to each depth.
     pub falls: Vec<FallTime>,
     /// Time of nine pieces in ten to each depth.
@@ -92,15 +93,15 @@ pub struct TubResult {
     /// Places in the list (from 0) of drops that more likely than not fit no piece.
     pub odd_drops: Vec<usize>,
     /// Time of a typical piece through the tub, s, thumb's delay taken off; `None` where every piece is lighter than water.
-    pub tub_time_s: Option<Band>,
+    pub tub_time_s: Option<Estimate>,
     /// The same time from the label alone, s; `None` where the label says that it floats.
     pub label_tub_time_s: Option<f64>,
     /// The label's band holds the measured middle; when not, the label, the air, the size or the depth is off.
     pub agrees_with_label: bool,
     /// Excess density of a typical piece over the tub's water, kg/m3.
-    pub excess_kg_per_m3: Band,
+    pub excess_kg_per_m3: Estimate,
     /// Spread between pieces as a standard deviation of density, kg/m3.
-    pub spread_kg_per_m3: Band,
+    pub spread_kg_per_m3: Estimate,
     /// Spread between pieces as a standard deviation of speed, in shares of the speed.
     pub spread_share: f64,
     /// The fall at each target, in the order asked.
@@ -153,7 +154,7 @@ impl Default for Settings {
 }
 /// The most drops of one test.
 pub const MAX_DROPS: usize = 50;
-const MOST_TARGETS: usize = 12;
+const MAX_TARGETS: usize = 12;
 const DROP_S: (f64, f64) = (0.3, 120.0);
 
 /// Learns from timed drops, with the default [`Settings`].
@@ -189,7 +190,7 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, R
     if light && test.drops.is_empty() {
         return Ok(afloat(test, expected, sd, label_time, settings));
     }
-    let nodes = excess_nodes(expected, sd.max(LEAST_SD), &tub, settings);
+    let nodes = excess_nodes(expected, sd.max(MIN_SD), &tub, settings);
     let times: Vec<f64> =
         test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
     let posterior = Posterior::new(test, settings, &nodes, &times);
@@ -201,7 +202,7 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, R
     let tub_reynolds = tub.reynolds(posterior.mean_ln_speed.exp());
 
     let tub_time = posterior.ln_time();
-    let tub_time_s = Band { low: tub_time.low.exp(), mid: tub_time.mid.exp(), high: tub_time.high.exp() };
+    let tub_time_s = tub_time.map(f64::exp);
     let spread_share = posterior.spread_share;
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
@@ -226,7 +227,7 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, R
 
 /// What is told of pieces that are all lighter than water.
 fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Settings) -> TubResult {
-    const NONE: Band = Band { low: 0.0, mid: 0.0, high: 0.0 };
+    const NONE: Estimate = Estimate::exact(0.0);
     let least = |excess: f64| excess.min(0.0);
     let spread = |z: f64| settings.spread_kg_per_m3 * (z * settings.spread_ln_sd).exp();
     let floats = |target: &Target| {
@@ -245,12 +246,12 @@ fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Se
         tub_time_s: None,
         label_tub_time_s: label.mid_s,
         agrees_with_label: label.high_s.is_none(),
-        excess_kg_per_m3: Band {
+        excess_kg_per_m3: Estimate {
             low: least(expected - Z90 * sd),
             mid: least(expected),
             high: least(expected + Z90 * sd),
         },
-        spread_kg_per_m3: Band { low: spread(-Z90), mid: spread(0.0), high: spread(Z90) },
+        spread_kg_per_m3: Estimate { low: spread(-Z90), mid: spread(0.0), high: spread(Z90) },
         spread_share: 0.0,
         targets: test.targets.iter().map(floats).collect(),
     }
@@ -284,7 +285,7 @@ fn check(test: &TubTest) -> Result<(), Refusal> {
         );
         return Err(Refusal::new("more_floaters_than_pieces", "light", sentence));
     }
-    at_most("targets", test.targets.len(), MOST_TARGETS, "waters are worked out from one tub test")?;
+    at_most("targets", test.targets.len(), MAX_TARGETS, "waters are worked out from one tub test")?;
     for target in &test.targets {
         target.shape.check()?;
         let t_c = target.water_temperature_c;
@@ -304,7 +305,7 @@ fn carry(
     settings: &Settings,
 ) -> TargetFall {
     // A node that would float at the target counts as hardly sinking, slower than all others.
-    let places = posterior.nodes.iter().map(|node| (node.excess + shift).max(LEAST_EXCESS / 5.0));
+    let places = posterior.nodes.iter().map(|node| (node.excess + shift).max(MIN_EXCESS / 5.0));
     let ln_speeds = interpolated(places, |excess| [water.law_speeds(excess).mid.ln()]);
     let excess = posterior.excess().mid + shift;
     let ln = posterior.quantiles(|r, u| ln_speeds[r][0] + posterior.ln_k[r * TIMES + u]);
@@ -313,7 +314,7 @@ fn carry(
         let (down, up) = ((ln.mid - ln.low).hypot(slow), (ln.high - ln.mid).hypot(fast));
         // A typical piece that is lighter than the water here, if not than the tub's, has no speed.
         let falls = if excess > 0.0 { ln.mid.exp() } else { 0.0 };
-        Band { low: falls * (-down).exp(), mid: falls, high: (ln.mid + up).exp() }
+        Estimate { low: falls * (-down).exp(), mid: falls, high: (ln.mid + up).exp() }
     };
     let speed = widened(Z90 * doubt, Z90 * doubt);
     // Pieces spread evenly in density, so further on the slow side in the logarithm of speed.
@@ -321,7 +322,7 @@ fn carry(
     let apart = Z90 * posterior.spread_share / e;
     let (slower, faster) = (-e * (1.0 - apart).max(0.05).ln(), e * apart.ln_1p());
     let piece = widened((Z90 * doubt).hypot(slower), (Z90 * doubt).hypot(faster));
-    let times = |speed: Band| {
+    let times = |speed: Estimate| {
         let time = |depth_m: f64, v: f64| water.time_s(depth_m, v, excess);
         target
             .depths_m

@@ -81,7 +81,7 @@ pub const SCALDS_C: f64 = 50.0;
 pub const UNDER_A_SECOND_C: f64 = 70.0;
 /// From here fat of pork is soft, °C (from memory).
 pub const SOFT_FAT_C: f64 = 35.0;
-const MOST_RINSES: u32 = 30;
+const MAX_RINSES: u32 = 30;
 
 /// Shortest published times to a burn of an adult's skin, (°C, s).
 const BURNS: [(f64, f64); 10] = [
@@ -128,9 +128,9 @@ pub fn wash(request: &WashRequest) -> Result<Wash, Refusal> {
     let cold_c = within("cold_c", "temperature of the cold water", request.cold_c, (0.0, 30.0), "°C")?;
     let each = kept / (kept + added);
     let rinses = whole((goal.ln() / each.ln() - 1e-9).ceil()).max(1);
-    if rinses > MOST_RINSES {
+    if rinses > MAX_RINSES {
         let sentence = format!(
-            "It takes more than {MOST_RINSES} such rinses to clear the water; add more water each time or drain better."
+            "It takes more than {MAX_RINSES} such rinses to clear the water; add more water each time or drain better."
         );
         return Err(Refusal::new("too_many", "added_ml", sentence));
     }

@@ -48,7 +48,7 @@ pub(super) fn give<T: Give + ?Sized>(value: &T) -> Result<JsValue, JsValue> {
 }
 
 /// How deep an object may be nested; a plan is four deep.
-const MOST_DEEP: u32 = 12;
+const MAX_DEPTH: u32 = 12;
 
 /// A script's object as a plain value. Anything but the kinds of JSON is nothing.
 pub(super) fn value(object: &JsValue, deep: u32) -> Value {
@@ -61,7 +61,7 @@ pub(super) fn value(object: &JsValue, deep: u32) -> Value {
     if let Some(flag) = object.as_bool() {
         return Value::Flag(flag);
     }
-    if deep == MOST_DEEP || !object.is_object() {
+    if deep == MAX_DEPTH || !object.is_object() {
         return Value::Null;
     }
     if let Some(list) = object.dyn_ref::<Array>() {

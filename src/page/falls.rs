@@ -15,7 +15,7 @@ use crate::rig::layout::{Layout, Move};
 use crate::units::{between, fixed};
 
 /// Falls that are kept.
-const MOST_KEPT: usize = 12;
+const MAX_KEPT: usize = 12;
 /// The aims, with the words of the trade; a length belongs behind the third.
 pub const AIMS: [(Aim, &str); 4] = [
     (Aim::FallWithFeed, "Fall with the feed"),
@@ -211,7 +211,7 @@ impl Page {
             self.deep.last = Some((self.rig, rig.clone()));
         }
         let last = self.deep.last.as_ref().map(|l| l.1.clone());
-        if self.deep.told.len() >= MOST_KEPT
+        if self.deep.told.len() >= MAX_KEPT
             && let Some(oldest) = self.deep.told.iter().position(|t| Some(&t.rig) != last.as_ref())
         {
             self.deep.told.remove(oldest);

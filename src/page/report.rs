@@ -7,7 +7,7 @@ use crate::units::{DecimalSign, LengthUnits};
 /// Version of the package.
 pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 /// Most characters of each line of a report that come from outside.
-const MOST: usize = 300;
+const MAX_CHARS: usize = 300;
 
 /// What the page knows of its own making.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -44,7 +44,7 @@ pub(crate) fn version(page: &Page) -> String {
 /// A text from outside on one line, of a length to read, and with no plan in it: a plan's text begins with `p`, a number
 /// and a dash.
 fn plain(text: &str) -> String {
-    let text: String = text.chars().take(MOST).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let text: String = text.chars().take(MAX_CHARS).map(|c| if c.is_control() { ' ' } else { c }).collect();
     let is_plan = |word: &str| {
         let mut rest = word.char_indices().filter(|&(_, c)| c == 'p');
         rest.any(|(i, _)| {

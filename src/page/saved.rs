@@ -15,7 +15,7 @@ const MAGIC: &str = "dotdown ";
 /// The version of the kept text that this code writes.
 const VERSION: u32 = 1;
 /// Most characters of a kept text that are looked at.
-const MOST: usize = 60_000;
+const MAX_BYTES: usize = 60_000;
 
 /// A page as it was kept.
 #[derive(Clone, Debug)]
@@ -81,7 +81,7 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     if version > VERSION {
         return Err(Unread::Newer);
     }
-    if text.len() > MOST {
+    if text.len() > MAX_BYTES {
         return Err(broken());
     }
     if sum.parse() != Ok(crc32(body.as_bytes())) {

@@ -8,7 +8,7 @@
 //! experiments between Re 0.1 and 1000 the law has an RMS error of about 16 %, mostly on the low side.
 
 /// Least Reynolds number across the line at which the law is read; below it, G is held.
-pub const LEAST_RE: f64 = 1e-4;
+pub const MIN_RE: f64 = 1e-4;
 
 /// Drag along the line per length and speed over the viscosity, dimensionless: a force of 1.6 mu per metre and m/s.
 ///
@@ -17,7 +17,7 @@ pub const LEAST_RE: f64 = 1e-4;
 /// cylinder), coefficient from memory; half or double of it moved the times of three rigs by up to 4.2 %.
 pub const TANGENTIAL: f64 = 1.6;
 
-/// G = Re Cd of a cylinder across the flow and the slope Re dG/dRe, at `re` >= 0 (held below [`LEAST_RE`]).
+/// G = Re Cd of a cylinder across the flow and the slope Re dG/dRe, at `re` >= 0 (held below [`MIN_RE`]).
 ///
 /// # Source
 /// Sucker and Brauer 1975, Wärme- und Stoffübertragung 8:149 (coefficients from memory; the leading terms were
@@ -31,10 +31,10 @@ pub const TANGENTIAL: f64 = 1.6;
 /// ```
 #[must_use]
 pub fn across(re: f64) -> (f64, f64) {
-    if re > LEAST_RE { smooth(re) } else { (smooth(LEAST_RE).0, 0.0) }
+    if re > MIN_RE { smooth(re) } else { (smooth(MIN_RE).0, 0.0) }
 }
 
-/// The law of [`across`] without the hold below [`LEAST_RE`], for tables.
+/// The law of [`across`] without the hold below [`MIN_RE`], for tables.
 pub(crate) fn smooth(re: f64) -> (f64, f64) {
     let slow = 6.8 * re.powf(0.11);
     let middle = 1.96 * re.sqrt();
@@ -70,6 +70,6 @@ mod tests {
 
     #[test]
     fn held_below_the_least_reynolds_number() {
-        assert_eq!(across(0.0), (across(LEAST_RE).0, 0.0));
+        assert_eq!(across(0.0), (across(MIN_RE).0, 0.0));
     }
 }

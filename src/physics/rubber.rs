@@ -10,6 +10,8 @@
 //! Treloar 1944, Trans. Faraday Soc. 40:59 (points); Mooney 1940, J. Appl. Phys. 11:582; Ogden 1972, Proc. R. Soc. Lond.
 //! A 326:565 (law and constants); Bower 2009, Applied Mechanics of Solids, table 3.7.
 
+use crate::estimate::Estimate;
+
 /// Least and most stretch of the published points.
 pub const STRETCH_RANGE: [f64; 2] = [1.0, 7.6];
 
@@ -52,7 +54,7 @@ pub const OGDEN_1972: Law = Law::Ogden {
 };
 
 /// The most that Ogden's law is off one of Treloar's points between a stretch of 1.1 and 7.3, as a part of it.
-const OGDEN_ERROR_MOST: f64 = 0.12;
+const MAX_OGDEN_ERROR: f64 = 0.12;
 
 /// Neo-Hooke fitted (least squares of the stress) to Treloar's points up to a stretch of 1.6: 10.0 %.
 pub const NEO_HOOKE_TO_1_6: Law = Law::NeoHooke { mu_mpa: 0.357 };
@@ -85,25 +87,6 @@ pub fn nominal_stress_mpa(law: &Law, s: f64) -> f64 {
     }
 }
 
-/// A low, a middle and a high figure.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct Band {
-    /// The low end.
-    pub low: f64,
-    /// The middle.
-    pub mid: f64,
-    /// The high end.
-    pub high: f64,
-}
-
-impl Band {
-    /// Every figure multiplied by a number that is not negative.
-    #[must_use]
-    pub fn times(self, factor: f64) -> Self {
-        Self { low: self.low * factor, mid: self.mid * factor, high: self.high * factor }
-    }
-}
-
 /// Nominal stress, `MPa`, with a band: the middle is Ogden's law, the ends are the softest and the stiffest of all laws
 /// here, each taken only as far as it was fitted, and never nearer to the middle than 12 %, the most that Ogden's law is
 /// off any point between a stretch of 1.1 and 7.3.
@@ -111,11 +94,11 @@ impl Band {
 /// A stretch below 1 counts as slack and gives nothing. Above 7.6 the figures are those at 7.6: no point was published
 /// beyond, and the caller has to say so.
 #[must_use]
-pub fn band_mpa(s: f64) -> Band {
+pub fn band_mpa(s: f64) -> Estimate {
     let [least, most] = STRETCH_RANGE;
     let s = crate::units::between(s, least, most);
     let mid = nominal_stress_mpa(&OGDEN_1972, s);
-    let (mut low, mut high) = (mid * (1.0 - OGDEN_ERROR_MOST), mid * (1.0 + OGDEN_ERROR_MOST));
+    let (mut low, mut high) = (mid * (1.0 - MAX_OGDEN_ERROR), mid * (1.0 + MAX_OGDEN_ERROR));
     let laws = [
         (NEO_HOOKE_TO_1_6, 1.6),
         (NEO_HOOKE_TO_2_5, 2.5),
@@ -132,7 +115,7 @@ pub fn band_mpa(s: f64) -> Band {
         low = low.min(stress);
         high = high.max(stress);
     }
-    Band { low, mid, high }
+    Estimate { low, mid, high }
 }
 
 #[cfg(test)]

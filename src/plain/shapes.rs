@@ -3,6 +3,7 @@
 
 use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
 use crate::bait::{amount, calendar_file, cold, floaters, sink, timetable, tub_test, wash};
+use crate::estimate::Estimate;
 use crate::plan::{self, presets};
 use crate::results::{self, bait, headlines, kit, order, prep, rigs, warnings, weather};
 use crate::rig::{balance, layout};
@@ -185,7 +186,7 @@ give!(warnings::Warning { code, field, sentence, rule });
 
 both!(sink::Label { fat_g, protein_g, carbohydrate_g, salt_g, fibre_g = 0.0, ash_g });
 take!(sink::SinkRequest { matter, shape, water_temperature_c, depths_m = Vec::new() });
-give!(sink::Band { low, mid, high });
+give!(Estimate { low, mid, high });
 give!(sink::FallTime { depth_m, low_s, mid_s, high_s });
 give!(sink::LawSpeed { law, speed_m_per_s, reynolds, drag_coefficient });
 words!(sink::Verdict { Sinks = "sinks", MaySink = "may_sink", Floats = "floats" });

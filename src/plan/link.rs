@@ -19,9 +19,9 @@ use std::borrow::Cow;
 pub const VERSION: u32 = 2;
 /// Longest text that is looked at, characters. The longest plan that the limits allow, every text of it in letters of
 /// four bytes, takes 39,000: what is kept must be readable, however odd.
-pub const MOST_TEXT: usize = 50_000;
+pub const MAX_TEXT: usize = 50_000;
 /// Most bytes that a payload may unpack to; the same plan has some 30,000.
-const MOST_BYTES: usize = 40_000;
+const MAX_BYTES: usize = 40_000;
 /// Characters between dashes.
 const RUN: usize = 40;
 
@@ -77,7 +77,7 @@ pub fn write(plan: &Plan) -> String {
 /// # Errors
 /// A sentence for each way in which a text can fail to be a plan.
 pub fn read(text: &str) -> Result<Plan, Refusal> {
-    if text.len() > MOST_TEXT {
+    if text.len() > MAX_TEXT {
         return Err(refused(
             "too_long",
             "This link is far too long for a plan. Ask for it to be sent again.",
@@ -124,7 +124,7 @@ pub fn read(text: &str) -> Result<Plan, Refusal> {
 fn unpack<T: DeserializeOwned + Into<Plan>>(packed: &[u8], dictionary: &[u8]) -> Result<Plan, Refusal> {
     let (&[low, high], rest) = packed.split_first_chunk::<2>().ok_or_else(not_a_plan)?;
     let size = usize::from(u16::from_le_bytes([low, high]));
-    if size > MOST_BYTES {
+    if size > MAX_BYTES {
         return Err(not_a_plan());
     }
     let mut plain = vec![0; size];

@@ -4,8 +4,9 @@
 use super::requests::{count, line_name, matter, metres, mm, shape_of, sink_request};
 use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::floaters::{FloatRequest, Floaters, floaters};
-use crate::bait::sink::{Band, FallTime, Matter, Sink, SinkRequest, Verdict, sink};
+use crate::bait::sink::{FallTime, Matter, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
+use crate::estimate::Estimate;
 use crate::plan::Form;
 use crate::plan::{self, Plan, Purpose};
 use crate::refusal::Refusal;
@@ -23,7 +24,7 @@ pub struct NamedFall {
     /// The depth, m.
     pub depth_m: f64,
     /// Time there, s; nothing when the bait may float.
-    pub time_s: Option<Band>,
+    pub time_s: Option<Estimate>,
 }
 
 /// What another cube or other water would do.
@@ -32,13 +33,13 @@ pub struct Alternative {
     /// What is changed.
     pub what: String,
     /// The speed, m/s.
-    pub speed_m_per_s: Band,
+    pub speed_m_per_s: Estimate,
     /// The middle time to 18 inches, s; nothing when it floats.
     pub eighteen_inches_s: Option<f64>,
 }
 
 impl Alternative {
-    fn new(what: String, speed_m_per_s: Band, falls: &[FallTime]) -> Self {
+    fn new(what: String, speed_m_per_s: Estimate, falls: &[FallTime]) -> Self {
         Self { what, speed_m_per_s, eighteen_inches_s: falls.first().and_then(|fall| fall.mid_s) }
     }
 }
@@ -94,7 +95,7 @@ pub(super) fn bait_result(plan: &Plan, units: Units) -> BaitResult {
     for (fall, time) in falls.iter_mut().zip(here.iter().flat_map(|sink| &sink.falls)) {
         fall.time_s = time.low_s.zip(time.mid_s).map(|(low, mid)| {
             let high = time.high_s.unwrap_or(f64::INFINITY);
-            Band { low, mid, high }
+            Estimate { low, mid, high }
         });
     }
     let mass_g = here.as_ref().map_or(0.0, |sink| sink.mass_g);
@@ -196,8 +197,7 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
     let shift = if afloat { shift.min(0.0) } else { shift };
     let to_density = |excess: f64| by_label.water_kg_per_m3 + excess + shift;
     let excess = tub.excess_kg_per_m3;
-    let density =
-        Band { low: to_density(excess.low), mid: to_density(excess.mid), high: to_density(excess.high) };
+    let density = excess.map(to_density);
     let mut sink = by_label.clone();
     if afloat {
         sink.start_lag_s = 0.0;

@@ -8,7 +8,7 @@ use crate::plan::presets::usual_mass;
 use crate::plan::{BoxShot, Plan, Rig, Wind};
 use crate::rig::balance::Float;
 use crate::rig::glass_test::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
-use crate::rig::layout::RIG_LENGTH_MOST_MM;
+use crate::rig::layout::MAX_RIG_LENGTH_MM;
 use crate::rig::make_up::{self, Sheet, SheetRequest};
 use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, check_tackle};
@@ -75,7 +75,7 @@ pub(crate) fn sheet(plan: &Plan, rigs: &[RigResult], i: usize, units: Units) -> 
         hook: format!("size {}", rig.hook_size),
         layout: layout.clone(),
         shot_names: plan.shot_box.iter().map(|s| s.name.clone()).collect(),
-        above_float_mm: (rig.more.above_tenth_mm / 10).min(RIG_LENGTH_MOST_MM),
+        above_float_mm: (rig.more.above_tenth_mm / 10).min(MAX_RIG_LENGTH_MM),
         main_diameter_mm: thickness_mm(rig.main_um),
         hooklength_diameter_mm: thickness_mm(rig.hooklength_um),
         back_shot: back_shot(rig),

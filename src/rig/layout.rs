@@ -15,9 +15,9 @@ use crate::refusal::Refusal;
 use serde::{Deserialize, Serialize};
 
 /// Longest rig, mm.
-pub const RIG_LENGTH_MOST_MM: i32 = 20_000;
+pub const MAX_RIG_LENGTH_MM: i32 = 20_000;
 /// Most shots on one rig.
-pub const SHOTS_MOST: u32 = 100;
+pub const MAX_SHOTS: u32 = 100;
 
 /// What a shot does on the rig.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -114,10 +114,10 @@ impl Layout {
     /// # Errors
     /// Naming the first place that is wrong, from the hook up.
     pub fn check(&self) -> Result<(), Refusal> {
-        if !(20..=RIG_LENGTH_MOST_MM).contains(&self.float_to_hook_mm) {
+        if !(20..=MAX_RIG_LENGTH_MM).contains(&self.float_to_hook_mm) {
             let got = self.float_to_hook_mm;
             let sentence = format!(
-                "The rig must be from 20 to {RIG_LENGTH_MOST_MM} mm from float to hook, but is {got} mm."
+                "The rig must be from 20 to {MAX_RIG_LENGTH_MM} mm from float to hook, but is {got} mm."
             );
             return Err(Refusal::new("rig_length", "float_to_hook_mm", sentence));
         }
@@ -228,10 +228,10 @@ pub fn lay_out(request: &LayoutRequest) -> Result<Layout, Refusal> {
 
 /// Refuses more shots than a rig may carry.
 fn check_count(shots: u32) -> Result<(), Refusal> {
-    if shots <= SHOTS_MOST {
+    if shots <= MAX_SHOTS {
         return Ok(());
     }
-    let sentence = format!("A rig may carry {SHOTS_MOST} shots at most, but has {shots}: use larger ones.");
+    let sentence = format!("A rig may carry {MAX_SHOTS} shots at most, but has {shots}: use larger ones.");
     Err(Refusal::new("too_many_shots", "shots", sentence))
 }
 
@@ -407,7 +407,7 @@ impl Layout {
             .map(|g| Shots { shot: g.shot, count: g.count })
             .collect();
         let shots = bulk.iter().fold(0_u32, |sum, s| sum.saturating_add(s.count));
-        if reach < 1 || !(2..=SHOTS_MOST).contains(&shots) {
+        if reach < 1 || !(2..=MAX_SHOTS).contains(&shots) {
             return None;
         }
         let (low_mm, high_mm) = (from_mm - reach, from_mm + reach);

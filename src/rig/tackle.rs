@@ -15,8 +15,9 @@
 //! left out.
 
 use super::within;
+use crate::estimate::Estimate;
 use crate::physics::G_M_PER_S2;
-use crate::physics::rubber::{Band, STRETCH_RANGE, band_mpa};
+use crate::physics::rubber::{STRETCH_RANGE, band_mpa};
 use crate::refusal::Refusal;
 use crate::units::fixed;
 use core::fmt;
@@ -31,11 +32,11 @@ pub const CAUTION: &str = "A line that breaks leaves hook and line in a fish. Ke
 pub struct Settings {
     /// Strength of nylon line over its section, `MPa`: 600 to 1000, 800 between. Makers' diameters are often told thin, so
     /// a figure on the spool may well be higher.
-    pub nylon_mpa: Band,
+    pub nylon_mpa: Estimate,
     /// Part of the strength left at a knot: 0.6 to 0.95, 0.8 between.
-    pub knot: Band,
+    pub knot: Estimate,
     /// How a spool's figure holds, as a part of it: 0.85 to 1.1, 1 between.
-    pub spool: Band,
+    pub spool: Estimate,
     /// A hooklength stronger than this part of the main line is told as too close (0.9).
     pub close: f64,
 }
@@ -43,9 +44,9 @@ pub struct Settings {
 impl Default for Settings {
     fn default() -> Self {
         Self {
-            nylon_mpa: Band { low: 600.0, mid: 800.0, high: 1000.0 },
-            knot: Band { low: 0.6, mid: 0.8, high: 0.95 },
-            spool: Band { low: 0.85, mid: 1.0, high: 1.1 },
+            nylon_mpa: Estimate { low: 600.0, mid: 800.0, high: 1000.0 },
+            knot: Estimate { low: 0.6, mid: 0.8, high: 0.95 },
+            spool: Estimate { low: 0.85, mid: 1.0, high: 1.1 },
             close: 0.9,
         }
     }
@@ -127,9 +128,9 @@ pub struct TackleRequest {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Strength {
     /// Newtons, low to high.
-    pub newtons: Band,
+    pub newtons: Estimate,
     /// Kilograms-force, low to high.
-    pub kg: Band,
+    pub kg: Estimate,
     /// Whether it is from the spool's figure (else from the diameter by the rule of thumb).
     pub from_spool: bool,
 }
@@ -142,7 +143,7 @@ pub struct Pull {
     /// Stretch of the elastic in use (below 1: slack).
     pub stretch: f64,
     /// Newtons, low to high.
-    pub newtons: Band,
+    pub newtons: Estimate,
 }
 
 /// Metres pulled out at which the pull reaches the hooklength's strength; none: not within the published stretch.
@@ -324,7 +325,7 @@ impl Elastic {
     }
 
     /// Metres out at which `part` of the pull reaches a strength, by halving; none if it does not within the points.
-    fn out_at_m(&self, strength_n: f64, part: fn(&Band) -> f64) -> Option<f64> {
+    fn out_at_m(&self, strength_n: f64, part: fn(&Estimate) -> f64) -> Option<f64> {
         let (mut low, mut high) = (0.0, self.out_at_last_point_m());
         if part(&self.pull(high).newtons) < strength_n {
             return None;
@@ -336,7 +337,7 @@ impl Elastic {
         Some(high)
     }
 
-    fn report(&self, weakest: &Band) -> ElasticReport {
+    fn report(&self, weakest: &Estimate) -> ElasticReport {
         const STEPS: u32 = 24;
         let last = self.out_at_last_point_m();
         let untaken = Self { taken_up_m: 0.0, ..self.clone() };
@@ -353,7 +354,7 @@ impl Elastic {
         }
     }
 
-    fn warnings(&self, report: &ElasticReport, weakest: &Band) -> Vec<Warning> {
+    fn warnings(&self, report: &ElasticReport, weakest: &Estimate) -> Vec<Warning> {
         let mut warnings = Vec::new();
         let run = &report.run;
         if run.newtons.mid >= weakest.mid {
@@ -376,15 +377,18 @@ impl Elastic {
 
 /// Strength of a line at its knot.
 fn strength(line: &Line, knot: Option<f64>, settings: &Settings) -> Strength {
-    let knot = knot.map_or(settings.knot, |k| Band { low: k, mid: k, high: k });
+    let knot = knot.map_or(settings.knot, Estimate::exact);
     let area_mm2 = core::f64::consts::FRAC_PI_4 * line.diameter_mm * line.diameter_mm;
     let straight = match line.spool_kg {
         Some(kg) => settings.spool.times(kg * G_M_PER_S2),
         // 1 MPa on 1 mm2 is 1 N.
         None => settings.nylon_mpa.times(area_mm2),
     };
-    let newtons =
-        Band { low: straight.low * knot.low, mid: straight.mid * knot.mid, high: straight.high * knot.high };
+    let newtons = Estimate {
+        low: straight.low * knot.low,
+        mid: straight.mid * knot.mid,
+        high: straight.high * knot.high,
+    };
     Strength { newtons, kg: newtons.times(1.0 / G_M_PER_S2), from_spool: line.spool_kg.is_some() }
 }
 

@@ -14,14 +14,14 @@ use crate::units::{TenthMg, Units};
 /// Density of lead, kg/m3 (element).
 pub const KG_PER_M3: i32 = 11_350;
 /// The heaviest small lead shot that may be used (0.06 g).
-const SMALL_MOST: TenthMg = TenthMg(600);
+const MAX_SMALL: TenthMg = TenthMg(600);
 /// The heaviest lead that may not be used (28.35 g).
-const BANNED_MOST: TenthMg = TenthMg(283_500);
+const MAX_BANNED: TenthMg = TenthMg(283_500);
 /// The sizes that the guidance allows by name.
 const NAMED: core::ops::RangeInclusive<u32> = 8..=14;
 /// Above this a shot is nearer to No. 7, whatever it is called: half way between No. 8 (63.5 mg) and No. 7 (342 to the
 /// ounce, 82.9 mg) in the same table.
-const NAMED_MOST: TenthMg = TenthMg(732);
+const MAX_NAMED: TenthMg = TenthMg(732);
 /// Densities that are taken to be lead or its alloys, kg/m3; substitutes lie apart.
 const DENSITIES: core::ops::RangeInclusive<i32> = 10_800..=11_600;
 
@@ -46,9 +46,9 @@ pub enum LeadLaw {
 pub fn lead_law(name: &str, mass: TenthMg, density_kg_per_m3: i32) -> LeadLaw {
     if !DENSITIES.contains(&density_kg_per_m3) {
         LeadLaw::NotLead
-    } else if mass <= SMALL_MOST || mass > BANNED_MOST {
+    } else if mass <= MAX_SMALL || mass > MAX_BANNED {
         LeadLaw::Allowed
-    } else if mass <= NAMED_MOST && size_number(name).is_some_and(|number| NAMED.contains(&number)) {
+    } else if mass <= MAX_NAMED && size_number(name).is_some_and(|number| NAMED.contains(&number)) {
         LeadLaw::AllowedByName(mass)
     } else {
         LeadLaw::Banned(mass)
@@ -76,12 +76,12 @@ impl LeadLaw {
     /// What there is to say of it, to stand behind “is”; nothing of what is plainly allowed.
     #[must_use]
     pub fn words(self, units: Units) -> Option<String> {
-        let limit = units.number(SMALL_MOST.g(), 2);
+        let limit = units.number(MAX_SMALL.g(), 2);
         match self {
             Self::NotLead | Self::Allowed => None,
             Self::AllowedByName(mass) => {
-                let over = mass.0.saturating_sub(SMALL_MOST.0);
-                let share = f64::from(over) / f64::from(SMALL_MOST.0) * 100.0;
+                let over = mass.0.saturating_sub(MAX_SMALL.0);
+                let share = f64::from(over) / f64::from(MAX_SMALL.0) * 100.0;
                 Some(
                     [
                         "allowed as ",
@@ -125,7 +125,7 @@ mod tests {
         for tin_tungsten_bismuth in [7_310, 19_300, 9_747] {
             assert_eq!(lead_law("BB", TenthMg(4_000), tin_tungsten_bismuth), LeadLaw::NotLead);
         }
-        let limits = [SMALL_MOST, BANNED_MOST].map(|limit| Units::default().number(limit.g(), 2) + " g");
+        let limits = [MAX_SMALL, MAX_BANNED].map(|limit| Units::default().number(limit.g(), 2) + " g");
         assert!(limits.iter().all(|limit| RULE.contains(limit)), "{limits:?}");
     }
 

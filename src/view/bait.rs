@@ -4,7 +4,8 @@ use super::column::{Column, HEIGHT, LEFT, WIDTH, px};
 use super::field::{add, flag, fold, number, pick, place, remove, text};
 use super::why::{caution, why};
 use super::{big, cold, feed, tub, warning_list, wash};
-use crate::bait::sink::{Band, Matter, Sink, TINS, Verdict};
+use crate::bait::sink::{Matter, Sink, TINS, Verdict};
+use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::page::tub_watch::BaitTab;
 use crate::plan::Form;
@@ -70,7 +71,7 @@ fn today(page: &Page) -> Markup {
 }
 
 /// A band in words: `6.1 (5.2 to 6.9)` without the unit. A time without an end is `never`.
-pub(super) fn range(units: Units, band: &Band, scale: f64, decimals: u8) -> String {
+pub(super) fn range(units: Units, band: &Estimate, scale: f64, decimals: u8) -> String {
     ["(", &units.number(band.low * scale, decimals), " to ", &end(units, band.high * scale, decimals), ")"]
         .concat()
 }

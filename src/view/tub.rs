@@ -4,6 +4,7 @@ use super::bait::{piece_words, range};
 use super::big;
 use super::field::number;
 use super::why::why;
+use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::plan::fields::MAX_DROPS;
 use crate::units::{Quantity, Units};
@@ -54,8 +55,7 @@ pub(super) fn results(page: &Page) -> Markup {
 
 fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
     let Some(tub) = &page.day.tub else { return Vec::new() };
-    let band =
-        |b: &crate::bait::sink::Band| [&units.number(b.mid, 1), " kg/m3 ", &range(units, b, 1.0, 1)].concat();
+    let band = |b: &Estimate| [&units.number(b.mid, 1), " kg/m3 ", &range(units, b, 1.0, 1)].concat();
     let Some(time) = &tub.tub_time_s else { return Vec::new() };
     vec![
         ("heavier than the water", band(&tub.excess_kg_per_m3)),

@@ -4,8 +4,8 @@ use super::field::number;
 use super::why::{caution, why};
 use super::{big, tub};
 use crate::bait::floaters::{Floaters, Hold, Skin};
-use crate::bait::sink::Band;
 use crate::bait::wash::{Heat, UNDER_A_SECOND_C};
+use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::results::bait::why_pieces_float;
 use crate::results::cold::{TAPS_C, rinses as rinses_of};
@@ -25,7 +25,7 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
-fn percent(units: Units, band: &Band) -> String {
+fn percent(units: Units, band: &Estimate) -> String {
     let p = |x: f64| units.number(x * 100.0, 0);
     [&p(band.mid), " % (", &p(band.low), " to ", &p(band.high), ")"].concat()
 }

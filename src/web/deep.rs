@@ -22,7 +22,7 @@ use web_sys::{Element, Event, HtmlInputElement};
 /// How long after the last change a fall is asked for, ms.
 const WAIT_MS: i32 = 250;
 /// Longest step of the player, ms: after a pause of the page it goes on where it was.
-const MOST_FRAME_MS: f64 = 100.0;
+const MAX_FRAME_MS: f64 = 100.0;
 
 /// What is under way.
 pub(super) struct Runner {
@@ -262,7 +262,7 @@ impl App {
 
     fn step_frame(&mut self, now: f64) {
         let Some(last) = self.deep.last_ms else { return };
-        let passed = if last.is_nan() { 0.0 } else { crate::units::between(now - last, 0.0, MOST_FRAME_MS) };
+        let passed = if last.is_nan() { 0.0 } else { crate::units::between(now - last, 0.0, MAX_FRAME_MS) };
         self.deep.at_s += passed / 1000.0;
         self.deep.last_ms = Some(now);
         // Before anything is written in this frame, so that nothing has to be laid out for the look.

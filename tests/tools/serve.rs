@@ -13,9 +13,9 @@ use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 /// The longest request line or header line that is read.
-const LINE_MOST: u64 = 8192;
+const MAX_LINE: u64 = 8192;
 /// The most header lines that are read.
-const HEADERS_MOST: usize = 100;
+const MAX_HEADERS: usize = 100;
 
 /// What the command line asked for.
 struct Options {
@@ -105,7 +105,7 @@ fn read_request(reader: &mut impl BufRead) -> io::Result<Option<Request>> {
     let (Some(method), Some(target)) = (words.next(), words.next()) else { return Ok(None) };
     let mut request =
         Request { method: method.to_owned(), target: target.to_owned(), brotli: false, close: false };
-    for _ in 0..HEADERS_MOST {
+    for _ in 0..MAX_HEADERS {
         let Some(line) = read_line(reader)? else { return Ok(None) };
         if line.is_empty() {
             return Ok(Some(request));
@@ -122,7 +122,7 @@ fn read_request(reader: &mut impl BufRead) -> io::Result<Option<Request>> {
 
 fn read_line(reader: &mut impl BufRead) -> io::Result<Option<String>> {
     let mut line = String::new();
-    let read = reader.by_ref().take(LINE_MOST).read_line(&mut line)?;
+    let read = reader.by_ref().take(MAX_LINE).read_line(&mut line)?;
     let whole = read > 0 && line.ends_with('\n');
     Ok(whole.then(|| line.trim_end().to_owned()))
 }

@@ -22,13 +22,14 @@ mod formulas;
 mod frozen_cube;
 mod slab;
 
+use crate::estimate::Estimate;
 use formulas::formula;
 pub use formulas::{Formula, pham_s, plank_s};
 use frozen_cube::no_water;
 pub use frozen_cube::{FrozenCurve, FrozenPoint, frozen_curve};
 pub use slab::{HeatTable, Moment, Slab, SlabRun, slab_time_s};
 
-use super::sink::{Band, Label};
+use super::sink::Label;
 use crate::refusal::{Refusal, short, within};
 use serde::{Deserialize, Serialize};
 
@@ -55,7 +56,7 @@ pub enum Surface {
 impl Surface {
     /// Surface coefficient, W/(m2 K): the least, the middle and the most of the usual range.
     #[must_use]
-    pub fn coefficient_w_per_m2_k(self) -> Band {
+    pub fn coefficient_w_per_m2_k(self) -> Estimate {
         let (low, mid, high) = match self {
             Self::StillAir => (6.0, 9.0, 13.0),
             Self::Fan => (15.0, 25.0, 40.0),
@@ -63,7 +64,7 @@ impl Surface {
             Self::StillWater => (80.0, 150.0, 300.0),
             Self::RunningWater => (300.0, 500.0, 1000.0),
         };
-        Band { low, mid, high }
+        Estimate { low, mid, high }
     }
 }
 
@@ -91,7 +92,7 @@ pub struct FreezingTime {
     pub cooling: bool,
     /// Minutes until the middle is at the wanted temperature; low and high by the range of the surface
     /// coefficient and a tenth for the meat itself.
-    pub minutes: Band,
+    pub minutes: Estimate,
     /// Temperature at which the first ice forms, °C.
     pub freezing_point_c: f64,
     /// Plank's formula for the latent heat alone, minutes; `None` when it does not freeze.
@@ -149,7 +150,7 @@ pub fn change(request: &ChillRequest) -> Result<FreezingTime, Refusal> {
     let widened = |h: f64| (shape(h) / shape(slab.h_w_per_m2_k)).ln().hypot(MATTER_LN);
     Ok(FreezingTime {
         cooling,
-        minutes: Band {
+        minutes: Estimate {
             low: minutes * (-widened(h.high)).exp(),
             mid: minutes,
             high: minutes * widened(h.low).exp(),

@@ -5,8 +5,9 @@
 //! the drops speak of u and the spread alone. All curves are on even steps of u and come by sums, without sampling.
 
 use super::{Settings, TubTest};
-use crate::bait::sink::{Band, StillWater, Z90};
+use crate::bait::sink::StillWater;
 use crate::bait::whole;
+use crate::estimate::{Estimate, Z90};
 use crate::units::between;
 use core::f64::consts::{LN_2, PI, SQRT_2};
 
@@ -15,9 +16,9 @@ pub(super) const TIMES: usize = 48;
 const EXCESSES: usize = 32;
 const SPREADS: usize = 10;
 /// The lightest typical piece that is considered, kg/m3: those below it are not timed.
-pub(super) const LEAST_EXCESS: f64 = 1.0;
+pub(super) const MIN_EXCESS: f64 = 1.0;
 /// The least standard deviation that is believed of a density before the first drop, kg/m3.
-pub(super) const LEAST_SD: f64 = 2.0;
+pub(super) const MIN_SD: f64 = 2.0;
 
 /// One value of the excess density, with all that depends on it alone.
 pub(super) struct Node {
@@ -43,7 +44,7 @@ pub(super) fn excess_nodes(expected: f64, sd: f64, tub: &StillWater, settings: &
     let places: Vec<(f64, f64)> = (0..EXCESSES)
         .map(|i| -3.6 + step * i as f64)
         .map(|z| (middle + sd / 1.2 * z.sinh(), z.cosh()))
-        .filter(|&(excess, _)| excess >= LEAST_EXCESS)
+        .filter(|&(excess, _)| excess >= MIN_EXCESS)
         .collect();
     let laws = interpolated(places.iter().map(|p| p.0), |excess| {
         let laws = tub.law_speeds(excess);
@@ -196,7 +197,7 @@ impl<'a> Posterior<'a> {
     }
 
     /// 5th, 50th and 95th percentile of a function of (node, u).
-    pub(super) fn quantiles(&self, of: impl Fn(usize, usize) -> f64) -> Band {
+    pub(super) fn quantiles(&self, of: impl Fn(usize, usize) -> f64) -> Estimate {
         let mut values = Vec::with_capacity(self.weights.len());
         for r in 0..self.nodes.len() {
             for u in 0..TIMES {
@@ -210,13 +211,13 @@ impl<'a> Posterior<'a> {
     }
 
     /// The logarithm of the tub's typical time.
-    pub(super) fn ln_time(&self) -> Band {
+    pub(super) fn ln_time(&self) -> Estimate {
         let values: Vec<(f64, f64)> =
             (0..TIMES).map(|u| (-self.times[u], self.weights.iter().skip(u).step_by(TIMES).sum())).collect();
         weighted_quantiles(&values)
     }
 
-    pub(super) fn excess(&self) -> Band {
+    pub(super) fn excess(&self) -> Estimate {
         let values: Vec<(f64, f64)> = self
             .nodes
             .iter()
@@ -226,7 +227,7 @@ impl<'a> Posterior<'a> {
         weighted_quantiles(&values)
     }
 
-    pub(super) fn spread(&self) -> Band {
+    pub(super) fn spread(&self) -> Estimate {
         let mut values = Vec::with_capacity(self.spread_weights.len());
         for (node, row) in self.nodes.iter().zip(self.spread_weights.chunks(SPREADS)) {
             for (s, &w) in self.spreads.iter().zip(row) {
@@ -234,7 +235,7 @@ impl<'a> Posterior<'a> {
             }
         }
         let ln = weighted_quantiles(&values);
-        Band { low: ln.low.exp(), mid: ln.mid.exp(), high: ln.high.exp() }
+        ln.map(f64::exp)
     }
 
     /// Drops that the wide curve explains better than the typical piece with its spread.
@@ -435,7 +436,7 @@ fn normal_below(z: f64) -> f64 {
 }
 
 /// 5th, 50th and 95th percentile of weighted values, by a histogram of 512 bins with the weight spread evenly in each.
-fn weighted_quantiles(values: &[(f64, f64)]) -> Band {
+fn weighted_quantiles(values: &[(f64, f64)]) -> Estimate {
     const BINS: usize = 512;
     let total: f64 = values.iter().map(|v| v.1).sum();
     // Values without weight are left out of the range, so that the bins are narrow where the weight is.
@@ -443,7 +444,7 @@ fn weighted_quantiles(values: &[(f64, f64)]) -> Band {
     let (low, high) = seen.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v.0), b.max(v.0)));
     if low.is_nan() || high <= low {
         let only = if low.is_finite() { low } else { 0.0 };
-        return Band { low: only, mid: only, high: only };
+        return Estimate::exact(only);
     }
     let scale = (BINS - 1) as f64 / (high - low);
     let mut bins = [0.0; BINS];
@@ -467,7 +468,7 @@ fn weighted_quantiles(values: &[(f64, f64)]) -> Band {
         }
         high
     };
-    Band { low: at(0.05), mid: at(0.5), high: at(0.95) }
+    Estimate { low: at(0.05), mid: at(0.5), high: at(0.95) }
 }
 
 #[cfg(test)]

@@ -7,10 +7,10 @@ use crate::rig::within;
 use crate::units::fixed;
 
 /// Most metres from float to hook.
-const MOST_LENGTH_M: f64 = 20.0;
+const MAX_LENGTH_M: f64 = 20.0;
 /// Most places with shot, and most shots.
-const MOST_PLACES: usize = 200;
-const MOST_SHOTS: u64 = 400;
+const MAX_PLACES: usize = 200;
+const MAX_SHOTS: u64 = 400;
 /// Slack for places given at the very ends, m.
 const SAME_PLACE_M: f64 = 1e-9;
 fn line(line: &Line, fields: [&'static str; 2]) -> Result<(), Refusal> {
@@ -42,23 +42,23 @@ pub(super) fn rig(rig: &Rig) -> Result<(), Refusal> {
     line(&rig.main, ["main.length_m", "main.diameter_m"])?;
     line(&rig.hooklength, ["hooklength.length_m", "hooklength.diameter_m"])?;
     let length_m = rig.length_m();
-    if length_m > MOST_LENGTH_M {
+    if length_m > MAX_LENGTH_M {
         let sentence = format!(
             "The rig is {} m from float to hook; at most {} m is worked out.",
             short(length_m),
-            short(MOST_LENGTH_M)
+            short(MAX_LENGTH_M)
         );
         return Err(Refusal::new("too_long", "main.length_m", sentence));
     }
     let count: u64 = rig.shots.iter().map(|shot| u64::from(shot.count)).sum();
-    if count > MOST_SHOTS {
+    if count > MAX_SHOTS {
         let sentence =
-            format!("{count} shots came; a rig here carries at most {MOST_SHOTS}. Use fewer, larger shots.");
+            format!("{count} shots came; a rig here carries at most {MAX_SHOTS}. Use fewer, larger shots.");
         return Err(Refusal::new("too_many_shots", "shots", sentence));
     }
-    if rig.shots.len() > MOST_PLACES {
+    if rig.shots.len() > MAX_PLACES {
         let sentence = format!(
-            "{} places with shot came; at most {MOST_PLACES} are worked out. Put shots together.",
+            "{} places with shot came; at most {MAX_PLACES} are worked out. Put shots together.",
             rig.shots.len()
         );
         return Err(Refusal::new("too_many_places", "shots", sentence));

@@ -85,10 +85,10 @@ impl Falling {
 /// Pieces per doubling: the top four bits of the mantissa.
 const SHIFT: u32 = 48;
 /// First and one past the last power of two in the table.
-const LEAST_POWER: i32 = -14;
+const MIN_POWER: i32 = -14;
 const PAST_POWER: i32 = 18;
-const LEAST_KEY: u64 = ((1023 + LEAST_POWER) as u64) << 4;
-const COUNT: usize = ((PAST_POWER - LEAST_POWER) as usize) << 4;
+const MIN_KEY: u64 = ((1023 + MIN_POWER) as u64) << 4;
+const COUNT: usize = ((PAST_POWER - MIN_POWER) as usize) << 4;
 
 /// One law as a table, with the law itself for what lies outside.
 pub(super) struct Curve {
@@ -99,7 +99,7 @@ pub(super) struct Curve {
 impl Curve {
     pub(super) fn new(law: Law) -> Self {
         let mut pieces = Box::new([[0.0; 4]; COUNT]);
-        for (piece, key) in pieces.iter_mut().zip(LEAST_KEY..) {
+        for (piece, key) in pieces.iter_mut().zip(MIN_KEY..) {
             let (from, to) = (f64::from_bits(key << SHIFT), f64::from_bits((key + 1) << SHIFT));
             let ((g0, s0), (g1, s1)) = (law.at(from), law.at(to));
             let (d0, d1, width) = (s0 / from, s1 / to, to - from);
@@ -114,7 +114,7 @@ impl Curve {
     #[inline]
     pub(super) fn at(&self, re: f64) -> (f64, f64) {
         let bits = re.to_bits();
-        let key = (bits >> SHIFT).wrapping_sub(LEAST_KEY);
+        let key = (bits >> SHIFT).wrapping_sub(MIN_KEY);
         let Some(c) = usize::try_from(key).ok().and_then(|key| self.pieces.get(key)) else {
             return self.law.at(re);
         };

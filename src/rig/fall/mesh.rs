@@ -10,7 +10,7 @@ use crate::refusal::Refusal;
 /// Breakpoints nearer than this are one, m.
 const SAME_PLACE_M: f64 = 1e-9;
 /// Most links of one rig.
-const MOST_LINKS: usize = 4000;
+const MAX_LINKS: usize = 4000;
 /// What an ideal node (no line, no body) weighs all the same, kg: without it nothing holds a node of a slack
 /// massless line. It moves nothing that is shown (a millionth of a milligram).
 const IDEAL_NODE_KG: f64 = 1e-12;
@@ -158,9 +158,9 @@ impl Mesh {
             let fine = crate::units::between(length - 0.5 * (a + b), settings.finest_link_share, 1.0);
             let h = rig.max_link_m * settings.link_factor * fine;
             let n = ((b - a) / h - 1e-9).ceil().max(1.0);
-            if self.s.len() as f64 + n > MOST_LINKS as f64 {
+            if self.s.len() as f64 + n > MAX_LINKS as f64 {
                 let sentence = format!(
-                    "max_link_m is too short for this rig: it needs more than {MOST_LINKS} links. Use longer links."
+                    "max_link_m is too short for this rig: it needs more than {MAX_LINKS} links. Use longer links."
                 );
                 return Err(Refusal::new("too_many_links", "max_link_m", sentence));
             }

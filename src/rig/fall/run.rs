@@ -10,11 +10,11 @@ use crate::rig::within;
 use crate::units::fixed;
 
 /// Most times that a fall is taken up again with short steps before it is given up.
-const MOST_RESTARTS: u32 = 20;
+const MAX_RESTARTS: u32 = 20;
 /// Steps of the start-up are cut in four, and again, down to this share of what was asked, where Newton fails.
-const LEAST_RAMP_SHARE: f64 = 0.02;
+const MIN_RAMP_SHARE: f64 = 0.02;
 /// Most numbers kept for drawing.
-const MOST_FRAME_NUMBERS: f64 = 8e6;
+const MAX_FRAME_NUMBERS: f64 = 8e6;
 /// A rig in a current rests when no node moves faster than this past its float, m/s.
 const AT_REST_M_PER_S: f64 = 1e-9;
 
@@ -96,7 +96,7 @@ impl Simulator {
             ..Fall::default()
         };
         if let Some(dt_s) = settings.frame_dt_s {
-            let least = (rig.t_end_s * nodes as f64 * 2.0 / MOST_FRAME_NUMBERS).max(0.001);
+            let least = (rig.t_end_s * nodes as f64 * 2.0 / MAX_FRAME_NUMBERS).max(0.001);
             within("frame_dt_s", dt_s, least, 10.0, "s")?;
             let length = self.mesh.length;
             #[expect(clippy::cast_possible_truncation, reason = "single precision is for drawing")]
@@ -201,12 +201,12 @@ impl Simulator {
                 restarts += 1;
                 if !in_ramp {
                     (in_ramp, ramp_end, ramp_step) = (true, t + settings.start_s, settings.start_step_s);
-                } else if ramp_step > settings.start_step_s * LEAST_RAMP_SHARE {
+                } else if ramp_step > settings.start_step_s * MIN_RAMP_SHARE {
                     ramp_step *= 0.25;
                 } else {
                     return Err(not_converged(t));
                 }
-                if restarts > MOST_RESTARTS {
+                if restarts > MAX_RESTARTS {
                     return Err(not_converged(t));
                 }
                 (from, taken) = (t, 0.0);

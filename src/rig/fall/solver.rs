@@ -13,7 +13,7 @@
 use super::drag::Curves;
 use super::measure::hermite;
 use super::mesh::Mesh;
-use crate::physics::line_drag::LEAST_RE;
+use crate::physics::line_drag::MIN_RE;
 
 /// A vector (x, z) in the plane of the fall.
 pub(super) type Vec2 = [f64; 2];
@@ -242,7 +242,7 @@ impl Solver {
             let added = gamma * gamma * link.half_added;
             for n in [&mut *up, &mut *down] {
                 let across = n.wash[0] * t[1] - n.wash[1] * t[0];
-                let (g, slope) = curves.line.at((link.re * across.abs()).max(LEAST_RE));
+                let (g, slope) = curves.line.at((link.re * across.abs()).max(MIN_RE));
                 let (secant, tangent) = (link.normal * g, link.normal * (g + slope));
                 let lag_across = n.lag[0] * t[1] - n.lag[1] * t[0];
                 let pull_across = n.a_h[0] * t[1] - n.a_h[1] * t[0];

@@ -27,7 +27,7 @@ use serde::{Deserialize, Serialize};
 use super::fall::{Rig, Shot};
 
 /// Most groups that a search divides the shot into.
-pub const MOST_GROUPS: u8 = 4;
+pub const MAX_GROUPS: u8 = 4;
 /// Longest time that a pattern is followed, s.
 const LONGEST_S: f64 = 300.0;
 

@@ -5,7 +5,7 @@ use crate::small::{sort_by, sort_by_key};
 
 use super::super::fall::{Quick, Rig, Settings, Shot, Simulator, free_speeds};
 use super::words::{score, words};
-use super::{Aim, Figures, LONGEST_S, MOST_GROUPS, Progress, Proposal, Request};
+use super::{Aim, Figures, LONGEST_S, MAX_GROUPS, Progress, Proposal, Request};
 
 /// Grid of places, m from the hook.
 const GRID_M: f64 = 0.01;
@@ -94,9 +94,9 @@ impl Finder {
     pub fn new(request: Request) -> Result<Self, Refusal> {
         let rig = &request.rig;
         let free = free_speeds(rig).map_err(|refused| refused.below("rig"))?;
-        if request.most_groups == 0 || request.most_groups > MOST_GROUPS {
+        if request.most_groups == 0 || request.most_groups > MAX_GROUPS {
             let came = request.most_groups;
-            let sentence = format!("Groups must be from 1 to {MOST_GROUPS}; {came} came.");
+            let sentence = format!("Groups must be from 1 to {MAX_GROUPS}; {came} came.");
             return Err(Refusal::new("groups", "most_groups", sentence));
         }
         if let Some(&index) = request.kept.iter().find(|&&k| k >= rig.shots.len()) {
@@ -579,7 +579,7 @@ impl Finder {
                     let figures = self.figures(quick);
                     let proposal = Proposal {
                         shots: self.shots(pattern),
-                        groups: u8::try_from(groups).unwrap_or(MOST_GROUPS),
+                        groups: u8::try_from(groups).unwrap_or(MAX_GROUPS),
                         figures,
                         exact: shown.is_some(),
                         best: false,

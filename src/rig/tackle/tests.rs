@@ -1,4 +1,5 @@
 use super::*;
+use crate::estimate::Estimate;
 use crate::rig::shot::shot_size;
 use proptest::prelude::*;
 
@@ -203,7 +204,7 @@ proptest! {
     fn pull_never_falls(out in 0.0_f64..10.0, more in 0.0_f64..2.0, taken in 0.0_f64..1.0) {
         let loose = elastic();
         let taken_up = Elastic { taken_up_m: taken, ..elastic() };
-        for part in [|b: &Band| b.low, |b: &Band| b.mid, |b: &Band| b.high] {
+        for part in [|b: &Estimate| b.low, |b: &Estimate| b.mid, |b: &Estimate| b.high] {
             prop_assert!(part(&taken_up.pull(out).newtons) >= part(&loose.pull(out).newtons));
         }
         prop_assert!(loose.pull(out + more).newtons.mid >= loose.pull(out).newtons.mid);

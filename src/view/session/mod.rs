@@ -16,12 +16,12 @@ use crate::units::{Units, between, fixed};
 use maud::{Markup, html};
 
 /// Least and most height of the water in the drawing.
-const LEAST_HIGH: f64 = 110.0;
-const MOST_HIGH: f64 = 420.0;
+const MIN_HIGH: f64 = 110.0;
+const MAX_HIGH: f64 = 420.0;
 
 /// Height of the water in the drawing, in the room that is left for it.
 fn height(live: &RunningSession) -> f64 {
-    live.room.map_or(HEIGHT, |room| between(room * WIDTH - 28.0, LEAST_HIGH, MOST_HIGH))
+    live.room.map_or(HEIGHT, |room| between(room * WIDTH - 28.0, MIN_HIGH, MAX_HIGH))
 }
 
 /// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.

@@ -1,0 +1,37 @@
+//! The one way in which a figure that is not known exactly is told: its low end, its middle and its high end.
+
+use serde::{Deserialize, Serialize};
+
+/// The 95th percentile of the normal distribution, in standard deviations: half of a 90 % band.
+pub const Z90: f64 = 1.6448536269514722;
+
+/// A figure with its doubt. Where nothing else is said, `low` to `high` holds the truth with about 90 % probability.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Estimate {
+    /// The low end.
+    pub low: f64,
+    /// The middle.
+    pub mid: f64,
+    /// The high end.
+    pub high: f64,
+}
+
+impl Estimate {
+    /// A figure without doubt.
+    #[must_use]
+    pub const fn exact(value: f64) -> Self {
+        Self { low: value, mid: value, high: value }
+    }
+
+    /// Each of the three by a function that rises.
+    #[must_use]
+    pub fn map(self, rising: impl Fn(f64) -> f64) -> Self {
+        Self { low: rising(self.low), mid: rising(self.mid), high: rising(self.high) }
+    }
+
+    /// Each of the three multiplied by a number that is not negative.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Self {
+        self.map(|value| value * factor)
+    }
+}
