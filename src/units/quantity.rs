@@ -180,7 +180,7 @@ impl Units {
 
     /// A whole number of `kind` as text, with its unit where one belongs behind it.
     ///
-    /// What [`parse`] makes of the text is the number rounded to what is shown.
+    /// What [`super::parse`] makes of the text is the number rounded to what is shown.
     #[must_use]
     pub fn text(self, value: i32, kind: Quantity) -> String {
         let bare = self.bare(value, kind);

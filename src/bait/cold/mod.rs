@@ -3,7 +3,7 @@
 //! # Density
 //! Below its freezing point meat holds ice, which is light: at -18 °C the excess density over the water is a quarter of
 //! the thawed cube's in a usual tin and half of it in a beef loaf, and the speed 0.45 to 0.66 of it. The first ice is by
-//! Pham 1996, its share below that by the ASHRAE handbook's form ([`Composition::at_temperature`]). See [`frozen_curve`].
+//! Pham 1996, its share below that by the ASHRAE handbook's form ([`at_temperature`](crate::physics::food::Composition::at_temperature)). See [`frozen_curve`].
 //!
 //! # Times
 //! A bag is a slab cooled or warmed through both faces. [`change`] solves the heat balance through half of it in small
