@@ -7,8 +7,7 @@ use dotdown::bait::sink::Verdict;
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::presets::presets;
-use dotdown::plan::{Form, Other};
-use dotdown::plan::{Lead, Plan, Purpose, ShotCount, Start, Taste};
+use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, Start, Taste};
 use dotdown::results::fall::fall_rig;
 use dotdown::results::prep::moment;
 use dotdown::results::session_setup::session_setup;
@@ -586,5 +585,19 @@ fn nonsense_in_any_field_is_told_beside_it_and_the_last_good_result_is_kept_and_
         assert!(results(&page).contains("data-result=\"stale\""), "{path}: not marked");
         page.type_in(path, &good);
         assert!(page.bad.is_empty(), "{path} refuses its own text {good}");
+    }
+}
+
+/// The order once said that the points spoke for the bottom when the reader had overruled them.
+#[test]
+fn the_order_gives_the_reason_that_the_headline_gives() {
+    for preset in presets() {
+        for start in [Start::Shallow, Start::Bottom, Start::ByThePoints] {
+            let mut plan = preset.plan.clone();
+            plan.weather.start = start;
+            let order = work_out(&plan, Units::default()).order;
+            let points = order.iter().any(|turn| turn.reason.contains("points"));
+            assert!(!points || start == Start::ByThePoints, "{} {start:?}: {order:?}", preset.id);
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! The order in which to try the rigs.
 
-use crate::plan::{Plan, Purpose, Rig};
+use crate::plan::{Plan, Purpose, Rig, Start};
 use serde::Serialize;
 
 /// One place in the order.
@@ -39,7 +39,8 @@ pub(super) fn order(plan: &Plan, shallow: bool) -> Vec<Turn> {
         why = "When the top goes quiet: the bottom.";
         turns.extend(down.iter().map(|rig| turn(rig, why)));
     } else {
-        why = "The points speak for the bottom.";
+        let chosen = plan.weather.start == Start::Bottom;
+        why = if chosen { "The bottom is your choice." } else { "The points speak for the bottom." };
         for rig in &down {
             turns.push(turn(rig, why));
             why = "When the first line goes quiet: rest it and try this one.";
