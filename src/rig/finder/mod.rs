@@ -16,10 +16,14 @@
 //! The finder works in slices: [`Finder::step`] tries a few patterns and comes back, so that a worker can show the best
 //! so far and be stopped.
 
+mod improve;
+mod pattern;
+mod scan;
 mod search;
+mod state;
 mod words;
 
-pub use search::Finder;
+pub use state::Finder;
 pub use words::{score, words};
 
 use serde::{Deserialize, Serialize};
