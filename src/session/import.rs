@@ -4,7 +4,6 @@ use super::event::{Event, EventKind, tidy_note, unknown_rig};
 use super::export::FORMULA_STARTS;
 use super::log::{Log, MAX_EVENTS, MAX_LOG_BYTES, ReadLog, check_size, counted_repair, nothing_to_undo};
 use crate::refusal::Refusal;
-use crate::small::sort_by;
 
 /// A pause between two records of an imported log that is worth a sentence, ms (one hour).
 const GAP_MS: f64 = 3_600_000.0;
@@ -62,7 +61,7 @@ pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<ReadLog, Refusal> 
     }
     let backwards = kept.windows(2).filter(|pair| pair[1].at_ms < pair[0].at_ms).count();
     if backwards > 0 {
-        sort_by(&mut kept, |a, b| a.at_ms.total_cmp(&b.at_ms).is_lt());
+        kept.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
     }
     let rows = kept.len();
     kept.dedup();

@@ -1,8 +1,8 @@
 //! About the page itself: what it works out and how far to trust it, what can hurt, what the phone keeps, and a report
 //! for the reader to copy when something is wrong.
 
-use super::why::{bank_cautions, caution};
 use crate::page::{Page, report::version};
+use crate::view::parts::why::{bank_cautions, caution};
 use maud::{Markup, html};
 
 /// What is worked out, from what, and how far to trust it.

@@ -1,11 +1,11 @@
 //! The day in five lines, the order of the rigs, and what the day is made of.
 
-use super::field::{add, flag, fold, named, number, pick, remove, text};
-use super::warning_list;
-use super::why::{bank_cautions, why};
 use crate::page::{Page, Theme};
 use crate::plan::presets::presets;
 use crate::units::{DecimalSign, LengthUnits};
+use crate::view::parts::field::{add, flag, fold, named, number, pick, remove, text};
+use crate::view::parts::why::{bank_cautions, why};
+use crate::view::parts::words::warning_list;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {

@@ -1,8 +1,8 @@
 //! The kit list: what to pack, ticked as it is packed.
 
-use super::field::{add, fold, number, pick, remove, text};
 use crate::page::Page;
 use crate::results::kit::Item;
+use crate::view::parts::field::{add, fold, number, pick, remove, text};
 use maud::{Markup, html};
 
 /// The id of a thing's tick.

@@ -5,26 +5,18 @@
 
 pub mod about;
 mod bait;
-mod cold;
-mod column;
 mod day;
-pub mod fall;
-mod feed;
-mod field;
 mod kit;
-mod make;
+mod parts;
 pub mod print;
-mod rigs;
+pub mod rigs;
 pub mod session;
 pub mod share;
-mod tub;
-mod wash;
-mod why;
 
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
-use crate::results::warnings::Warning;
 use maud::{Markup, html};
+use parts::words::stale;
 
 /// The markup of the screen that is open: results first, then the inputs.
 #[must_use]
@@ -45,25 +37,25 @@ pub fn results(page: &Page) -> String {
 /// The markup of the open rig's fall alone, for when a worker has answered.
 #[must_use]
 pub fn fall_part(page: &Page) -> String {
-    fall::inside(page).into_string()
+    rigs::fall::inside(page).into_string()
 }
 
 /// The markup of each move's effect on the fall.
 #[must_use]
 pub fn move_effects(page: &Page) -> Vec<String> {
-    fall::effects(page)
+    rigs::moves::effects(page)
 }
 
 /// The markup of what a search has found so far.
 #[must_use]
 pub fn found_part(page: &Page) -> String {
-    fall::found(page).into_string()
+    rigs::finder::found(page).into_string()
 }
 
 /// The markup of the finder alone, for when a search has come along.
 #[must_use]
 pub fn finder_part(page: &Page) -> String {
-    fall::finder_inside(page).into_string()
+    rigs::finder::inside(page).into_string()
 }
 
 /// The markup of the head line: the plan's name and day.
@@ -114,7 +106,7 @@ pub fn announcement(page: &Page) -> String {
     }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
-        Screen::Bait if page.part == BaitTab::Tub => tub::said(page),
+        Screen::Bait if page.part == BaitTab::Tub => bait::tub_test::said(page),
         Screen::Bait if day.floats() => ["The bait floats. ", line("Bait"), "."].concat(),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
@@ -149,35 +141,5 @@ fn inputs_of(page: &Page) -> Markup {
         Screen::Kit => kit::inputs(page),
         Screen::Bank => session::before::inputs(page),
         Screen::About => html! {},
-    }
-}
-
-/// Says that what follows is the last good result, while a field holds something that cannot be used.
-fn stale(page: &Page) -> Markup {
-    let count = page.bad.len();
-    html! {
-        @if count > 0 {
-            p class="stale" data-result="stale" {
-                @if count == 1 { "One field needs a look." } @else { (count) " fields need a look." }
-                " Until then this is the last good result."
-            }
-        }
-    }
-}
-
-/// A big number with its unit.
-fn big(name: &str, number: &str, unit: &str) -> Markup {
-    html! { p class="big" { span class="number" data-result=(name) { (number) } " " span class="unit" { (unit) } } }
-}
-
-/// Warnings as a list, or nothing.
-fn warning_list<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Markup {
-    let list: Vec<&Warning> = warnings.collect();
-    html! {
-        @if !list.is_empty() {
-            ul class="warnings" {
-                @for warning in list { li { span aria-hidden="true" { "! " } (warning.sentence) } }
-            }
-        }
     }
 }

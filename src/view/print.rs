@@ -3,7 +3,6 @@
 //! Everything is laid out in millimetres inside fixed boxes; a drawing's units are millimetres of paper. Four cards of
 //! A6 or two of A5 lie on a sheet of A4 with a margin of 10 mm, cut along its middle lines.
 
-use super::column::px;
 use super::share::code;
 use crate::page::falls::CardSize;
 use crate::page::tub_watch::BaitTab;
@@ -15,6 +14,7 @@ use crate::results::requests::line_name;
 use crate::rig::layout::Layout;
 use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
 use crate::units::{LengthUnits, Quantity, Units, between};
+use crate::view::parts::column::px;
 use maud::{Markup, html};
 
 /// A thing to print.

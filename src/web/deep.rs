@@ -12,7 +12,7 @@ use crate::page::Screen;
 use crate::results::fall::FallPath;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Progress;
-use crate::view::fall::scene;
+use crate::view::rigs::scene::scene;
 use crate::view::{fall_part, finder_part, found_part, move_effects};
 use js_sys::{Float32Array, Function, Reflect};
 use wasm_bindgen::JsCast;

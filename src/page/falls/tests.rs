@@ -3,7 +3,8 @@ use crate::page::Redraw;
 use crate::results::fall::fall_row;
 use crate::results::make_up::{back_shot, sheet, tackle};
 use crate::units::Units;
-use crate::view::{fall, fall_part, finder_part, results};
+use crate::view::rigs::scene;
+use crate::view::{fall_part, finder_part, results};
 
 /// A page on the rigs with every fall worked out, as a worker would.
 fn sunk_page() -> Page {
@@ -75,12 +76,12 @@ fn the_flat_form_tells_what_the_fall_tells() {
 #[test]
 fn the_scene_starts_at_the_surface_and_ends_at_the_depth() {
     let page = sunk_page();
-    let first = fall::scene(&page, 0.0).unwrap();
+    let first = scene::scene(&page, 0.0).unwrap();
     assert!(first.words.contains("bait 0 in down"), "{}", first.words);
-    let last = fall::scene(&page, page.watch_s()).unwrap();
+    let last = scene::scene(&page, page.watch_s()).unwrap();
     assert!(last.words.contains("bait 14 in down"), "{}", last.words);
     assert_ne!(first.own, last.own);
-    assert_eq!(fall::scene(&page, 1e9).unwrap().own, last.own);
+    assert_eq!(scene::scene(&page, 1e9).unwrap().own, last.own);
 }
 
 #[test]

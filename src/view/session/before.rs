@@ -1,9 +1,9 @@
 //! The bank: what is needed at a glance once fishing starts.
 
-use super::super::field::{flag, fold, number};
-use super::super::why::bank_cautions;
 use crate::page::{AFLOAT, Page};
 use crate::units::{Quantity, clock_words};
+use crate::view::parts::field::{flag, fold, number};
+use crate::view::parts::why::bank_cautions;
 use maud::{Markup, html};
 
 pub(in crate::view) fn results(page: &Page) -> Markup {

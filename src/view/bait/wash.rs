@@ -1,8 +1,5 @@
 //! Why pieces float and the cure, and the wash.
 
-use super::field::number;
-use super::why::{caution, why};
-use super::{big, tub};
 use crate::bait::floaters::{Floaters, Hold, Skin};
 use crate::bait::wash::{Heat, UNDER_A_SECOND_C};
 use crate::estimate::Estimate;
@@ -10,6 +7,9 @@ use crate::page::Page;
 use crate::results::bait::why_pieces_float;
 use crate::results::cold::{TAPS_C, rinses as rinses_of};
 use crate::units::Units;
+use crate::view::parts::field::number;
+use crate::view::parts::why::{caution, why};
+use crate::view::parts::words::big;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -137,7 +137,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
     let rinse = &page.plan.bait_more.rinse;
     html! {
         h2 { "Floaters" }
-        (tub::counts(page))
+        (super::tub_test::counts(page))
         h2 { "Rinsing" }
         (number(page, "rinse.kept", Some(rinse.kept_ml)))
         (number(page, "rinse.added", Some(rinse.added_ml)))

@@ -1,9 +1,5 @@
 //! Making the set: the ladder of shallow rigs, tackle that holds, the make-up sheet, the glass of water, the scale.
 
-use super::big;
-use super::column::px;
-use super::field::{add, flag, fold, number, pick, place, remove};
-use super::why::{caution, why};
 use crate::page::Page;
 use crate::plan::Rig;
 use crate::results::make_up::{back_shot, glass_load, sheet, tackle, windy};
@@ -12,6 +8,10 @@ use crate::rig::make_up::rule;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
 use crate::units::{LengthUnits, Quantity, TenthMg, Units};
+use crate::view::parts::column::px;
+use crate::view::parts::field::{add, flag, fold, number, pick, place, remove};
+use crate::view::parts::why::{caution, why};
+use crate::view::parts::words::big;
 use maud::{Markup, html};
 
 /// Everything about making the open rig.

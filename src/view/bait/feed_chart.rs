@@ -1,9 +1,10 @@
 //! Feed over the day, against what the venue allows and what is in hand.
 
-use super::column::px;
 use crate::bait::amount::Amount;
 use crate::page::Page;
 use crate::units::clock_words;
+use crate::view::parts::column::px;
+use crate::view::parts::words::whole;
 use maud::{Markup, html};
 
 /// Left, right, top and bottom of the picture.
@@ -24,7 +25,7 @@ pub(super) fn picture(page: &Page, amount: &Amount) -> Markup {
     let kilos = |grams: f64| [&units.number(grams / 1000.0, 2), " kg"].concat();
     let line: Vec<String> =
         amount.series.iter().map(|p| [&px(x(p.minute)), ",", &px(y(p.grams))].concat()).collect();
-    let clock = |minute: f64| clock_words(plan.day.all_in_min.saturating_add(super::bait::whole(minute)));
+    let clock = |minute: f64| clock_words(plan.day.all_in_min.saturating_add(whole(minute)));
     let name = [
         "Feed over the day: nothing at ",
         &clock(0.0),

@@ -1,14 +1,14 @@
 //! Frozen and half-thawed cubes, and how long bags take.
 
-use super::big;
-use super::column::px;
-use super::field::{number, pick};
-use super::why::{caution, why};
 use crate::bait::cold::{FreezingTime, FrozenCurve};
 use crate::page::Page;
 use crate::results::cold;
 use crate::results::prep::moment;
 use crate::units::{Units, duration_words};
+use crate::view::parts::column::px;
+use crate::view::parts::field::{number, pick};
+use crate::view::parts::why::{caution, why};
+use crate::view::parts::words::big;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {

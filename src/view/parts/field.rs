@@ -24,12 +24,12 @@ fn refusal(page: &Page, path: &str) -> Markup {
 }
 
 /// A number with its minus and plus buttons; `None` is an empty field that may stay so.
-pub(super) fn number(page: &Page, path: &str, value: Option<i32>) -> Markup {
+pub(in crate::view) fn number(page: &Page, path: &str, value: Option<i32>) -> Markup {
     named(page, path, value, None)
 }
 
 /// The same under another name than the table's.
-pub(super) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&str>) -> Markup {
+pub(in crate::view) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&str>) -> Markup {
     let Some(limit) = bounds_of(path) else { return html! {} };
     let units = page.choices.units;
     let bad = page.bad.get(path);
@@ -58,7 +58,7 @@ pub(super) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&s
 }
 
 /// A line of text.
-pub(super) fn text(page: &Page, path: &str, value: &str, name: &str) -> Markup {
+pub(in crate::view) fn text(page: &Page, path: &str, value: &str, name: &str) -> Markup {
     html! {
         div class="row" {
             label for=(id(path)) { (name) }
@@ -70,13 +70,18 @@ pub(super) fn text(page: &Page, path: &str, value: &str, name: &str) -> Markup {
 }
 
 /// One of a few.
-pub(super) fn pick(path: &str, value: &dyn Pick, name: &str) -> Markup {
+pub(in crate::view) fn pick(path: &str, value: &dyn Pick, name: &str) -> Markup {
     let chosen = value.index();
     select(path, value.words().iter().copied().enumerate(), chosen, name)
 }
 
 /// The place of an entry in another list, by the entry's name.
-pub(super) fn place<'a>(path: &str, names: impl Iterator<Item = &'a str>, value: i32, name: &str) -> Markup {
+pub(in crate::view) fn place<'a>(
+    path: &str,
+    names: impl Iterator<Item = &'a str>,
+    value: i32,
+    name: &str,
+) -> Markup {
     select(path, names.enumerate(), usize::try_from(value).unwrap_or(0), name)
 }
 
@@ -99,7 +104,7 @@ fn select<'a>(
 }
 
 /// Yes or no.
-pub(super) fn flag(path: &str, value: bool, name: &str) -> Markup {
+pub(in crate::view) fn flag(path: &str, value: bool, name: &str) -> Markup {
     html! {
         label class="row flag" {
             span { (name) }
@@ -109,7 +114,7 @@ pub(super) fn flag(path: &str, value: bool, name: &str) -> Markup {
 }
 
 /// A group of inputs that opens and closes; its name says what is inside.
-pub(super) fn fold(key: &str, title: &str, open: bool, inside: &Markup) -> Markup {
+pub(in crate::view) fn fold(key: &str, title: &str, open: bool, inside: &Markup) -> Markup {
     html! {
         details class="fold" data-keep=(key) open[open] {
             summary { h2 { (title) } }
@@ -119,11 +124,11 @@ pub(super) fn fold(key: &str, title: &str, open: bool, inside: &Markup) -> Marku
 }
 
 /// A button that adds an entry to a list.
-pub(super) fn add(path: &str, words: &str) -> Markup {
+pub(in crate::view) fn add(path: &str, words: &str) -> Markup {
     html! { button type="button" class="wide" data-act={ "add:" (path) } { (words) } }
 }
 
 /// A button that takes an entry out of a list.
-pub(super) fn remove(path: &str, place: usize, words: &str) -> Markup {
+pub(in crate::view) fn remove(path: &str, place: usize, words: &str) -> Markup {
     html! { button type="button" class="quiet" data-act={ "remove:" (path) "." (place) } { (words) } }
 }

@@ -4,7 +4,13 @@ use crate::units::Units;
 use maud::{Markup, html};
 
 /// A panel that opens under a result; decimals in its words take the reader’s sign.
-pub(super) fn why(units: Units, key: &str, rule: &str, inputs: &[(&str, String)], source: &str) -> Markup {
+pub(in crate::view) fn why(
+    units: Units,
+    key: &str,
+    rule: &str,
+    inputs: &[(&str, String)],
+    source: &str,
+) -> Markup {
     html! {
         details class="why" data-keep={ "why-" (key) } {
             summary { "Why" }
@@ -18,12 +24,12 @@ pub(super) fn why(units: Units, key: &str, rule: &str, inputs: &[(&str, String)]
 }
 
 /// A short caution.
-pub(super) fn caution(units: Units, title: &str, words: &str) -> Markup {
+pub(in crate::view) fn caution(units: Units, title: &str, words: &str) -> Markup {
     html! { p class="caution" { strong { (title) ". " } (units.prose(words)) } }
 }
 
 /// The cautions of the bank: what can hurt there.
-pub(super) fn bank_cautions(units: Units) -> Markup {
+pub(in crate::view) fn bank_cautions(units: Units) -> Markup {
     html! {
         section class="cautions" {
             h2 { "Take care" }

@@ -1,13 +1,13 @@
 //! The tub test: the page is the stopwatch.
 
-use super::bait::{piece_words, range};
-use super::big;
-use super::field::number;
-use super::why::why;
 use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::plan::fields::MAX_DROPS;
 use crate::units::{Quantity, Units};
+use crate::view::parts::field::number;
+use crate::view::parts::why::why;
+use crate::view::parts::words::big;
+use crate::view::parts::words::{piece_words, range};
 use maud::{Markup, html};
 
 /// Drops from which the band hardly shrinks any more; common sense, from the simulated tests.
@@ -120,7 +120,7 @@ fn learned(page: &Page, units: Units) -> Markup {
 }
 
 /// What a screen reader is told after a tap.
-pub(super) fn said(page: &Page) -> String {
+pub(in crate::view) fn said(page: &Page) -> String {
     let drops = &page.plan.bait_more.tub.drops_ms;
     if page.watch.started_ms.is_some() {
         return "Falling.".to_owned();

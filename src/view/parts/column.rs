@@ -4,38 +4,38 @@ use crate::units::{LengthUnits, Units, between};
 use maud::{Markup, html};
 
 /// Width of the drawing, in its own units (about CSS pixels on a small phone).
-pub(super) const WIDTH: f64 = 330.0;
+pub(in crate::view) const WIDTH: f64 = 330.0;
 /// Left edge of the water.
-pub(super) const LEFT: f64 = 46.0;
+pub(in crate::view) const LEFT: f64 = 46.0;
 /// The surface.
-pub(super) const TOP: f64 = 14.0;
+pub(in crate::view) const TOP: f64 = 14.0;
 /// From the surface to the bottom.
-pub(super) const HEIGHT: f64 = 250.0;
+pub(in crate::view) const HEIGHT: f64 = 250.0;
 
 /// A column of water of one depth.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Column {
+pub(in crate::view) struct Column {
     /// The depth, m.
-    pub(super) depth_m: f64,
+    pub(in crate::view) depth_m: f64,
     /// The units of the scale.
-    pub(super) units: Units,
+    pub(in crate::view) units: Units,
     /// From the surface to the bottom in the drawing; [`HEIGHT`] unless the place is another.
-    pub(super) high: f64,
+    pub(in crate::view) high: f64,
 }
 
 /// A number for a drawing: one decimal is a tenth of a pixel.
-pub(super) fn px(value: f64) -> String {
+pub(in crate::view) fn px(value: f64) -> String {
     crate::units::fixed(value, 1)
 }
 
 impl Column {
     /// Where a depth stands in the drawing; held between the surface and a little below the bottom.
-    pub(super) fn y(self, depth_m: f64) -> f64 {
+    pub(in crate::view) fn y(self, depth_m: f64) -> f64 {
         TOP + self.high * between(depth_m / self.depth_m, -0.05, 1.03)
     }
 
     /// The drawing with its water, scale and bottom, `inside` drawn on it; `name` says in words what is seen.
-    pub(super) fn draw(self, key: &str, name: &str, inside: &Markup) -> Markup {
+    pub(in crate::view) fn draw(self, key: &str, name: &str, inside: &Markup) -> Markup {
         let bottom = TOP + self.high;
         html! {
             svg class="column" data-drawing=(key) viewBox={ "0 0 " (px(WIDTH)) " " (px(bottom + 14.0)) } role="img" aria-label=(name) {

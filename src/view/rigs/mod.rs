@@ -1,9 +1,12 @@
 //! The rigs: the shot that dots each float, where it goes, and all of them in the water to scale.
 
-use super::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
-use super::field::{add, fold, number, pick, place, remove, text};
-use super::why::{caution, why};
-use super::{big, warning_list};
+pub(super) mod fall;
+mod fall_chart;
+pub(super) mod finder;
+mod make_up;
+pub(super) mod moves;
+pub mod scene;
+
 use crate::page::Page;
 use crate::plan::{Dotted, Rig};
 use crate::results::rigs::{RigResult, holds_banned_lead};
@@ -11,6 +14,10 @@ use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;
 use crate::units::{Quantity, Units};
+use crate::view::parts::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
+use crate::view::parts::field::{add, fold, number, pick, place, remove, text};
+use crate::view::parts::why::{caution, why};
+use crate::view::parts::words::{big, warning_list};
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -26,8 +33,8 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.day.rigs.get(open)) {
             (one(page, rig, day))
-            (super::fall::section(page))
-            (super::make::results(page, rig))
+            (fall::section(page))
+            (make_up::results(page, rig))
         }
         (caution(page.choices.units, "Lead", &[RULE, " Some venues allow none. Wash your hands before you eat."].concat()))
     }
@@ -249,7 +256,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (number(page, &path("hook_size"), Some(rig.hook_size)))
             (number(page, &path("hook_mass"), Some(rig.hook_tenth_mg)))
         }))
-        (super::make::inputs(page, rig))
+        (make_up::inputs(page, rig))
         (fold("box", "Shot box", false, &html! {
             p class="hint" { "Masses are the trade’s usual figures, from memory, ± 10 %. Weigh twenty of yours and write a twentieth." }
             @for (j, shot) in plan.shot_box.iter().enumerate() {

@@ -1,0 +1,112 @@
+//! How fast today's piece falls, and why.
+
+use crate::bait::sink::{Matter, Sink, Verdict};
+use crate::page::Page;
+use crate::results::requests::matter;
+use crate::units::fixed;
+use crate::view::parts::why::why;
+use crate::view::parts::words::{big, piece_words, range};
+use maud::{Markup, html};
+
+/// Seconds that the trade's own check gives a washed 6 mm cube for 18 inches (common practice).
+const TRADE_CHECK_S: f64 = 7.5;
+
+pub(super) fn fall(page: &Page, sink: &Sink) -> Markup {
+    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let other = plan.bait_more.other.density_kg_per_m3.is_some();
+    let state = if other {
+        "A "
+    } else if plan.bait.washed {
+        "A washed "
+    } else {
+        "An unwashed "
+    };
+    let source = match (&day.tub, other) {
+        (Some(tub), _) if tub.drops == 0 => " by your bucket".to_owned(),
+        (Some(tub), _) => {
+            [" by your ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat()
+        }
+        (None, true) => " of the density you gave".to_owned(),
+        (None, false) => " of this tin".to_owned(),
+    };
+    let eighteen = day.falls.first();
+    html! {
+        p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
+        @if day.floats() { (big("sink.speed", "Floats", "lighter than the water, so no time to any depth")) }
+        @else { (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat())) }
+        @if sink.verdict != Verdict::Sinks {
+            p class="warning" {
+                @if sink.verdict == Verdict::Floats { "By what is known it floats. " } @else { "Some pieces may float. " }
+                "Less air or less fat sinks better."
+            }
+        }
+        @if let Some(time) = eighteen.and_then(|f| f.time_s.as_ref()) {
+            p { (eighteen.map_or("", |f| f.name.as_str())) " in " strong data-result="sink.eighteen" { (units.number(time.mid, 1)) " s" } " " (range(units, time, 1.0, 1)) "." }
+        }
+        @if let Some(lake) = day.tub.as_ref().and_then(|t| t.targets.first()).filter(|_| !day.floats()) {
+            p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.number(lake.piece_speed_m_per_s.low * 100.0, 1)) " to " (units.number(lake.piece_speed_m_per_s.high * 100.0, 1)) " cm a second" } "." }
+        }
+        (sink_why(page, sink))
+        @if !day.floats() { (super::feeds::feeds(page, sink)) }
+        (super::feeds::times(page))
+        h2 { "What changes the fall" }
+        dl class="pairs" data-result="alternatives" {
+            @for other in &day.alternatives {
+                div { dt { (other.what) } dd { @if other.speed_m_per_s.mid > 0.0 { (units.number(other.speed_m_per_s.mid * 100.0, 1)) " cm a second" } @else { "floats" } } }
+            }
+        }
+    }
+}
+
+fn sink_why(page: &Page, sink: &Sink) -> Markup {
+    let units = page.choices.units;
+    let mut inputs = vec![
+        (
+            "density of the bait",
+            [
+                &units.number(sink.density_kg_per_m3.mid, 0),
+                " kg/m3 ",
+                &range(units, &sink.density_kg_per_m3, 1.0, 0),
+            ]
+            .concat(),
+        ),
+        ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
+        ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),
+    ];
+    if let (Matter::Label { air_share, .. }, Some(label)) = (matter(&page.plan), &page.day.by_label) {
+        let floats_at = 1.0 - (1.0 - air_share) * label.water_kg_per_m3 / label.density_kg_per_m3.mid;
+        let words = [&units.number((floats_at * 100.0).max(0.0), 1), " % of its volume"].concat();
+        inputs.push(("floats with air of", words));
+    }
+    for law in sink.laws.iter().filter(|_| !page.day.floats()) {
+        let words =
+            [&units.number(law.speed_m_per_s * 100.0, 1), " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
+        inputs.push((law.law, words));
+    }
+    if let (Some(_), Some(label)) = (&page.day.tub, &page.day.by_label) {
+        let words = [
+            &units.number(label.speed_m_per_s.mid * 100.0, 1),
+            " cm/s ",
+            &range(units, &label.speed_m_per_s, 100.0, 1),
+        ];
+        inputs.push(("by the label alone", words.concat()));
+    }
+    if let Some(time) = page.day.falls.first().and_then(|f| f.time_s.as_ref())
+        && page.plan.bait.edge_tenth_mm == 60
+    {
+        let off = (time.mid / TRADE_CHECK_S - 1.0) * 100.0;
+        let side = if off > 0.0 { " % slower here)" } else { " % faster here)" };
+        inputs.push((
+            "the trade’s 18 inches",
+            [&units.number(TRADE_CHECK_S, 1), " s (the middle is ", &units.number(off.abs(), 0), side]
+                .concat(),
+        ));
+    }
+    why(
+        page.choices.units,
+        "sink",
+        "The label’s parts make the density, water being the rest. A cube falls steadily when its weight in water equals its drag; three published laws of drag disagree, and the band covers them, the fall of one steel cube with bevelled edges that fell a third faster than the fastest law, and what a label does not say. By our judgement it holds nine tins in ten; ten timed drops in a bucket narrow it, and then stand in its place. Cylinders and discs fall by the same laws through their sphericity, down to 0.6; a ball has three laws of its own.",
+        &inputs,
+        "Choi and Okos 1986 (densities); Tanaka 2001 and IAPWS 2008 (water); Haider and Levenspiel 1989, Ganser 1993, Pettyjohn and Christiansen 1948 (drag; for a ball Schiller and Naumann 1935, Clift and Gauvin 1971, Brown and Lawler 2003); Wang 2024 (the steel cube). The 18 inches in 7.5 s are common practice, no published source.",
+    )
+}

@@ -1,0 +1,60 @@
+//! The preparation as a checklist.
+
+use crate::page::Page;
+use crate::results::prep::{Step, moment};
+use crate::view::parts::why::{caution, why};
+use maud::{Markup, html};
+
+/// One step with its tick box.
+fn step_row(page: &Page, step: &Step) -> Markup {
+    let plan = &page.plan;
+    let id = ["prep-", step.id].concat();
+    html! {
+        li {
+            label {
+                input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)];
+                span {
+                    strong { (moment(plan, step.start_min)) } " " (step.name)
+                    @if step.end_min > step.start_min { span class="soft" { ", until " (moment(plan, step.end_min)) } }
+                    span class="because" { (step.how) @if step.earliest_min < step.start_min && step.id != "leave" { " From " (moment(plan, step.earliest_min)) " at the earliest." } }
+                }
+            }
+        }
+    }
+}
+
+/// Names of the steps that hold everything back.
+fn slowest(page: &Page) -> String {
+    let names: Vec<String> =
+        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
+    names.join(", ")
+}
+
+pub(super) fn checklist(page: &Page) -> Markup {
+    let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
+    html! {
+        section class="checklist" {
+            h2 { "Prep checklist" }
+            p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
+            @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
+                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                    h3 { (title) }
+                    ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+                }
+            }
+            p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
+            p class="acts" {
+                button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
+                button type="button" id="print-prep" data-print="prep" { "Print the checklist" }
+            }
+            p class="hint" role="status" data-calendar-said {}
+        }
+        (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water up to 43 °C is safe for hands and enough; from 50 °C it scalds within minutes, from 60 °C within seconds."))
+        (why(page.choices.units,
+            "prep",
+            "Worked back from the all-in with the durations below: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
+            &[],
+            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, told under Wash.",
+        ))
+    }
+}

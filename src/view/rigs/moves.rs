@@ -1,0 +1,81 @@
+//! Moves of the shot, and what each makes of the fall.
+
+use crate::page::Page;
+use crate::page::falls::Comparison;
+use crate::results::fall::FallPath;
+use crate::rig::layout::{Move, When};
+use crate::units::{Quantity, Units};
+use crate::view::parts::words::pressed;
+use maud::{Markup, html};
+
+/// How a fall differs from the own one: `2 s slower, last third 0.93`.
+fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
+    let (Some(own), Some(theirs)) = (own, other.times_s[4]) else { return String::new() };
+    let Some(mine) = own.times_s[4] else { return String::new() };
+    let off = theirs - mine;
+    let speed = if off.abs() < 0.15 {
+        "as long to the bottom".to_owned()
+    } else {
+        [
+            units.number(off.abs(), 1).as_str(),
+            if off > 0.0 { " s slower to the bottom" } else { " s quicker to the bottom" },
+        ]
+        .concat()
+    };
+    match (own.of_feed(), other.of_feed()) {
+        (Some(mine), Some(theirs)) => [
+            &speed,
+            ", last third ",
+            &units.number(theirs, 2),
+            " of the feed (now ",
+            &units.number(mine, 2),
+            ")",
+        ]
+        .concat(),
+        _ => speed,
+    }
+}
+
+pub(super) fn moves(page: &Page) -> Markup {
+    let units = page.choices.units;
+    let moves = page.moves();
+    let own = page.own_fall().filter(|f| f.1).and_then(|f| f.0.as_ref().ok());
+    let at = |mm: i32| units.text(mm.saturating_mul(10), Quantity::Depth);
+    html! {
+        @if !moves.is_empty() {
+            h3 { "When bites are missed, or do not come" }
+            ol class="moves" data-result="rig.moves" {
+                @for (k, one) in moves.iter().enumerate() {
+                    li class="card" {
+                        p { strong { (k + 1) ". " (match one.when { When::BitesMissed => "Bites are missed. ", When::NoBites => "No bites. " }) } (one.words) }
+                        p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
+                        p data-effect=(k) { (move_effect(page, one, own)) }
+                        p class="acts" {
+                            @let beside = page.deep.beside == Comparison::Move(k);
+                            button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:move." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
+                            button type="button" data-act={ "deep:usemove." (k) } { "Use it" }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What a move does to the fall, as far as it is known.
+fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
+    let units = page.choices.units;
+    html! {
+        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.deep.of(rig)) {
+            Some(Ok(sunk)) => strong { (effect(units, own, sunk)) },
+            Some(Err(sentence)) => span class="refusal" { (sentence) },
+            None => span class="soft" { "Its fall is being worked out…" },
+        }
+    }
+}
+
+/// The effects of all moves, in their order.
+pub(in crate::view) fn effects(page: &Page) -> Vec<String> {
+    let own = page.own_fall().filter(|f| f.1).and_then(|f| f.0.as_ref().ok());
+    page.moves().iter().map(|one| move_effect(page, one, own).into_string()).collect()
+}

@@ -1,0 +1,96 @@
+//! The water of a running session as a column: rigs at their depths, feed on its way down, where the fish feed.
+
+use crate::page::session::RunningSession;
+use crate::session::feed_clock::SinkingFeed;
+use crate::small::sort_by_key;
+use crate::units::{Units, between};
+use crate::view::parts::column::{Column, HEIGHT, LEFT, WIDTH, px};
+use maud::{Markup, html};
+
+/// Least and most height of the water in the drawing.
+const MIN_HIGH: f64 = 110.0;
+const MAX_HIGH: f64 = 420.0;
+
+/// Height of the water in the drawing, in the room that is left for it.
+fn height(live: &RunningSession) -> f64 {
+    live.room.map_or(HEIGHT, |room| between(room * WIDTH - 28.0, MIN_HIGH, MAX_HIGH))
+}
+
+/// The water with the last feeds, the hook bait, the rigs' depths and where the fish are thought to be.
+pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
+    let column = Column { depth_m: live.water_m, units, high: height(live) };
+    let (glance, fish) = (&live.glance, &live.state.fish);
+    let most = fish.chance.iter().copied().fold(1e-9, f64::max);
+    let mut outline = [&px(WIDTH), ",", &px(column.y(0.0))].concat();
+    for (cell, chance) in fish.chance.iter().enumerate() {
+        let y = column.y((cell as f64 + 0.5) * fish.cell_m);
+        outline.push_str(&[" ", &px(WIDTH - 92.0 * chance / most), ",", &px(y)].concat());
+    }
+    outline.push_str(&[" ", &px(WIDTH), ",", &px(column.y(live.water_m))].concat());
+    let mut name =
+        ["Fish are most likely from ", &units.depth_m(fish.from_m), " to ", &units.depth_m(fish.to_m), "."]
+            .concat();
+    if live.floats() {
+        name.push_str(if glance.clouds.is_empty() { "" } else { " The last feed floats." });
+    } else if let Some(cloud) = glance.clouds.first() {
+        let (tail, front) = (units.depth_m(cloud.tail_m), units.depth_m(cloud.front_m));
+        name.push_str(&[" The last feed is from ", &tail, " to ", &front, "."].concat());
+    }
+    if let Some(hook_m) = glance.hook_m {
+        name.push_str(&[" The hook bait is ", &units.depth_m(hook_m), " down."].concat());
+    }
+    // Names stand beside their marks, and below one another where two marks are close.
+    let lowest = column.y(live.water_m) - 4.0;
+    let mut order: Vec<usize> = (0..live.state.rigs.len()).collect();
+    sort_by_key(&mut order, |place| live.state.rigs.get(*place).map_or(0.0, |rig| rig.depth_m));
+    let mut last = f64::NEG_INFINITY;
+    let mut heights = vec![0.0; order.len()];
+    for place in order {
+        if let (Some(rig), Some(height)) = (live.state.rigs.get(place), heights.get_mut(place)) {
+            last = (column.y(rig.depth_m) + 4.0).min(lowest).max(last + 11.5);
+            *height = last;
+        }
+    }
+    let inside = html! {
+        polygon class="fish" points=(outline) {}
+        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
+        @for (place, rig) in live.state.rigs.iter().enumerate() {
+            @let y = column.y(rig.depth_m);
+            @let mine = place == live.state.rig as usize;
+            line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
+            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px(heights.get(place).copied().unwrap_or(y))) { (rig.name) }
+        }
+        g data-live="sinking" { (sinking(live, units)) }
+    };
+    html! { (column.draw("live", &name, &inside)) p class="unseen" { (name) } }
+}
+
+/// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.
+pub(super) fn sinking(live: &RunningSession, units: Units) -> Markup {
+    let column = Column { depth_m: live.water_m, units, high: height(live) };
+    html! {
+        @for cloud in &live.glance.clouds {
+            path class={ "cube" @if cloud.landed { " landed" } } d=(cloud_path(column, cloud)) {}
+        }
+        @if let Some(hook_m) = live.glance.hook_m {
+            @let y = column.y(hook_m);
+            line class="line" x1="160" x2="160" y1=(px(column.y(0.0))) y2=(px(y)) {}
+            rect class="cube hook" x="156" y=(px(y - 4.0)) width="8" height="8" {}
+        }
+    }
+}
+
+/// One feed: some cubes from its front to its tail, more of them near its middle.
+fn cloud_path(column: Column, cloud: &SinkingFeed) -> String {
+    let mut path = String::new();
+    for i in 0..16_u8 {
+        let share = f64::from(i) / 15.0 * 2.0 - 1.0;
+        let end = if share < 0.0 { cloud.tail_m } else { cloud.front_m };
+        let depth = cloud.middle_m + (end - cloud.middle_m) * share * share;
+        // Spread evenly by an irrational step: no chance, and the same picture each time.
+        let side = (f64::from(i + 1) * 0.754_878).fract() * 2.0 - 1.0;
+        let x = LEFT + 60.0 + side * (10.0 + 24.0 * depth / column.depth_m);
+        path.push_str(&["M", &px(x), " ", &px(column.y(depth) - 5.0), "h5v5h-5z"].concat());
+    }
+    path
+}
