@@ -8,7 +8,6 @@
 use super::Plan;
 use super::choices::Pick;
 use super::sections::Rig;
-use super::validate::clean;
 use crate::refusal::Refusal;
 use crate::units::{LengthUnits, Quantity, Units, parse};
 
@@ -300,6 +299,16 @@ pub fn out_of_range(path: &str, came: &str, least: &str, most: &str) -> Refusal 
 pub fn no_such_field(path: &str) -> Refusal {
     let sentence = format!("There is no field called “{path}” in a plan.");
     Refusal::new("no_such_field", path.to_owned(), sentence)
+}
+
+/// A text without control characters and direction marks, at most 40 characters long.
+#[must_use]
+pub fn clean(text: &str) -> String {
+    let hidden = |c: &char| {
+        c.is_control()
+            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    text.chars().filter(|c| !hidden(c)).take(MAX_CHARS).collect()
 }
 
 impl Bounds {

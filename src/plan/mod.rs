@@ -16,12 +16,11 @@ pub use choices::{
     Around, Dotted, Entry, Form, Group, Hold, Lead, Method, Pattern, Pick, Purpose, Sky, Start, StrengthBy,
     Taste, Trend, Wind,
 };
-pub use fields::FieldMut;
+pub use fields::{FieldMut, clean};
 pub use sections::{
     Bait, BaitMore, BankChoices, BoxShot, Cold, Day, DayTimes, Dropper, KitCount, KitItem, Other, Phase,
     PoleLine, Prep, Rig, RigMore, Rinse, Rules, ShotCount, Tin, Tub, Water, Weather,
 };
-pub use validate::clean;
 
 use serde::{Deserialize, Serialize};
 

@@ -1,7 +1,7 @@
 //! What the table of fields cannot say: a whole plan that came from outside, and numbers held against each other.
 
 use super::fields::{
-    FIELDS, FieldMut, LISTS, MAX_CHARS, MAX_DROPS, bounds_of, list_of, no_such_field, out_of_range,
+    FIELDS, FieldMut, LISTS, MAX_DROPS, bounds_of, clean, list_of, no_such_field, out_of_range,
 };
 use super::sections::{BaitMore, KitCount, Tin};
 use super::{Plan, VERSION};
@@ -152,16 +152,6 @@ impl BaitMore {
         self.tub.drops_ms.push(bounds.check(path, ms, Units::default())?);
         Ok(())
     }
-}
-
-/// A text without control characters and direction marks, at most 40 characters long.
-#[must_use]
-pub fn clean(text: &str) -> String {
-    let hidden = |c: &char| {
-        c.is_control()
-            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    text.chars().filter(|c| !hidden(c)).take(MAX_CHARS).collect()
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! What is read off a fall: times to depths, time in each depth, the last third, and the free cube beside it.
 
 use super::drag::{Falling, Law};
-use super::solver::Vec2;
+use super::hermite::{Vec2, hermite};
 use super::{Fall, Quick, Rig, Times, check};
 use crate::physics::water;
 use crate::refusal::Refusal;
@@ -124,12 +124,6 @@ impl Track {
         let since = |z: f64| Some(bottom? - self.first_time(z)?);
         (bottom, since(depth * 2.0 / 3.0), since(depth - 0.3))
     }
-}
-
-/// Cubic through two points with their slopes, at the share `u` of the step `h`.
-pub(super) fn hermite(z: [f64; 2], v: [f64; 2], h: f64, u: f64) -> f64 {
-    let w = 1.0 - u;
-    w * w * (1.0 + 2.0 * u) * z[0] + u * u * (1.0 + 2.0 * w) * z[1] + h * u * w * (w * v[0] - u * v[1])
 }
 
 /// Fills in all that is read off the track.

@@ -21,6 +21,7 @@
 
 mod check;
 mod drag;
+mod hermite;
 mod measure;
 mod mesh;
 mod run;

@@ -1,9 +1,10 @@
 //! Dropping a rig in: the start-up, the steps, what is kept on the way, and the lowered rig's straight path.
 
 use super::drag::Curves;
+use super::hermite::Vec2;
 use super::measure::{self, Track};
 use super::mesh::Mesh;
-use super::solver::{Outcome, Solver, Vec2};
+use super::solver::{Outcome, Solver};
 use super::{Fall, Frames, Rig, Settings, check};
 use crate::refusal::{Refusal, short};
 use crate::rig::within;

@@ -11,12 +11,9 @@
 //! - dτ = (q·f − (qBq σ + qBn β)/Q − τ g)/Q.
 
 use super::drag::Curves;
-use super::measure::hermite;
+use super::hermite::{Vec2, hermite};
 use super::mesh::Mesh;
 use crate::physics::line_drag::MIN_RE;
-
-/// A vector (x, z) in the plane of the fall.
-pub(super) type Vec2 = [f64; 2];
 
 /// One node's state and its linear system.
 #[derive(Clone, Copy, Debug, Default)]
