@@ -3,7 +3,9 @@
 
 use crate::common::cases;
 use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
-use dotdown::bait::sink::{Label, Matter, Shape, SinkRequest, TINS, sink};
+use dotdown::bait::material::{Label, Matter, TINS};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use dotdown::estimate::Estimate;
 use proptest::prelude::*;

@@ -14,7 +14,8 @@ use crate::common::cases;
 use dotdown::bait::cold::{
     ChillRequest, Formula, HeatTable, Slab, Surface, change, frozen_curve, pham_s, plank_s, slab_time_s,
 };
-use dotdown::bait::sink::{Shape, TINS};
+use dotdown::bait::material::TINS;
+use dotdown::bait::shape::Shape;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::physics::food::Composition;
@@ -282,7 +283,7 @@ fn what_cannot_be_is_refused() {
         "A bag at -18 °C with 5 °C around it never comes to 8 °C; give a temperature between the two, half a degree or \
          more from what is around."
     );
-    let fat = dotdown::bait::sink::Label { fat_g: 100.0, ..Default::default() };
+    let fat = dotdown::bait::material::Label { fat_g: 100.0, ..Default::default() };
     assert_eq!(refused(ChillRequest { label: fat, ..THAW }).code(), "no_water");
 }
 

@@ -9,7 +9,7 @@
 
 use dotdown::bait::binomial::jeffreys;
 use dotdown::bait::floaters::{Cure, FloatRequest, Floaters, capillary_length_m, carried_share, floaters};
-use dotdown::bait::sink::TINS;
+use dotdown::bait::material::TINS;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
 use dotdown::refusal::Refusal;

@@ -1,7 +1,9 @@
 //! What must be so whatever the tin: laws of falling and of counting, over random pieces and days.
 
 use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount, grid};
-use dotdown::bait::sink::{Label, Matter, Shape, Sink, SinkRequest, Verdict, sink};
+use dotdown::bait::material::{Label, Matter};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{Sink, SinkRequest, Verdict, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use dotdown::estimate::Z90;
 use dotdown::physics::settling::{Fall, Law};

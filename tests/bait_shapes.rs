@@ -6,7 +6,9 @@
 //! definition). The laws for any shape were fitted to bodies of about the same length each way, so a disc is their
 //! edge: its band is checked here and its middle is not.
 
-use dotdown::bait::sink::{Matter, Shape, Sink, SinkRequest, TINS, sink};
+use dotdown::bait::material::{Matter, TINS};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{Sink, SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 
 fn drop(shape: Shape, excess: f64) -> Sink {

@@ -5,7 +5,9 @@
 //! the middle is not tuned to them, and how far it is off is printed.
 
 use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
-use dotdown::bait::sink::{Matter, Shape, Sink, SinkRequest, TINS, sink};
+use dotdown::bait::material::{Matter, TINS};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{Sink, SinkRequest, sink};
 use dotdown::page::{Page, Screen};
 use dotdown::physics::water;
 use dotdown::results::requests::label;

@@ -8,7 +8,9 @@
 //! `DOTDOWN_LONG=1` runs 20,000 instead of 2,000 for each number of drops.
 
 use crate::common::{long, seed as drawn_from};
-use dotdown::bait::sink::{self, Matter, Shape, SinkRequest, TINS, sink};
+use dotdown::bait::material::{Matter, TINS};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{self, SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, Settings, Target, TubTest, tub_test};
 use dotdown::estimate::Z90;
 use dotdown::page::tub_watch::BaitTab;

@@ -10,7 +10,7 @@
 //! Tolerances: half a digit of the last printed place. Left out: Pettyjohn and Christiansen's raw data (not found).
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
-use dotdown::bait::sink::Shape;
+use dotdown::bait::shape::Shape;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::drag::{
     CUBE_SPHERICITY, Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin,

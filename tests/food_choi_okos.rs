@@ -7,7 +7,7 @@
 //! Tolerances: half a digit of the last printed place. Left out: `CoolProp`'s heat capacity of water (a constant there).
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
-use dotdown::bait::sink::{Label, TINS};
+use dotdown::bait::material::{Label, TINS};
 use dotdown::physics::food::{Component, Composition};
 
 #[test]

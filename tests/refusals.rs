@@ -161,7 +161,8 @@ fn tub_tests(table: &mut Table) {
 fn cold_wash_and_floaters(table: &mut Table) {
     use dotdown::bait::cold::{ChillRequest, change, frozen_curve};
     use dotdown::bait::floaters::{FloatRequest, floaters};
-    use dotdown::bait::sink::{Label, Shape};
+    use dotdown::bait::material::Label;
+    use dotdown::bait::shape::Shape;
     use dotdown::bait::wash::{WashRequest, wash};
     let thaw: ChillRequest = good(json!({
         "label": label(), "thickness_mm": 25, "start_c": -18, "medium_c": 5, "until_c": 0, "surface": "still_air",
@@ -616,7 +617,7 @@ fn value(json: &Json) -> dotdown::plain::Value {
 type Took = fn(&str) -> Option<String>;
 
 fn plain_objects(table: &mut Table) {
-    use dotdown::bait::{cold, floaters, sink, timetable, wash};
+    use dotdown::bait::{cold, floaters, material, shape, sink, timetable, wash};
     use dotdown::plain::{Take, session::event};
     use dotdown::plan;
     use dotdown::rig::{balance, fall, finder, layout};
@@ -639,8 +640,8 @@ fn plain_objects(table: &mut Table) {
         ("units", take::<units::Units>, r#"{"colour": "red"}"#),
         ("a rig’s line", take::<fall::Line>, "1"),
         ("a day", take::<plan::Day>, "\"11 July\""),
-        ("a shape", take::<sink::Shape>, r#"{"kind": "egg"}"#),
-        ("matter", take::<sink::Matter>, r#"{"kind": "cheese"}"#),
+        ("a shape", take::<shape::Shape>, r#"{"kind": "egg"}"#),
+        ("matter", take::<material::Matter>, r#"{"kind": "cheese"}"#),
         ("a float", take::<fall::Float>, r#"{"mode": "fly"}"#),
     ];
     for (what, take, json) in rows {

@@ -6,7 +6,7 @@
 #![expect(clippy::type_complexity, reason = "tests: small counts, values that are given exactly")]
 
 use crate::common::cases;
-use dotdown::bait::sink::Shape;
+use dotdown::bait::shape::Shape;
 use dotdown::physics::{settling, water};
 use dotdown::rig::fall::{Bait, Current, Fall, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds};
 use proptest::prelude::*;

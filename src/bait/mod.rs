@@ -3,6 +3,7 @@
 //! | module | what it answers |
 //! | --- | --- |
 //! | [`sink`] | how fast a cube falls, from the label on its tin |
+//! | [`material`], [`shape`] | what a piece is made of, and its form |
 //! | [`tub_test`] | the same from timed drops in a bucket |
 //! | [`cold`] | frozen cubes, and how long bags freeze and thaw |
 //! | [`floaters`] | why cubes float, and the cure |
@@ -17,6 +18,8 @@ pub mod binomial;
 pub mod calendar_file;
 pub mod cold;
 pub mod floaters;
+pub mod material;
+pub mod shape;
 pub mod sink;
 pub mod timetable;
 pub mod tub_test;

@@ -12,264 +12,21 @@
 //!   fastest law at Re 380 (Wang et al. 2024), and a cut and washed cube has soft edges too; so the fast side of a cube
 //!   reaches that far;
 //! * a label is rounded and batches differ: 6 kg/m3 standard deviation in density (voids of 3.3 % would float the
-//!   fattest of [`TINS`], and a few tenths of a gram of salt are worth two kg/m3).
+//!   fattest of [`TINS`](super::material::TINS), and a few tenths of a gram of salt are worth two kg/m3).
 //!
 //! Drag and density are joined as independent doubts (in quadrature, but for pieces near water's own density). The tub
 //! test narrows all of it.
 //!
 //! Validity: fresh water 0 to 40 °C, pieces 2 to 30 mm, sphericity 0.6 to 1, Re up to 25 000 (spheres 200 000).
 
+use super::material::{Matter, matter_density};
+use super::shape::Shape;
 use crate::estimate::{Estimate, Z90};
-use crate::physics::food::Composition;
 use crate::physics::settling::{Fall, Law, time_from_rest_s};
-use crate::physics::{G_M_PER_S2, drag, water};
+use crate::physics::{G_M_PER_S2, water};
 use crate::refusal::{Refusal, at_most, short, within};
-use core::f64::consts::{FRAC_PI_8, PI};
+use core::f64::consts::FRAC_PI_8;
 use serde::{Deserialize, Serialize};
-
-/// What the tin's label says, in grams per 100 g; water is the rest.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Label {
-    /// Fat, g per 100 g.
-    pub fat_g: f64,
-    /// Protein, g per 100 g.
-    pub protein_g: f64,
-    /// Carbohydrate without fibre, g per 100 g.
-    pub carbohydrate_g: f64,
-    /// Salt, g per 100 g (2.5 times the sodium).
-    pub salt_g: f64,
-    /// Fibre, g per 100 g; 0 when the label has none.
-    pub fibre_g: f64,
-    /// Ash, g per 100 g, where it is known; labels do not state it, composition tables do.
-    pub ash_g: Option<f64>,
-}
-
-impl Label {
-    /// Ash, g per 100 g: as stated, else the salt plus 0.05 g for each gram of protein.
-    ///
-    /// Lean meat holds about 1 g of minerals with some 20 g of protein (from memory). Against the four canned entries
-    /// of the USDA table, which state ash and sodium both, this is within 0.5 g, which is worth 3 kg/m3 of density.
-    #[must_use]
-    pub fn ash_per_100_g(&self) -> f64 {
-        self.ash_g.unwrap_or(self.salt_g + 0.05 * self.protein_g)
-    }
-
-    /// The label as mass fractions, water as the rest.
-    ///
-    /// # Errors
-    /// A part that is negative, above 100 g or not a number; parts that add up to more than 100 g.
-    pub fn composition(&self) -> Result<Composition, Refusal> {
-        let part = |field, name, value| within(field, name, value, (0.0, 100.0), "g");
-        part("label.fat_g", "fat per 100 g", self.fat_g)?;
-        part("label.protein_g", "protein per 100 g", self.protein_g)?;
-        part("label.carbohydrate_g", "carbohydrate per 100 g", self.carbohydrate_g)?;
-        part("label.salt_g", "salt per 100 g", self.salt_g)?;
-        part("label.fibre_g", "fibre per 100 g", self.fibre_g)?;
-        let ash = part("label.ash_g", "ash per 100 g", self.ash_per_100_g())?;
-        let solids_g = self.fat_g + self.protein_g + self.carbohydrate_g + self.fibre_g + ash;
-        if solids_g > 100.0 + 1e-9 {
-            let sentence = format!(
-                "The label adds up to {} g in 100 g, ash included; check fat, protein, carbohydrate, fibre and salt.",
-                short(solids_g)
-            );
-            return Err(Refusal::new("label_over_100", "label", sentence));
-        }
-        Ok(Composition {
-            protein: self.protein_g / 100.0,
-            fat: self.fat_g / 100.0,
-            carbohydrate: self.carbohydrate_g / 100.0,
-            fibre: self.fibre_g / 100.0,
-            ash: ash / 100.0,
-            water: (100.0 - solids_g).max(0.0) / 100.0,
-            ice: 0.0,
-        })
-    }
-}
-
-/// A generic tin, from a public composition table.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tin {
-    /// Number of the entry in the USDA's Standard Reference.
-    pub ndb: &'static str,
-    /// What it is, in plain words.
-    pub name: &'static str,
-    /// Its label; salt is 2.5 times the table's sodium.
-    pub label: Label,
-}
-
-const fn tin(ndb: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: f64) -> Tin {
-    let [fat_g, protein_g, carbohydrate_g, ash_g] = parts;
-    let label = Label {
-        fat_g,
-        protein_g,
-        carbohydrate_g,
-        salt_g: sodium_mg * 2.5e-3,
-        fibre_g: 0.0,
-        ash_g: Some(ash_g),
-    };
-    Tin { ndb, name, label }
-}
-
-/// The generic tins a plan starts from. The first is the default.
-///
-/// # Source
-/// USDA National Nutrient Database for Standard Reference, public domain (the entry for jellied beef is left out: its
-/// parts add up to 100.3 g).
-pub const TINS: [Tin; 4] = [
-    tin("07045", "Luncheon meat, pork, canned", [30.30, 12.50, 2.10, 3.60], 1289.0),
-    tin("07044", "Luncheon meat, pork, leaner", [12.77, 17.50, 1.04, 2.82], 820.0),
-    tin("07026", "Ham, chopped, canned", [18.83, 16.06, 0.26, 4.08], 1280.0),
-    tin("07042", "Luncheon meat, beef, loaf", [26.20, 14.40, 2.90, 4.00], 1125.0),
-];
-
-/// Shape and size of a piece.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
-pub enum Shape {
-    /// A cube.
-    Cube {
-        /// Edge, mm (2 to 30).
-        edge_mm: f64,
-    },
-    /// A ball: a boilie, a pea, a ball of paste.
-    Sphere {
-        /// Diameter, mm (2 to 30).
-        diameter_mm: f64,
-    },
-    /// A cylinder, such as a pellet.
-    Cylinder {
-        /// Diameter, mm (2 to 30).
-        diameter_mm: f64,
-        /// Length, mm (0.5 to 3 diameters).
-        length_mm: f64,
-    },
-    /// A sliced disc.
-    Disc {
-        /// Diameter, mm (2 to 30).
-        diameter_mm: f64,
-        /// Thickness, mm (0.18 to 1 diameters).
-        thickness_mm: f64,
-    },
-}
-
-const SIZE_MM: (f64, f64) = (2.0, 30.0);
-
-impl Shape {
-    /// Passes a shape whose sizes and proportions the laws hold for.
-    ///
-    /// # Errors
-    /// A size outside 2 to 30 mm; a cylinder or disc too long or too thin.
-    pub fn check(&self) -> Result<(), Refusal> {
-        match *self {
-            Self::Cube { edge_mm } => {
-                within("shape.edge_mm", "edge of the cube", edge_mm, SIZE_MM, "mm")?;
-            }
-            Self::Sphere { diameter_mm } => {
-                within("shape.diameter_mm", "diameter", diameter_mm, SIZE_MM, "mm")?;
-            }
-            Self::Cylinder { diameter_mm: d, length_mm } => {
-                within("shape.diameter_mm", "diameter", d, SIZE_MM, "mm")?;
-                within("shape.length_mm", "length for this diameter", length_mm, (0.5 * d, 3.0 * d), "mm")?;
-            }
-            Self::Disc { diameter_mm: d, thickness_mm } => {
-                within("shape.diameter_mm", "diameter", d, SIZE_MM, "mm")?;
-                let allowed = (0.18 * d, d);
-                within("shape.thickness_mm", "thickness for this diameter", thickness_mm, allowed, "mm")?;
-            }
-        }
-        Ok(())
-    }
-
-    /// Volume, mm3.
-    #[must_use]
-    pub fn volume_mm3(&self) -> f64 {
-        match *self {
-            Self::Cube { edge_mm: a } => a * a * a,
-            Self::Sphere { diameter_mm: d } => PI / 6.0 * d * d * d,
-            Self::Cylinder { diameter_mm: d, length_mm: l }
-            | Self::Disc { diameter_mm: d, thickness_mm: l } => PI / 4.0 * d * d * l,
-        }
-    }
-
-    /// Diameter of the sphere of the same volume, mm.
-    #[must_use]
-    pub fn equivalent_diameter_mm(&self) -> f64 {
-        (6.0 / PI * self.volume_mm3()).cbrt()
-    }
-
-    /// Sphericity: surface of the sphere of the same volume over that of the piece (Wadell 1932), 0 to 1.
-    #[must_use]
-    pub fn sphericity(&self) -> f64 {
-        match *self {
-            Self::Cube { .. } => drag::CUBE_SPHERICITY,
-            Self::Sphere { .. } => 1.0,
-            Self::Cylinder { diameter_mm: d, length_mm: l }
-            | Self::Disc { diameter_mm: d, thickness_mm: l } => {
-                let equal = self.equivalent_diameter_mm();
-                equal * equal / (d * d / 2.0 + d * l)
-            }
-        }
-    }
-
-    /// Water moved along at the start, over the water displaced.
-    ///
-    /// Sphere 0.5, and an endless cylinder across its axis 1 (classical, from memory: Lamb 1932, Hydrodynamics, chapters IV
-    /// and V). Cube 0.638, and a prism half as thick as wide along its axis 1.204, by a panel method of our own. Between: a
-    /// disc, which falls flat, 0.638 (width over thickness)^0.9, a rough fit to the panel method; a cylinder longer than
-    /// wide, which falls across, from the cube's to the endless one's in proportion to width over length. It only shifts the
-    /// first moments of a fall.
-    #[must_use]
-    pub fn added_mass(&self) -> f64 {
-        match *self {
-            Self::Sphere { .. } => 0.5,
-            Self::Cube { .. } => 0.638,
-            Self::Cylinder { diameter_mm: d, length_mm: l }
-            | Self::Disc { diameter_mm: d, thickness_mm: l } => {
-                if l > d {
-                    1.0 - 0.362 * d / l
-                } else {
-                    0.638 * (d / l).powf(0.9)
-                }
-            }
-        }
-    }
-
-    /// How far the band reaches past the slowest and the fastest law, as factors on speed.
-    ///
-    /// Slow side 0.97 (scatter of the measurements behind the laws, 3 % in speed); 0.85 for a disc, which falls flat or
-    /// flutters and which the laws were not fitted to. Fast side 1.33 for whatever has
-    /// edges: 1.639 m/s measured over 1.2365 m/s by the fastest law for a bevelled cube at Re 380 (Wang et al. 2024,
-    /// Powder Technol. 439:119713, case S18); 1.05 for a sphere, where the laws are good.
-    #[must_use]
-    pub fn law_margins(&self) -> (f64, f64) {
-        match self {
-            Self::Sphere { .. } => (0.95, 1.05),
-            Self::Disc { .. } => (0.85, 1.639 / 1.2365),
-            Self::Cube { .. } | Self::Cylinder { .. } => (0.97, 1.639 / 1.2365),
-        }
-    }
-}
-
-/// What the piece weighs for its size.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
-pub enum Matter {
-    /// By the label of its tin.
-    Label {
-        /// The label.
-        label: Label,
-        /// Share of the volume that is air, 0 to 0.3.
-        air_share: f64,
-    },
-    /// By a density known from elsewhere, at the water's temperature.
-    Density {
-        /// Density, kg/m3 (500 to 3000).
-        kg_per_m3: f64,
-        /// Standard deviation of it, kg/m3 (0 to 200).
-        sd_kg_per_m3: f64,
-    },
-}
 
 /// What [`sink`] is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -374,7 +131,9 @@ pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), 
 ///
 /// # Example
 /// ```
-/// use dotdown::bait::sink::{Matter, Shape, SinkRequest, TINS, Verdict, sink};
+/// use dotdown::bait::material::{Matter, TINS};
+/// use dotdown::bait::shape::Shape;
+/// use dotdown::bait::sink::{SinkRequest, Verdict, sink};
 /// let fall = sink(&SinkRequest {
 ///     matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
 ///     shape: Shape::Cube { edge_mm: 6.0 },
@@ -398,7 +157,7 @@ pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, Ref
         within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
     request.shape.check()?;
     check_depths("depths_m", &request.depths_m)?;
-    let (density, sd) = matter_density(&request.matter, t_c, settings)?;
+    let (density, sd) = matter_density(&request.matter, t_c, settings.label_sd_kg_per_m3)?;
     let still = StillWater::new(request.shape, t_c, settings.g_m_per_s2);
     let excess = density - still.water_kg_per_m3;
     let reach = Z90 * sd;
@@ -439,22 +198,6 @@ fn verdict(excess: f64, reach: f64) -> Verdict {
         Verdict::MaySink
     } else {
         Verdict::Sinks
-    }
-}
-
-/// Density of the matter in water of `t_c` °C and its standard deviation, kg/m3.
-pub(crate) fn matter_density(matter: &Matter, t_c: f64, settings: &Settings) -> Result<(f64, f64), Refusal> {
-    match *matter {
-        Matter::Label { label, air_share } => {
-            within("air_share", "share of air", air_share, (0.0, 0.3), "")?;
-            let density = label.composition()?.density_kg_per_m3(t_c) * (1.0 - air_share);
-            Ok((density, settings.label_sd_kg_per_m3))
-        }
-        Matter::Density { kg_per_m3, sd_kg_per_m3 } => {
-            within("density_kg_per_m3", "density", kg_per_m3, (500.0, 3000.0), "kg/m3")?;
-            within("sd_kg_per_m3", "standard deviation of the density", sd_kg_per_m3, (0.0, 200.0), "kg/m3")?;
-            Ok((kg_per_m3, sd_kg_per_m3))
-        }
     }
 }
 

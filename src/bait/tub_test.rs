@@ -24,7 +24,9 @@
 
 mod posterior;
 
-use super::sink::{self, FallTime, Matter, Shape, StillWater};
+use super::material::{Matter, matter_density};
+use super::shape::Shape;
+use super::sink::{self, FallTime, StillWater};
 use crate::estimate::{Estimate, Z90};
 use crate::refusal::{Refusal, at_most, short, within};
 use posterior::{MIN_EXCESS, MIN_SD, Posterior, TIMES, excess_nodes, interpolated};
@@ -174,7 +176,8 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, R
     check(test)?;
     let g = settings.sink.g_m_per_s2;
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
-    let (density, sd) = sink::matter_density(&test.matter, test.tub_temperature_c, &settings.sink)?;
+    let (density, sd) =
+        matter_density(&test.matter, test.tub_temperature_c, settings.sink.label_sd_kg_per_m3)?;
     let expected = density - tub.water_kg_per_m3;
     let label_band = sink::sink_with(
         &sink::SinkRequest {
@@ -207,7 +210,8 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, R
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
         let water = StillWater::new(target.shape, target.water_temperature_c, g);
-        let (density, _) = sink::matter_density(&test.matter, target.water_temperature_c, &settings.sink)?;
+        let (density, _) =
+            matter_density(&test.matter, target.water_temperature_c, settings.sink.label_sd_kg_per_m3)?;
         let shift = density - water.water_kg_per_m3 - expected;
         targets.push(carry(target, &water, shift, &posterior, tub_reynolds, settings));
     }

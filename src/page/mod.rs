@@ -505,7 +505,7 @@ impl Page {
 
     /// The label of a generic tin.
     fn use_tin(&mut self, about: &str) {
-        let Some(tin) = crate::bait::sink::TINS.iter().find(|t| t.ndb == about) else { return };
+        let Some(tin) = crate::bait::material::TINS.iter().find(|t| t.ndb == about) else { return };
         self.remember("The label of a generic tin is filled in.");
         #[expect(clippy::cast_possible_truncation, reason = "grams in 100 g")]
         let tenths = |g: f64| (g * 10.0).round() as i32;

@@ -2,7 +2,7 @@
 //! leaves one out of a type that is taken.
 
 use super::{Give, Object, Take, Value, WrongShape, field, field_or, known, wrong};
-use crate::bait::{amount, calendar_file, cold, floaters, sink, timetable, tub_test, wash};
+use crate::bait::{amount, calendar_file, cold, floaters, material, shape, sink, timetable, tub_test, wash};
 use crate::estimate::Estimate;
 use crate::plan::{self, presets};
 use crate::results::{self, bait, headlines, kit, order, prep, rigs, warnings, weather};
@@ -184,7 +184,7 @@ both!(plan::Plan {
 give!(presets::Preset { id, title, plan });
 give!(warnings::Warning { code, field, sentence, rule });
 
-both!(sink::Label { fat_g, protein_g, carbohydrate_g, salt_g, fibre_g = 0.0, ash_g });
+both!(material::Label { fat_g, protein_g, carbohydrate_g, salt_g, fibre_g = 0.0, ash_g });
 take!(sink::SinkRequest { matter, shape, water_temperature_c, depths_m = Vec::new() });
 give!(Estimate { low, mid, high });
 give!(sink::FallTime { depth_m, low_s, mid_s, high_s });
@@ -281,7 +281,7 @@ impl Take for u8 {
     }
 }
 
-impl Take for sink::Shape {
+impl Take for shape::Shape {
     fn take(value: &Value) -> Result<Self, WrongShape> {
         let kind: String = field(value, "kind")?;
         let size = |name| field(value, name);
@@ -295,7 +295,7 @@ impl Take for sink::Shape {
     }
 }
 
-impl Take for sink::Matter {
+impl Take for material::Matter {
     fn take(value: &Value) -> Result<Self, WrongShape> {
         let kind: String = field(value, "kind")?;
         Ok(match kind.as_str() {

@@ -4,7 +4,8 @@
 use super::requests::{count, line_name, matter, metres, mm, shape_of, sink_request};
 use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::floaters::{FloatRequest, Floaters, floaters};
-use crate::bait::sink::{FallTime, Matter, Sink, SinkRequest, Verdict, sink};
+use crate::bait::material::Matter;
+use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 use crate::estimate::Estimate;
 use crate::plan::Form;

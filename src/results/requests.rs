@@ -1,7 +1,9 @@
 //! What the rooms below are asked with in more than one place: the plan's whole numbers in their units, its water, and
 //! what its bait is.
 
-use crate::bait::sink::{Label, Matter, Shape, SinkRequest};
+use crate::bait::material::{Label, Matter};
+use crate::bait::shape::Shape;
+use crate::bait::sink::SinkRequest;
 use crate::plan::Form;
 use crate::plan::Plan;
 use crate::units::TenthMg;

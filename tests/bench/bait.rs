@@ -5,7 +5,9 @@
 use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount};
 use dotdown::bait::cold::{ChillRequest, Surface, change, frozen_curve};
 use dotdown::bait::floaters::{FloatRequest, floaters};
-use dotdown::bait::sink::{Matter, Shape, SinkRequest, TINS, sink};
+use dotdown::bait::material::{Matter, TINS};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::timetable::{Durations, TimetableRequest, timetable, usual_steps};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use std::hint::black_box;

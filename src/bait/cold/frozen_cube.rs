@@ -1,6 +1,8 @@
 //! How a cube from the freezer sinks while it still holds ice.
 
-use crate::bait::sink::{Label, Matter, Shape, SinkRequest, sink};
+use crate::bait::material::{Label, Matter};
+use crate::bait::shape::Shape;
+use crate::bait::sink::{SinkRequest, sink};
 use crate::refusal::{Refusal, within};
 use serde::Serialize;
 

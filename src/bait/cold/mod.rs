@@ -29,7 +29,7 @@ use frozen_cube::no_water;
 pub use frozen_cube::{FrozenCurve, FrozenPoint, frozen_curve};
 pub use slab::{HeatTable, Moment, Slab, SlabRun, slab_time_s};
 
-use super::sink::Label;
+use super::material::Label;
 use crate::refusal::{Refusal, short, within};
 use serde::{Deserialize, Serialize};
 

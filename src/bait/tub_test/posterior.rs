@@ -493,7 +493,7 @@ mod tests {
 
     #[test]
     fn speeds_between_nodes_are_within_three_in_a_thousand() {
-        use crate::bait::sink::Shape;
+        use crate::bait::shape::Shape;
         for shape in
             [Shape::Cube { edge_mm: 4.0 }, Shape::Cube { edge_mm: 10.0 }, Shape::Sphere { diameter_mm: 8.0 }]
         {

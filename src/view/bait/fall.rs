@@ -1,6 +1,7 @@
 //! How fast today's piece falls, and why.
 
-use crate::bait::sink::{Matter, Sink, Verdict};
+use crate::bait::material::Matter;
+use crate::bait::sink::{Sink, Verdict};
 use crate::page::Page;
 use crate::results::requests::matter;
 use crate::units::fixed;

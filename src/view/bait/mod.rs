@@ -10,7 +10,7 @@ pub(super) mod tub_test;
 mod wash;
 
 use super::parts::field::{add, flag, fold, number, pick, place, remove, text};
-use crate::bait::sink::TINS;
+use crate::bait::material::TINS;
 use crate::page::Page;
 use crate::page::tub_watch::BaitTab;
 use maud::{Markup, html};

@@ -1,6 +1,8 @@
 //! Golden work of the four rooms, prepared once and then run as often as asked: see `Cargo.toml`.
 
-use dotdown::bait::sink::{Matter, Shape, SinkRequest, TINS, sink};
+use dotdown::bait::material::{Matter, TINS};
+use dotdown::bait::shape::Shape;
+use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use dotdown::session::{Event, EventKind, Log, RigSetup, Session, SessionSetup};
 use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, State, Taste, balance};
