@@ -468,13 +468,14 @@ pub struct BackShot {
 
 /// The back shot for a line of this length between pole tip and float: two No. 8 halfway, in wind.
 ///
-/// None when there is no wind, or less than 300 mm of line (no room; from memory).
+/// `wanted` is whether the rig is to carry one. None when it is not, or with less than 300 mm of line (no room; from
+/// memory).
 ///
 /// # Source
 /// Common practice, no published source.
 #[must_use]
-pub fn back_shot(tip_to_float_mm: i32, wind: bool) -> Option<BackShot> {
-    (wind && tip_to_float_mm >= 300).then(|| BackShot {
+pub fn back_shot(tip_to_float_mm: i32, wanted: bool) -> Option<BackShot> {
+    (wanted && tip_to_float_mm >= 300).then(|| BackShot {
         size: "No. 8".to_owned(),
         count: 2,
         above_float_mm: tip_to_float_mm / 2,
