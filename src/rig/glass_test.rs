@@ -96,17 +96,11 @@ pub struct BatchMass {
 impl GlassTest {
     fn check(&self) -> Result<(), Refusal> {
         const G: &str = "tenths of a mg";
-        within("float.tip_diameter_mm", self.float.tip_diameter_mm, 0.3, 10.0, "mm")?;
-        within("float.tip_length_mm", self.float.tip_length_mm, 1.0, 150.0, "mm")?;
-        within("float.load_tenth_mg", f64::from(self.float.load_tenth_mg.0), 10.0, 500_000.0, G)?;
-        if let Some(mass) = self.float.own_mass_tenth_mg {
-            within("float.own_mass_tenth_mg", f64::from(mass.0), 0.0, 500_000.0, G)?;
-        }
+        self.float.check()?;
         within("temperature_c", self.temperature_c, 0.0, 40.0, "°C")?;
         within("tip_left_mm", self.tip_left_mm, 0.0, self.float.tip_length_mm, "mm")?;
         if let Some(hook) = &self.hook {
-            within("hook.mass_tenth_mg", f64::from(hook.mass_tenth_mg.0), 0.0, 50_000.0, G)?;
-            within("hook.density_kg_per_m3", hook.density_kg_per_m3, 1500.0, 23_000.0, "kg/m3")?;
+            hook.check()?;
         }
         within("shots", self.shots.len() as f64, 0.0, 100.0, "entries")?;
         for (i, shot) in self.shots.iter().enumerate() {

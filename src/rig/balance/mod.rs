@@ -43,7 +43,10 @@ mod search;
 mod tests;
 mod weights;
 
-pub use request::*;
+pub use request::{
+    Bait, Balance, BalanceRequest, BoxedShot, Float, Hook, LOAD_TEMPERATURE_C, LinePiece, MAX_BOX_SIZES,
+    MAX_SET_SHOTS, MAX_SET_SIZES, Resting, ShotCount, ShotSet, State, TIES_KEPT, Taste, Waterline,
+};
 
 use crate::refusal::Refusal;
 use crate::units::fixed;

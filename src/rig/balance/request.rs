@@ -239,26 +239,40 @@ pub struct Balance {
     /// The sets that no other beats, in the order of the user's taste.
     pub sets: Vec<ShotSet>,
 }
+const TENTH_MG: &str = "tenths of a mg";
+
+impl Float {
+    /// Checks a request's `float`.
+    pub(in crate::rig) fn check(&self) -> Result<(), Refusal> {
+        within("float.load_tenth_mg", f64::from(self.load_tenth_mg.0), 10.0, 500_000.0, TENTH_MG)?;
+        within("float.tip_diameter_mm", self.tip_diameter_mm, 0.3, 10.0, "mm")?;
+        within("float.tip_length_mm", self.tip_length_mm, 1.0, 150.0, "mm")?;
+        let own_mass = self.own_mass_tenth_mg.map_or(0.0, |mass| f64::from(mass.0));
+        within("float.own_mass_tenth_mg", own_mass, 0.0, 500_000.0, TENTH_MG)
+    }
+}
+
+impl Hook {
+    /// Checks a request's `hook`.
+    pub(in crate::rig) fn check(&self) -> Result<(), Refusal> {
+        within("hook.mass_tenth_mg", f64::from(self.mass_tenth_mg.0), 0.0, 50_000.0, TENTH_MG)?;
+        within("hook.density_kg_per_m3", self.density_kg_per_m3, 1500.0, 23_000.0, "kg/m3")
+    }
+}
+
 impl BalanceRequest {
     /// Checks every number against its limits.
     pub(super) fn check(&self) -> Result<(), Refusal> {
-        const G: &str = "tenths of a mg";
         const D: &str = "kg/m3";
         let float = &self.float;
-        within("float.load_tenth_mg", f64::from(float.load_tenth_mg.0), 10.0, 500_000.0, G)?;
-        within("float.tip_diameter_mm", float.tip_diameter_mm, 0.3, 10.0, "mm")?;
-        within("float.tip_length_mm", float.tip_length_mm, 1.0, 150.0, "mm")?;
-        if let Some(mass) = float.own_mass_tenth_mg {
-            within("float.own_mass_tenth_mg", f64::from(mass.0), 0.0, 500_000.0, G)?;
-        }
+        float.check()?;
         within("temperature_c", self.temperature_c, 0.0, 40.0, "°C")?;
         within("wanted_tip_mm", self.wanted_tip_mm, 0.0, float.tip_length_mm, "mm")?;
         within("close_enough_mm", self.close_enough_mm, 0.0, 150.0, "mm")?;
         within("max_sizes", f64::from(self.max_sizes), 1.0, f64::from(MAX_SET_SIZES), "sizes")?;
         within("max_shots", f64::from(self.max_shots), 1.0, f64::from(MAX_SET_SHOTS), "shots")?;
         if let Some(hook) = &self.hook {
-            within("hook.mass_tenth_mg", f64::from(hook.mass_tenth_mg.0), 0.0, 50_000.0, G)?;
-            within("hook.density_kg_per_m3", hook.density_kg_per_m3, 1500.0, 23_000.0, D)?;
+            hook.check()?;
         }
         if let Some(bait) = &self.bait {
             within("bait.side_mm", bait.side_mm, 0.0, 50.0, "mm")?;
@@ -291,7 +305,7 @@ impl BalanceRequest {
         let (mut sizes, mut shots) = (0_u32, 0_u32);
         for (index, shot) in self.shot_box.iter().enumerate() {
             let mass = f64::from(shot.mass_tenth_mg.0);
-            within(format!("shot_box.{index}.mass_tenth_mg"), mass, 1.0, 500_000.0, "tenths of a mg")?;
+            within(format!("shot_box.{index}.mass_tenth_mg"), mass, 1.0, 500_000.0, TENTH_MG)?;
             let density = shot.density_kg_per_m3;
             within(format!("shot_box.{index}.density_kg_per_m3"), density, 1500.0, 23_000.0, "kg/m3")?;
             within(format!("shot_box.{index}.count"), f64::from(shot.count), 0.0, 100_000.0, "shots")?;
