@@ -3,6 +3,7 @@
 //! `web` asks for what is wanted next, runs it away from the page, and hands the answer in.
 
 use super::Page;
+use super::settings::CardSize;
 use crate::plan::fields::bounds_of;
 use crate::plan::{FieldMut, Purpose, ShotCount};
 use crate::results::fall::{FallPath, fall_rig};
@@ -31,15 +32,6 @@ pub struct FallResult {
     pub rig: Rig,
     /// Its fall, or a sentence.
     pub fall: Result<FallPath, String>,
-}
-
-/// The size of a rig card.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CardSize {
-    /// Four on an A4.
-    A6,
-    /// Two on an A4.
-    A5,
 }
 
 /// The second pattern.

@@ -1,10 +1,13 @@
 //! The page's state, and what each thing that a user does makes of it. Knows no browser: `web` turns events into
 //! these calls and shows what they say is to be shown again.
 
+pub mod effect;
+pub mod event;
 pub mod falls;
 pub mod report;
 pub mod saved;
 pub mod session;
+pub mod settings;
 pub mod tub_watch;
 
 use crate::plan::fields::list_of;
@@ -14,89 +17,12 @@ use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 use crate::units::{DecimalSign, LengthUnits, Quantity, Units};
 use falls::Weighing;
+pub use settings::{Choices, Screen, Theme};
 use tub_watch::{BaitTab, Stopwatch};
 
 /// What is said where a time would stand, of a bait that is lighter than water.
 pub(crate) const AFLOAT: &str =
     "The bait floats: it is lighter than the water, so it has no fall and no time.";
-
-/// The five destinations, and the page about the page.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Screen {
-    /// The day in five lines.
-    #[default]
-    Day,
-    /// The bait.
-    Bait,
-    /// The rigs.
-    Rigs,
-    /// The kit list.
-    Kit,
-    /// The live session.
-    Bank,
-    /// About the page itself; not in the bar, but at the foot of each screen.
-    About,
-}
-
-impl Screen {
-    /// All of them, in the order of the bar.
-    pub const ALL: [(Self, &'static str); 6] = [
-        (Self::Day, "day"),
-        (Self::Bait, "bait"),
-        (Self::Rigs, "rigs"),
-        (Self::Kit, "kit"),
-        (Self::Bank, "bank"),
-        (Self::About, "about"),
-    ];
-
-    /// The screen that a link's fragment names.
-    #[must_use]
-    pub fn named(name: &str) -> Option<Self> {
-        Self::ALL.iter().find(|(_, n)| *n == name).map(|&(screen, _)| screen)
-    }
-
-    /// Its name in a link.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        Self::ALL.iter().find(|(screen, _)| *screen == self).map_or("day", |&(_, name)| name)
-    }
-}
-
-/// Light or dark.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Theme {
-    /// As the phone is.
-    #[default]
-    Phone,
-    /// Paper.
-    Light,
-    /// Night.
-    Night,
-}
-
-impl Theme {
-    /// All of them with their names.
-    pub const ALL: [(Self, &'static str, &'static str); 3] = [
-        (Self::Phone, "phone", "as the phone"),
-        (Self::Light, "light", "light"),
-        (Self::Night, "night", "night"),
-    ];
-
-    /// Its name in storage and in the page's root element.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        Self::ALL.iter().find(|(theme, ..)| *theme == self).map_or("phone", |&(_, name, _)| name)
-    }
-}
-
-/// Choices of the reader, not of the plan.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Choices {
-    /// Units and decimal sign.
-    pub units: Units,
-    /// Light or dark.
-    pub theme: Theme,
-}
 
 /// What stands in a field that cannot be used, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]

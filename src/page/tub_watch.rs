@@ -28,6 +28,12 @@ impl BaitTab {
         (Self::Wash, "wash", "Floaters"),
         (Self::Cold, "cold", "Frozen"),
     ];
+
+    /// The one that a name stands for.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, n, _)| *n == name).map(|&(tab, ..)| tab)
+    }
 }
 
 /// A stopwatch that knows no clock.

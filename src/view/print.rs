@@ -4,7 +4,7 @@
 //! A6 or two of A5 lie on a sheet of A4 with a margin of 10 mm, cut along its middle lines.
 
 use super::share::code;
-use crate::page::falls::CardSize;
+use crate::page::settings::{CardSize, Paper};
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
 use crate::plan::{Dotted, Rig};
@@ -16,30 +16,6 @@ use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
 use crate::units::{LengthUnits, Quantity, Units, between};
 use crate::view::parts::column::px;
 use maud::{Markup, html};
-
-/// A thing to print.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Paper {
-    /// A card of each rig and one of the set.
-    Cards,
-    /// The prep checklist.
-    Prep,
-    /// The kit list.
-    Kit,
-}
-
-impl Paper {
-    /// What a button's `data-print` names.
-    #[must_use]
-    pub fn named(name: &str) -> Option<Self> {
-        match name {
-            "cards" => Some(Self::Cards),
-            "prep" => Some(Self::Prep),
-            "kit" => Some(Self::Kit),
-            _ => None,
-        }
-    }
-}
 
 /// Markup for paper: what a button asked for, else what belongs to the open screen. With it, whether it stands in the
 /// screen's place (`true`) or on a page after it. Nothing where the screen prints as it is.

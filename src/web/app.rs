@@ -7,10 +7,10 @@
 use super::patch::patch;
 use super::{deep, print, storage};
 use crate::page::report;
+use crate::page::settings::Paper;
 use crate::page::{Page, Redraw, Screen};
 use crate::plan::link;
 use crate::small::Map;
-use crate::view::print::Paper;
 use crate::view::{announcement, head, notices, results, screen, share};
 use std::cell::RefCell;
 use wasm_bindgen::JsCast;

@@ -1,8 +1,9 @@
 //! Paper: what is to be printed is written just before the browser prints, from its own menu or from a button of ours.
 
 use super::app::{App, document, on, window, with_app};
+use crate::page::settings::Paper;
 use crate::plan::link;
-use crate::view::print::{Paper, paper};
+use crate::view::print::paper;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event};

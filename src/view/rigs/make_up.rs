@@ -164,7 +164,7 @@ fn make_up(page: &Page) -> Markup {
 
 /// Which cards to print.
 fn cards(page: &Page) -> Markup {
-    let a5 = page.deep.card == crate::page::falls::CardSize::A5;
+    let a5 = page.deep.card == crate::page::settings::CardSize::A5;
     html! {
         h3 { "Cards for the box" }
         div class="row" role="group" aria-label="Size of the cards" {
