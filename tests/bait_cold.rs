@@ -328,7 +328,7 @@ fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
 /// The Cold part of the Bait screen.
 fn shown(page: &mut Page) -> String {
     page.screen = Screen::Bait;
-    page.part = BaitTab::Cold;
+    page.bait_tab = BaitTab::Cold;
     screen(page)
 }
 

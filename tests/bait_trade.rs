@@ -112,8 +112,8 @@ fn the_air_that_floats_a_tin_is_told_for_that_tin() {
             page.screen = Screen::Bait;
             page.act(&format!("tin:{}", tin.ndb));
             page.type_in("bait.air", air);
-            let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.day.water_c);
-            let floats_at = 100.0 * (1.0 - water::density_kg_per_m3(page.day.water_c) / meat);
+            let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.results.water_c);
+            let floats_at = 100.0 * (1.0 - water::density_kg_per_m3(page.results.water_c) / meat);
             let words = format!("<dt>floats with air of</dt><dd>{floats_at:.1} % of its volume</dd>");
             let text = screen(&page);
             assert!(text.contains(&words), "{}: {words}", tin.ndb);

@@ -243,7 +243,7 @@ fn the_thumb_is_that_of_published_timings() {
     let thumb = Settings::default();
     assert!((thumb.late_s - 0.11).abs() < 0.02 && (thumb.tap_sd_s - 0.10).abs() < 0.005);
     let mut page = Page::new();
-    (page.screen, page.part) = (Screen::Bait, BaitTab::Tub);
+    (page.screen, page.bait_tab) = (Screen::Bait, BaitTab::Tub);
     assert!(
         dotdown::view::screen(&page).contains("4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late")
     );

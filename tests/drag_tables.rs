@@ -162,7 +162,7 @@ fn every_law_that_is_shown_is_named_among_the_sources() {
         let mut page = Page::new();
         page.type_in("other.second", "6");
         page.type_in("other.form", &form.to_string());
-        let laws = page.day.sink.as_ref().expect("it is worked out").laws.map(|law| law.law);
+        let laws = page.results.sink.as_ref().expect("it is worked out").laws.map(|law| law.law);
         let panel = sink_panel(&mut page);
         let (_, source) = panel.split_once("class=\"source\"").unwrap();
         for law in laws {

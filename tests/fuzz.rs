@@ -194,7 +194,7 @@ fn first_plans(first: &mut First) {
         page.tap(1e12);
         let whole = saved::write(&page, 41);
         let again = saved::read(&whole).expect("what was kept is read").page;
-        assert_eq!((&again.plan, &again.ticks, again.watch), (&page.plan, &page.ticks, page.watch));
+        assert_eq!((&again.plan, &again.ticks, again.stopwatch), (&page.plan, &page.ticks, page.stopwatch));
         first.put("stored_plan", &format!("whole-{id}"), 0, whole.as_bytes());
         let lines = "metric\ncomma\nnight\nrigs\n1\nprep-cut\tkit-tins\n1000";
         let length = u16::try_from(plain.len()).unwrap().to_le_bytes();

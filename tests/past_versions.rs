@@ -55,7 +55,7 @@ fn kept_pages_of_every_version_open() {
         assert_eq!(page.choices.units, Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma });
         assert_eq!(page.choices.theme, Theme::Night);
         assert_eq!((page.screen, page.rig), (Screen::Kit, 2));
-        assert_eq!(page.watch.started_ms, (version > 1).then_some(1_900_000_000_000));
+        assert_eq!(page.stopwatch.started_ms, (version > 1).then_some(1_900_000_000_000));
         // And is kept from then on in today's form.
         let again = saved::read(&saved::write(&page, 42)).unwrap();
         assert_eq!(again.page.plan, page.plan);

@@ -7,6 +7,7 @@ use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
 
 /// One thing to be done.
+#[expect(missing_docs, reason = "what an effect carries says its name")]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
     /// A part of the page is shown anew.
@@ -35,6 +36,8 @@ pub enum Effect {
     Claim,
     /// The other tabs are told.
     Tell(Message),
+    /// A screen reader says what the open screen says now.
+    Announce,
     /// A screen reader says this now.
     Say(String),
     /// A sentence stands at a place of its own.
@@ -80,6 +83,7 @@ pub enum Effect {
 }
 
 /// A part of the page.
+#[expect(missing_docs, reason = "told at its variant")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
     /// Head line, notices and the whole screen.
@@ -98,11 +102,12 @@ pub enum Part {
     Finder,
     /// What the finder has found so far.
     Found,
-    /// The running session: its clock, or all that moves.
+    /// The running session: its clock and the sinking feed, or with `true` all that moves.
     Session { full: bool },
 }
 
 /// One write of a change.
+#[expect(missing_docs, reason = "key, value and prefix")]
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Write {
     /// A record is written, over what its key held.

@@ -1,6 +1,7 @@
 //! Everything that can happen to the page. The browser's edge makes one of these of what it hears, once; what no button
 //! of ours says makes none.
 
+use super::falls::Compare;
 use super::settings::{CardSize, Paper, Theme};
 use super::tub_watch::BaitTab;
 use crate::results::fall::FallPath;
@@ -9,6 +10,7 @@ use crate::session::EventKind;
 use crate::units::{DecimalSign, LengthUnits};
 
 /// One thing that happened. Every time is in milliseconds since 1970.
+#[expect(missing_docs, reason = "what an event carries says its name")]
 #[derive(Clone, Debug)]
 pub enum Event {
     /// The field at a path holds this text, or this choice.
@@ -61,8 +63,6 @@ pub enum Event {
     Frame { at_ms: f64, in_view: bool },
     /// The player's bar was moved to a moment, s.
     Scrubbed(f64),
-    /// The reader wants no motion.
-    Still(bool),
     /// The browser is about to print, from its own menu or for us.
     BeforePrint,
     /// Printing has ended.
@@ -100,6 +100,7 @@ pub enum Message {
 }
 
 /// What a button does.
+#[expect(missing_docs, reason = "what an action carries says its name")]
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Action {
     /// Opens a worked day.
@@ -218,18 +219,6 @@ pub enum FinderAction {
     Stop,
 }
 
-/// What is shown beside the own pattern.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Compare {
-    /// Nothing.
-    #[default]
-    Nothing,
-    /// A usual move, by its place.
-    Move(usize),
-    /// A proposal of the search, by its place.
-    Proposal(usize),
-}
-
 /// A button of the ladder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LadderAction {
@@ -271,6 +260,24 @@ pub enum Tap {
     Tighter(bool),
     /// A note.
     Note(String),
+}
+
+impl LogFile {
+    /// The file's name.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Self::Csv => "dotdown-session.csv",
+            Self::Json => "dotdown-session.json",
+        }
+    }
+
+    /// Its media type.
+    pub(super) fn media_type(self) -> &'static str {
+        match self {
+            Self::Csv => "text/csv",
+            Self::Json => "application/json",
+        }
+    }
 }
 
 impl Action {

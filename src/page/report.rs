@@ -33,7 +33,7 @@ pub struct BrowserInfo<'a> {
 
 /// Version and build in words.
 pub(crate) fn version(page: &Page) -> String {
-    let build = &page.made.build;
+    let build = &page.build.build;
     if build.is_empty() {
         ["Dotdown ", VERSION].concat()
     } else {
@@ -76,7 +76,7 @@ pub fn report(page: &Page, seen: &BrowserInfo, with_plan: bool) -> String {
         "\nOffline: ",
         &plain(seen.offline),
         "\nSession: ",
-        if page.live.is_some() { "in hand" } else { "none" },
+        if page.session.is_some() { "in hand" } else { "none" },
         "\nLast error: ",
         &or_none(seen.error),
     ]
@@ -99,7 +99,7 @@ pub(crate) mod tests {
     /// The about panel, of a plan whose every text would give its owner away.
     pub(crate) fn page() -> Page {
         let mut page = Page::new();
-        page.made = BuildInfo { build: "0123abcd".to_owned(), whole: Some("whole.html".to_owned()) };
+        page.build = BuildInfo { build: "0123abcd".to_owned(), whole: Some("whole.html".to_owned()) };
         page.screen = Screen::About;
         for (path, text) in [
             ("water.venue", "Secretmere"),

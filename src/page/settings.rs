@@ -119,3 +119,12 @@ impl Paper {
         }
     }
 }
+
+/// Where the page stands, as the browser tells it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Surroundings {
+    /// The page's address without a fragment, where it leads others here; none of a file on this phone.
+    pub address: Option<String>,
+    /// Whether the phone has a share sheet.
+    pub share_sheet: bool,
+}

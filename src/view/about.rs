@@ -37,7 +37,7 @@ const TRUST: [(&str, &str, &str); 7] = [
 ];
 
 pub(super) fn results(page: &Page) -> Markup {
-    let made = &page.made;
+    let made = &page.build;
     html! {
         h2 id="about-title" { "About Dotdown" }
         p { "Plans a match day with cubes of tinned meat, and runs it at the bank with no signal. Everything is worked out on this phone. Nothing you enter leaves it unless you share it." }

@@ -9,7 +9,7 @@ use crate::view::parts::words::warning_list;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
-    let day = &page.day;
+    let day = &page.results;
     html! {
         p class="lead" { "Your match day on the pole in five lines. Under “The water today”, “Times” and “The venue’s rules” make it yours: every screen follows." }
         dl class="five" data-result="lines" {

@@ -24,7 +24,7 @@ pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(S
     let wanted = asked.or(match page.screen {
         Screen::Rigs => Some(Paper::Cards),
         Screen::Kit => Some(Paper::Kit),
-        Screen::Bait if page.part == BaitTab::Fall => Some(Paper::Prep),
+        Screen::Bait if page.bait_tab == BaitTab::Fall => Some(Paper::Prep),
         _ => None,
     })?;
     let markup = match wanted {
@@ -47,7 +47,7 @@ const SCALES: [i32; 16] = [1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 40, 50, 100,
 
 /// The sheets of cards.
 fn cards(page: &Page, link: Option<&str>) -> Markup {
-    let (each, size) = if page.deep.card == CardSize::A5 { (2, "cards a5") } else { (4, "cards a6") };
+    let (each, size) = if page.tools.card == CardSize::A5 { (2, "cards a5") } else { (4, "cards a6") };
     let rigs = page.plan.rigs.len();
     html! {
         @for first in (0..=rigs).step_by(each) {
@@ -63,22 +63,22 @@ fn cards(page: &Page, link: Option<&str>) -> Markup {
 /// Venue and day.
 fn place_and_day(page: &Page) -> Markup {
     let water = &page.plan.water;
-    html! { (if water.venue.is_empty() { &page.plan.name } else { &water.venue }) ", " (page.day.when) }
+    html! { (if water.venue.is_empty() { &page.plan.name } else { &water.venue }) ", " (page.results.when) }
 }
 
 /// The card of one rig.
 fn card(page: &Page, i: usize) -> Markup {
     let units = page.choices.units;
-    let (Some(rig), Some(day)) = (page.plan.rigs.get(i), page.day.rigs.get(i)) else { return html! {} };
+    let (Some(rig), Some(day)) = (page.plan.rigs.get(i), page.results.rigs.get(i)) else { return html! {} };
     html! {
         article class="rig-card" {
             div class="paper-head" {
                 h2 { "Rig " (rig.name) ", " (day.purpose_words()) }
                 p { (place_and_day(page)) }
             }
-            @match (sheet(&page.plan, &page.day.rigs, i, units), &day.layout) {
+            @match (sheet(&page.plan, &page.results.rigs, i, units), &day.layout) {
                 (Ok(made), Some(layout)) => {
-                    @let strips = if page.deep.card == CardSize::A5 { 2 } else { 1 };
+                    @let strips = if page.tools.card == CardSize::A5 { 2 } else { 1 };
                     @let scale = scale_of(layout.float_to_hook_mm, strips);
                     @for strip in 0..strips { (strip_drawing(page, layout, &made, scale, strip, strips)) }
                     (facts(page, rig, &made, &day.shot_words, scale, strips))
@@ -277,7 +277,7 @@ fn tally_words(list: &[Tally]) -> String {
 fn set_card(page: &Page, link: Option<&str>) -> Markup {
     let units = page.choices.units;
     let inches = units.lengths == LengthUnits::Imperial;
-    let all = totals(&sheets(&page.plan, &page.day.rigs, units));
+    let all = totals(&sheets(&page.plan, &page.results.rigs, units));
     let cut: Vec<String> = all
         .line_mm
         .iter()
@@ -328,10 +328,10 @@ fn prep(page: &Page, link: Option<&str>) -> Markup {
         section class="paper-list" {
             (head(page, "Prep checklist", link))
             @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
-                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                @if page.results.prep.iter().any(|s| s.morning == morning) {
                     h2 { (title) }
                     ol {
-                        @for step in page.day.prep.iter().filter(|s| s.morning == morning) {
+                        @for step in page.results.prep.iter().filter(|s| s.morning == morning) {
                             li {
                                 (tick_box(page, &["prep-", step.id].concat()))
                                 p {
@@ -353,7 +353,7 @@ fn kit(page: &Page, link: Option<&str>) -> Markup {
         section class="paper-list kit" {
             (head(page, "Kit list", link))
             div class="groups" {
-                @for group in page.day.kit.iter().filter(|g| g.items.iter().any(|i| i.count > 0)) {
+                @for group in page.results.kit.iter().filter(|g| g.items.iter().any(|i| i.count > 0)) {
                     h2 { (group.name) }
                     ul {
                         @for item in group.items.iter().filter(|i| i.count > 0) {

@@ -44,13 +44,13 @@ const WATCH = `
   window.watch?.disconnect();
   window.watch = new MutationObserver(note);
   window.watch.observe(document.querySelector('main'), { childList: true, subtree: true, characterData: true });
-  document.querySelector('[data-act="deep:start"]').click();`;
+  document.querySelector('[data-act="finder:start"]').click();`;
 /** Stops the search; tells when the page says so and when the worker is free for other work. */
 const STOP = `
   const tell = arguments[0];
   import(new URL('jobs.js', document.baseURI)).then(async (jobs) => {
     const begun = performance.now();
-    document.querySelector('[data-act="deep:stop"]').click();
+    document.querySelector('[data-act="finder:stop"]').click();
     const page = performance.now() - begun;
     await jobs.run('presets').result;
     tell({ page, worker: performance.now() - begun });
@@ -65,7 +65,7 @@ try {
   for (const [name, rig] of [['shallow', 'rig:0'], ['bottom', 'rig:3']]) {
     await page.act(rig);
     await until(() => page.result('fall.settle'), 'the fall');
-    await page.run(`for (let box = document.querySelector('[data-act="deep:start"]').closest('details'); box; box = box.parentElement.closest('details')) box.open = true`);
+    await page.run(`for (let box = document.querySelector('[data-act="finder:start"]').closest('details'); box; box = box.parentElement.closest('details')) box.open = true`);
     const quick = await page.run(LOOP);
     await slowed(browser, async () => {
       const slow = await page.run(LOOP);
@@ -73,12 +73,12 @@ try {
       await until(() => page.run('return window.seen.done'), 'the end of the search', 120_000);
       const { first, done } = await page.run('return window.seen');
       console.log(`finder, ${name} rig: everything slowed ${(slow / quick).toFixed(1)} times: first proposal ${ms(first)} (goal 1000), settled ${ms(done)} (goal 5000), longest task of the page ${ms(await page.run('return window.longest'))} (goal 50)`);
-      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="deep:groups.+"]').click()`);
+      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="finder:groups.+"]').click()`);
       await page.run(WATCH);
       await until(() => page.run('return window.seen.searching'), 'the larger search');
       const stop = await browser.driver.executeAsyncScript(STOP);
       console.log(`finder, ${name} rig, stopped in a search of more groups: the page after ${ms(stop.page)}, the worker free after ${ms(stop.worker)} (goal 100)`);
-      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="deep:groups.-"]').click()`);
+      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="finder:groups.-"]').click()`);
     });
   }
 } finally {

@@ -164,7 +164,7 @@ pub(crate) fn stored_plan(data: &[u8]) {
     assert_eq!(again.page.ticks, first.page.ticks);
     assert_eq!(again.page.choices, first.page.choices);
     assert_eq!((again.page.screen, again.page.rig), (first.page.screen, first.page.rig));
-    assert_eq!(again.page.watch, first.page.watch);
+    assert_eq!(again.page.stopwatch, first.page.stopwatch);
     assert_eq!(saved::write(&again.page, first.serial), text);
     shown(&mut first.page);
 }
@@ -284,7 +284,7 @@ pub(crate) fn file_import(data: &[u8]) {
                 let (live, _) =
                     RunningSession::import(plan, day, Units::default(), &text, 1e12).expect("read before");
                 assert_eq!(live.session.log().standing().count(), read.log.standing().count());
-                page.live = Some(Box::new(live));
+                page.session = Some(Box::new(live));
                 page.screen = Screen::Bank;
                 shown(&mut page);
             }
@@ -361,10 +361,10 @@ pub(crate) fn number(data: &[u8]) {
             return;
         }
         let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
-        let sink = page.day.sink.clone();
+        let sink = page.results.sink.clone();
         page.type_in(&path, &text);
-        assert_eq!((&page.plan, &page.day.sink), (&bank().0, &sink), "and the page shows what it showed");
-        assert!(page.bad.contains(&path), "and says so beside the field");
+        assert_eq!((&page.plan, &page.results.sink), (&bank().0, &sink), "and the page shows what it showed");
+        assert!(page.rejected.contains(&path), "and says so beside the field");
     } else {
         plan.clone().check().expect("what a field takes is within every limit");
     }

@@ -47,7 +47,7 @@ fn time(page: &Page, chill: &FreezingTime, id: &str, what: &str, mine: i32) -> M
     let (plan, units) = (&page.plan, page.choices.units);
     let band = &chill.minutes;
     let proposed = cold::proposed_min(chill);
-    let step = page.day.prep.iter().find(|s| s.id == id);
+    let step = page.results.prep.iter().find(|s| s.id == id);
     let formula = |t: Option<f64>| t.map_or_else(|| "outside its range".to_owned(), words);
     let mut inputs = vec![
         ("first ice", [&units.number(chill.freezing_point_c, 1), " °C"].concat()),

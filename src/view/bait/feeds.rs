@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 /// The last feeds as they sink, to scale.
 pub(super) fn feeds(page: &Page, sink: &Sink) -> Markup {
-    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     let Some(phase) = plan.feed.first() else { return html! {} };
     let depth_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
     let column = Column { depth_m, units, high: HEIGHT };
@@ -82,7 +82,7 @@ pub(super) fn times(page: &Page) -> Markup {
             caption { "Time to each depth" }
             thead { tr { th scope="col" { "To" } th scope="col" { "Depth" } th scope="col" { "Time" } th scope="col" { "From, to" } } }
             tbody {
-                @for fall in &page.day.falls {
+                @for fall in &page.results.falls {
                     tr {
                         th scope="row" { (fall.name) }
                         td { (units.depth_m(fall.depth_m)) }

@@ -26,26 +26,26 @@ fn step_row(page: &Page, step: &Step) -> Markup {
 /// Names of the steps that hold everything back.
 fn slowest(page: &Page) -> String {
     let names: Vec<String> =
-        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
+        page.results.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
     names.join(", ")
 }
 
 pub(super) fn checklist(page: &Page) -> Markup {
-    let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
+    let done = page.results.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
     html! {
         section class="checklist" {
             h2 { "Prep checklist" }
-            p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
+            p class="lead" data-result="prep.done" { (done) " of " (page.results.prep.len()) " done" }
             @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
-                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                @if page.results.prep.iter().any(|s| s.morning == morning) {
                     h3 { (title) }
-                    ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+                    ol class="ticks" data-result="prep" { @for step in page.results.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
                 }
             }
             p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
             p class="acts" {
                 button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
-                button type="button" id="print-prep" data-print="prep" { "Print the checklist" }
+                button type="button" id="print-prep" data-act="print:prep" { "Print the checklist" }
             }
             p class="hint" role="status" data-calendar-said {}
         }

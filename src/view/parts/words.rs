@@ -40,7 +40,7 @@ pub(in crate::view) fn whole(minutes: f64) -> i32 {
 
 /// Says that what follows is the last good result, while a field holds something that cannot be used.
 pub(in crate::view) fn stale(page: &Page) -> Markup {
-    let count = page.bad.len();
+    let count = page.rejected.len();
     html! {
         @if count > 0 {
             p class="stale" data-result="stale" {

@@ -28,7 +28,7 @@ pub(super) fn section(page: &Page) -> Markup {
 
 /// What stands in the section of the fall.
 pub(in crate::view) fn inside(page: &Page) -> Markup {
-    if page.day.floats() {
+    if page.results.floats() {
         return html! { h2 { "The fall" } p class="refusal" data-result="fall.trouble" { (AFLOAT) } };
     }
     html! {
@@ -138,12 +138,12 @@ fn drawing(page: &Page) -> Markup {
                     span class="cubes" { "Free " (noun(page)) "s" }
                 }
                 p class="player" {
-                    @if !page.deep.still { button type="button" class="main" id="play" data-play="yes" { "Play" } }
+                    @if !page.falls.still { button type="button" class="main" id="play" data-act="play" { "Play" } }
                     label class="unseen" for="scrub" { "Moment of the fall" }
                     input id="scrub" type="range" min="0" max=(end) step="1" value="0" data-scrub="yes";
                 }
                 p class="now" data-now="yes" { (start.as_ref().map_or("", |s| s.words.as_str())) }
-                @if page.deep.still { p class="hint" { "Motion is switched off on this device: four moments are drawn, and the bar steps through the rest." } }
+                @if page.falls.still { p class="hint" { "Motion is switched off on this device: four moments are drawn, and the bar steps through the rest." } }
                 @else { p class="hint" { "At true speed. The bar, or the arrow keys on it, steps a tenth of a second." } }
             }
         }

@@ -31,7 +31,7 @@ pub(super) fn results(page: &Page) -> Markup {
                 }
             }
         }
-        @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.day.rigs.get(open)) {
+        @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.results.rigs.get(open)) {
             (one(page, rig, day))
             (fall::section(page))
             (make_up::results(page, rig))
@@ -56,7 +56,7 @@ fn drawing(page: &Page) -> Markup {
         &plan
             .rigs
             .iter()
-            .zip(&page.day.rigs)
+            .zip(&page.results.rigs)
             .map(|(rig, day)| {
                 [
                     &rig.name,
@@ -78,7 +78,7 @@ fn drawing(page: &Page) -> Markup {
         @if water_m < column.depth_m * 0.999 {
             line class="bed" x1=(px(LEFT)) y1=(px(column.y(water_m))) x2=(px(WIDTH)) y2=(px(column.y(water_m))) {}
         }
-        @for (i, (rig, day)) in plan.rigs.iter().zip(&page.day.rigs).enumerate() {
+        @for (i, (rig, day)) in plan.rigs.iter().zip(&page.results.rigs).enumerate() {
             (one_drawn(column, rig, day, LEFT + 16.0 + step * (i as f64 + 0.25), units, i == page.rig))
         }
     };
@@ -124,7 +124,7 @@ fn one(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
             p class="main" data-result="rig.shot" { strong { (day.shot_words) } " on a " (units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2)) " g float" @if !day.layout_words.is_empty() { ": " (day.layout_words) } "." }
         }
         @if let Some(sentence) = &day.trouble { p class="refusal" { (sentence) } }
-        (warning_list(page.day.warnings.iter().filter(|w| w.field.starts_with(&prefix) || w.field.starts_with("shot_box."))))
+        (warning_list(page.results.warnings.iter().filter(|w| w.field.starts_with(&prefix) || w.field.starts_with("shot_box."))))
         @if let (Some(set), Some(balance)) = (&day.chosen, &day.balance) {
             (tip(page, rig, set, balance))
             (sets(page, day, balance))

@@ -1,7 +1,7 @@
 //! Moves of the shot, and what each makes of the fall.
 
 use crate::page::Page;
-use crate::page::falls::Comparison;
+use crate::page::falls::Compare;
 use crate::results::fall::FallPath;
 use crate::rig::layout::{Move, When};
 use crate::units::{Quantity, Units};
@@ -51,9 +51,9 @@ pub(super) fn moves(page: &Page) -> Markup {
                         p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
                         p data-effect=(k) { (move_effect(page, one, own)) }
                         p class="acts" {
-                            @let beside = page.deep.beside == Comparison::Move(k);
-                            button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:move." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
-                            button type="button" data-act={ "deep:usemove." (k) } { "Use it" }
+                            @let beside = page.falls.compare == Compare::Move(k);
+                            button type="button" data-act={ @if beside { "alone" } @else { "move:" (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
+                            button type="button" data-act={ "use-move:" (k) } { "Use it" }
                         }
                     }
                 }
@@ -66,7 +66,7 @@ pub(super) fn moves(page: &Page) -> Markup {
 fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
     let units = page.choices.units;
     html! {
-        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.deep.of(rig)) {
+        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.falls.of(rig)) {
             Some(Ok(sunk)) => strong { (effect(units, own, sunk)) },
             Some(Err(sentence)) => span class="refusal" { (sentence) },
             None => span class="soft" { "Its fall is being worked out…" },

@@ -47,11 +47,11 @@ pub(super) struct Shown<'a> {
 pub(super) fn shown(page: &Page) -> Option<Shown<'_>> {
     let (fall, current) = page.own_fall()?;
     let own = fall.as_ref().ok()?;
-    let own_rig = if current { page.own_rig()? } else { page.deep.last.clone()?.1 };
+    let own_rig = if current { page.own_rig()? } else { page.falls.last.clone()?.1 };
     let beside = page
-        .beside()
+        .compared()
         .filter(|_| current)
-        .and_then(|(words, rig)| page.deep.of(&rig)?.as_ref().ok().map(|sunk| (words, rig, sunk)));
+        .and_then(|(words, rig)| page.falls.of(&rig)?.as_ref().ok().map(|sunk| (words, rig, sunk)));
     let water_m = f64::from(page.plan.water.depth_tenth_mm) * 1e-4;
     // A shallow rig is drawn in the upper water alone.
     let length = own_rig.length_m();

@@ -46,7 +46,7 @@ fn a_ball_falls_as_a_ball_and_is_called_one() {
     page.type_in("other.form", "1");
     page.type_in("other.density", "1060");
     sink_all(&mut page);
-    let (told, speed) = (fall_part(&page), page.day.sink.as_ref().unwrap().speed_m_per_s.mid);
+    let (told, speed) = (fall_part(&page), page.results.sink.as_ref().unwrap().speed_m_per_s.mid);
     assert!(
         told.contains("Free pieces") && told.contains("mm ball, 1060") && !told.contains("Free cube"),
         "{told}"
@@ -60,7 +60,7 @@ fn the_flat_form_tells_what_the_fall_tells() {
     let page = sunk_page();
     let rig = page.own_rig().unwrap();
     let exact = crate::rig::fall::fall(&rig, &crate::rig::fall::Settings::default()).unwrap();
-    let sunk = page.deep.of(&rig).unwrap().as_ref().unwrap();
+    let sunk = page.falls.of(&rig).unwrap().as_ref().unwrap();
     assert!((sunk.depth_m - exact.final_depth_m).abs() < 1e-6);
     assert!((sunk.times_s[4].unwrap() - exact.t_fraction_of_final_depth_s.f99.unwrap()).abs() < 1e-5);
     for (i, z) in exact.hook_z_m.iter().enumerate().take_while(|(i, _)| *i as f64 * 0.25 < sunk.end_s()) {
@@ -96,7 +96,7 @@ fn each_move_tells_its_effect_and_can_be_used_and_taken_back() {
     for (k, moved) in moves.iter().enumerate() {
         let before = page.plan.clone();
         let want = moved.layout.groups.iter().map(|g| (g.from_hook_mm, g.shot, g.count)).collect::<Vec<_>>();
-        page.act(&format!("deep:usemove.{k}"));
+        page.act(&format!("use-move:{k}"));
         assert_ne!(page.plan, before, "move {k}");
         let mut got: Vec<_> =
             page.layout().unwrap().groups.iter().map(|g| (g.from_hook_mm, g.shot, g.count)).collect();
@@ -113,21 +113,21 @@ fn each_move_tells_its_effect_and_can_be_used_and_taken_back() {
 #[test]
 fn a_search_begins_comes_along_stops_and_its_find_is_used() {
     let mut page = sunk_page();
-    assert_eq!(page.act("deep:aim.1"), Redraw::Screen);
-    page.act("deep:start");
-    assert!(finder_part(&page).contains("deep:stop"));
-    let request = page.deep.search.as_ref().unwrap().request.clone();
-    assert_eq!(request.aim, Aim::GetDownFast);
+    page.act("finder:aim.1");
+    page.act("finder:start");
+    assert!(finder_part(&page).contains("finder:stop"));
+    let request = page.falls.search.as_ref().unwrap().request.clone();
+    assert_eq!(request.aim, crate::rig::finder::Aim::GetDownFast);
     let mut finder = crate::rig::finder::Finder::new(request).unwrap();
-    page.search_came(Ok(finder.step(20).unwrap()));
+    page.falls.search_came(Ok(finder.step(20).unwrap()));
     assert!(finder_part(&page).contains("find.own"));
-    page.act("deep:stop");
+    page.act("finder:stop");
     assert!(finder_part(&page).contains("Stopped: "));
     let own = page.layout().unwrap().clone();
-    page.act("deep:proposal.0");
+    page.act("proposal:0");
     sink_all(&mut page);
     assert!(fall_part(&page).contains("Proposal 1"));
-    page.act("deep:use.0");
+    page.act("use-proposal:0");
     let now = page.layout().unwrap();
     assert_eq!(now.shots_total(), own.shots_total());
     assert_ne!(*now, own);
@@ -169,18 +169,18 @@ fn a_bad_rig_gets_a_sentence_and_nothing_is_lost() {
         ("rigs.0.most_shots", "500"),
     ] {
         page.type_in(path, typed);
-        assert!(page.bad.get(path).is_some(), "{path}");
+        assert!(page.rejected.get(path).is_some(), "{path}");
     }
     assert_eq!(page.plan, before);
     for act in [
-        "deep:",
-        "deep:aim.9",
-        "deep:use.7",
-        "deep:usemove.99",
-        "deep:weigh.9+",
-        "deep:weigh.é",
-        "deep:groups",
-        "deep:move.x",
+        "finder:",
+        "finder:aim.9",
+        "use-proposal:7",
+        "use-move:99",
+        "weighed:9+",
+        "weighed:é",
+        "finder:groups",
+        "move:x",
     ] {
         page.act(act);
     }
@@ -192,8 +192,8 @@ fn a_ladder_is_made_of_sound_rigs_and_can_be_taken_back() {
     let mut page = Page::new();
     page.act("rig:3");
     let before = page.plan.clone();
-    page.act("deep:ladder");
-    let [count, first, step] = page.deep.ladder;
+    page.act("ladder");
+    let [count, first, step] = page.tools.ladder;
     assert_eq!(page.plan.rigs.len(), before.rigs.len() + usize::try_from(count).unwrap());
     page.plan.check().unwrap();
     for (k, rig) in page.plan.rigs[before.rigs.len()..].iter().enumerate() {
@@ -201,11 +201,11 @@ fn a_ladder_is_made_of_sound_rigs_and_can_be_taken_back() {
         assert!(
             (f64::from(rig.bulk_from_hook_tenth_mm) / f64::from(rig.depth_tenth_mm) - 1.0 / 3.0).abs() < 0.01
         );
-        let day = &page.day.rigs[before.rigs.len() + k];
+        let day = &page.results.rigs[before.rigs.len() + k];
         assert!(day.layout.is_some(), "{}: {:?}", rig.name, day.trouble);
     }
-    page.act("deep:ladder");
-    page.act("deep:ladder");
+    page.act("ladder");
+    page.act("ladder");
     assert!(page.plan.rigs.len() <= 8 && page.notices.iter().any(|n| n.sentence.contains("8 rigs")));
 }
 
@@ -218,7 +218,7 @@ fn the_glass_replaces_the_load_and_keeps_the_makers() {
     page.type_in("rigs.0.more.glass.1.shot", "1");
     page.type_in("rigs.0.more.glass.0.count", "12");
     let found = glass_load(&page.plan, &page.plan.rigs[0]).unwrap().unwrap();
-    page.act("deep:glass");
+    page.act("glass");
     let rig = &page.plan.rigs[0];
     assert_eq!(rig.more.maker_tenth_mg, Some(was));
     assert!(rig.load_measured && u32::try_from(rig.load_tenth_mg) == Ok(found.load_tenth_mg.0));
@@ -235,7 +235,7 @@ fn a_weighing_steps_keeps_what_it_held_and_follows_its_size() {
     for (path, typed) in [("size", "1"), ("count", "20"), ("shown", "0.7 g"), ("step", "0,01")] {
         assert_eq!(page.type_in(&["weigh.", path].concat(), typed), Redraw::Results);
     }
-    let entered = page.deep.weigh.clone();
+    let entered = page.tools.weighing.clone();
     assert_eq!((entered.size, entered.count, entered.shown_tenth_mg), (1, Some(20), Some(7_000)));
     page.step("weigh.shown", -1);
     assert_eq!(page.text_at("weigh.shown").as_deref(), Some("0.6900 g"));
@@ -244,25 +244,25 @@ fn a_weighing_steps_keeps_what_it_held_and_follows_its_size() {
     {
         let path = ["weigh.", path].concat();
         page.type_in(&path, typed);
-        assert!(page.bad.contains(&path), "{path} {typed}");
+        assert!(page.rejected.contains(&path), "{path} {typed}");
     }
     assert_eq!(page.type_in("weigh.size", "99"), Redraw::Nothing);
     assert_eq!(page.step("weigh.size", 1), Redraw::Nothing);
-    assert_eq!(page.deep.weigh, entered);
+    assert_eq!(page.tools.weighing, entered);
     // Its size keeps its place in the box, and goes with it.
     page.act("remove:shot_box.0");
-    assert_eq!(page.deep.weigh, Weighing { size: 0, ..entered });
+    assert_eq!(page.tools.weighing, Weighing { size: 0, ..entered });
     page.act("remove:shot_box.0");
-    assert_eq!(page.deep.weigh, Weighing::default());
+    assert_eq!(page.tools.weighing, Weighing::default());
     page.type_in("weigh.size", &(page.plan.shot_box.len() - 1).to_string());
     page.act("remove:shot_box.0");
     page.plan.shot_box.truncate(2);
     page.act("units:metric");
-    assert_eq!(page.deep.weigh.size, 1);
+    assert_eq!(page.tools.weighing.size, 1);
     // From nothing, the buttons begin at the least.
     page.step("weigh.count", 1);
     page.step("weigh.shown", 1);
-    assert_eq!((page.deep.weigh.count, page.deep.weigh.shown_tenth_mg), (Some(1), Some(100)));
+    assert_eq!((page.tools.weighing.count, page.tools.weighing.shown_tenth_mg), (Some(1), Some(100)));
 }
 
 #[test]
@@ -287,15 +287,15 @@ fn tackle_warnings_turn_at_their_edges() {
 #[test]
 fn the_sheet_follows_the_units_and_the_back_shot() {
     let mut page = Page::new();
-    let made = sheet(&page.plan, &page.day.rigs, 0, Units::default()).unwrap();
+    let made = sheet(&page.plan, &page.results.rigs, 0, Units::default()).unwrap();
     assert!(made.main.cut.ends_with(" in") && made.back_shot.is_none());
     page.type_in("rigs.0.more.back_shot", "true");
     let halfway = page.plan.rigs[0].more.above_tenth_mm / 20;
     assert_eq!(back_shot(&page.plan.rigs[0]).unwrap().above_float_mm, halfway);
     page.act("units:metric");
-    let made = sheet(&page.plan, &page.day.rigs, 0, page.choices.units).unwrap();
+    let made = sheet(&page.plan, &page.results.rigs, 0, page.choices.units).unwrap();
     assert!(made.main.cut.ends_with(" mm") && made.back_shot.is_some());
-    assert!(sheet(&page.plan, &page.day.rigs, 99, Units::default()).is_err());
+    assert!(sheet(&page.plan, &page.results.rigs, 99, Units::default()).is_err());
 }
 
 /// A mass of the table counts as ± 10 %, standard uncertainty 0.1 / sqrt 3 (JCGM 100:2008, 4.3.7); one that was
