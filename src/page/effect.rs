@@ -128,3 +128,16 @@ pub struct File {
     /// What it holds.
     pub text: String,
 }
+
+/// What is wrong with the phone's store, as it was found at the start.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StoreTrouble {
+    /// A newer version of the page made it. It is left alone; what is changed here is kept in the small storage.
+    Newer,
+    /// Nothing is kept at all.
+    Refused,
+    /// There is only the small storage, which a browser may write to the disk seconds later.
+    Slow,
+    /// It has not answered yet. Nothing is stored until it does; what it holds then comes as `Read`.
+    Late,
+}

@@ -15,3 +15,8 @@ pub mod live;
 mod patch;
 mod print;
 mod storage;
+
+mod alerts;
+mod optional;
+mod store;
+mod tabs;

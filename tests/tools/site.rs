@@ -113,9 +113,7 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     let mut names = Vec::new();
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
         let name = entry.map_err(|e| told(site, &e))?.file_name().to_string_lossy().into_owned();
-        let beside =
-            name == WORKER || name == ONE_FILE || name.ends_with(".d.ts") || name.starts_with("first-");
-        if !beside {
+        if name != WORKER && name != ONE_FILE && !name.ends_with(".d.ts") {
             names.push(name);
         }
     }
@@ -196,7 +194,7 @@ mod tests {
     #[test]
     fn what_no_visit_fetches_is_not_kept_offline() {
         let folder = folder("files");
-        for name in ["sw.js", "dotdown.html", "dotdown.d.ts", "first-kit.html", "style.css", "index.html"] {
+        for name in ["sw.js", "dotdown.html", "dotdown.d.ts", "style.css", "index.html"] {
             fs::write(folder.join(name), "").expect("written");
         }
         assert_eq!(offline_files(&folder).expect("listed"), ["index.html", "style.css"]);

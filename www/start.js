@@ -1,17 +1,68 @@
-// Starts the page: loads the compiled core once, hands it to the page, and looks after new versions.
+// Starts the page: loads the compiled core, opens the phone's store beside it, and hands both over. It looks after new
+// versions, and says a sentence where the core does not come.
 
-import * as hands from './hands.js';
-import * as jobs from './jobs.js';
-import * as keep from './keep.js';
-import * as live from './live.js';
+/** How long the store may take, and after what time a sentence tells that the page has not come, ms. */
+const STORE_MS = 1500;
+const START_MS = 20_000;
 
 const byId = (id) => document.getElementById(id);
+
+/** Notes what went wrong, for the reader's problem report. */
+function note(what) {
+  try {
+    localStorage.setItem('dotdown.error', `${document.documentElement.dataset.build ?? ''} ${what}`.slice(0, 300));
+  } catch {
+    // nothing is kept here
+  }
+}
+
+addEventListener('error', ({ message, error }) => {
+  if (message) note(message);
+  // After a trap the core answers nothing any more.
+  if (error instanceof WebAssembly.RuntimeError) broken('Dotdown has stopped at a fault of its own. Load the page again: what this phone kept is still there.');
+});
+addEventListener('unhandledrejection', ({ reason }) => note(reason));
 
 /** Shows what went wrong as a sentence above the page. */
 function broken(sentence) {
   const place = byId('broken');
   place.textContent = sentence;
   place.hidden = false;
+}
+
+/** Named by the page's path: other copies of the page under this origin keep their own. */
+const NAME = `dotdown ${location.pathname.replace(/[^/]*$/, '')}`;
+let opening;
+
+/** Opens the page's database, or gives the opening that is under way. */
+function open() {
+  opening ??= new Promise((resolve, reject) => {
+    const request = indexedDB.open(NAME, 1);
+    request.onupgradeneeded = () => request.result.createObjectStore('records');
+    request.onerror = () => reject(request.error);
+    request.onsuccess = () => {
+      // Another tab deletes it, or a newer version changes it: the core asks for it again at the next change.
+      request.result.onversionchange = () => request.result.close();
+      resolve(request.result);
+    };
+  }).finally(() => { opening = undefined; });
+  return opening;
+}
+
+/** The database and all that it holds, or why it cannot be had; in a time that is never long. */
+async function store() {
+  const read = async () => {
+    const base = await open();
+    const records = base.transaction('records').objectStore('records');
+    const answered = (request) => new Promise((resolve, reject) => {
+      request.onsuccess = () => resolve(request.result);
+      request.onerror = () => reject(request.error);
+    });
+    const [keys, values] = await Promise.all([answered(records.getAllKeys()), answered(records.getAll())]);
+    return { base, keys, values };
+  };
+  const late = new Promise((resolve) => setTimeout(() => resolve({ fault: 'late' }), STORE_MS));
+  return Promise.race([read(), late]).catch((error) => ({ fault: String(error?.name) }));
 }
 
 /**
@@ -33,13 +84,9 @@ async function compile() {
   return WebAssembly.compile(await response.arrayBuffer());
 }
 
-/**
- * Waits until a first visitor sees the worked day: on a slow line the core's bytes would stand in its way. Who waits for
- * a plan of their own waits for the core alone.
- */
+/** Waits until a first visitor sees the worked day: on a slow line the core's bytes would stand in its way. */
 async function painted() {
-  if (document.documentElement.hasAttribute('data-wait') && !window.dotdownFirst) return;
-  await window.dotdownFirst;
+  if (document.documentElement.hasAttribute('data-wait')) return;
   await new Promise((resolve) => {
     requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(resolve)));
     setTimeout(resolve, 500); // a hidden page paints nothing
@@ -48,19 +95,19 @@ async function painted() {
 
 /** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
 async function start() {
+  const kept = store();
+  const slow = setTimeout(broken, START_MS, 'Dotdown is slow to start here. If it does not come, load the page again.');
   await painted();
-  const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
+  const [core, module, opened] = await Promise.all([import('./dotdown.js'), compile(), kept]);
   await core.default({ module_or_path: module });
-  jobs.use(module);
-  keep.use(core);
-  await core.start(jobs);
+  core.start({ module, name: NAME, opened: { ...opened, reopen: open } });
+  clearTimeout(slow);
+  byId('broken').hidden = true;
   document.documentElement.removeAttribute('data-wait');
   const main = byId('main');
   main.inert = false;
   main.removeAttribute('aria-busy');
   document.querySelector('header [data-act="share"]').disabled = false;
-  hands.use(core, () => Promise.allSettled([keep.erase(), live.erase()]));
-  live.use(core).catch((error) => console.warn(error));
 }
 
 /** Whether this page has asked the waiting version to take over, or has been told to reload. */
