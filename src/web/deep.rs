@@ -3,18 +3,16 @@
 //! Falls and searches run in the worker, one fall at a time, a little after the last change. The player asks for frames
 //! only while it plays, and changes a few attributes of the drawing; out of view or on a hidden page it stops.
 
-#![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
-
 use super::app::{App, document, on, window, with_app};
 use super::patch::put_text;
-use crate::component::{give, take};
+use super::worker::{pack, unpack};
 use crate::page::Screen;
 use crate::results::fall::FallPath;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Progress;
 use crate::view::rigs::scene::scene;
 use crate::view::{fall_part, finder_part, found_part, move_effects};
-use js_sys::{Float32Array, Function, Reflect};
+use js_sys::{Float32Array, Function, Reflect, Uint8Array};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, HtmlInputElement};
@@ -40,18 +38,6 @@ impl Runner {
     pub(super) fn new(jobs: JsValue) -> Self {
         Self { jobs, timer: None, fall: None, search: None, at_s: 0.0, last_ms: None, frame: None }
     }
-}
-
-/// A rig's fall as one row of numbers, for the page's own drawing. See [`crate::results::fall::FallPath`].
-///
-/// # Errors
-/// As [`crate::component::fall`].
-#[wasm_bindgen(js_name = fallDrawn)]
-pub fn fall_drawn(
-    #[wasm_bindgen(unchecked_param_type = "FallRig")] rig: JsValue,
-) -> Result<Vec<f32>, JsValue> {
-    let rig: Rig = take(&rig)?;
-    crate::results::fall::fall_row(&rig).map_err(crate::component::fault)
 }
 
 /// Puts the player's listeners in place and looks whether motion is wanted.
@@ -156,7 +142,7 @@ impl App {
     }
 
     fn send_fall(&mut self, rig: &Rig) -> Result<(), JsValue> {
-        let job = self.job("run")?.call2(&JsValue::NULL, &"fallDrawn".into(), &give(rig)?)?;
+        let job = self.job("run")?.call2(&JsValue::NULL, &"fallRow".into(), &pack(rig)?.into())?;
         let came = |fall: Result<FallPath, String>| {
             with_app(|app| {
                 if let Some(rig) = app.deep.fall.take() {
@@ -185,13 +171,14 @@ impl App {
 
     fn begin_search(&mut self) -> Result<(), JsValue> {
         let Some(search) = &self.page.deep.search else { return Ok(()) };
-        let request = give(&search.request)?;
-        let told = Closure::<dyn Fn(JsValue)>::new(|progress: JsValue| search_came(take(&progress), false));
+        let request = pack(&search.request)?;
+        let told =
+            Closure::<dyn Fn(JsValue)>::new(|progress: JsValue| search_came(progress_of(progress), false));
         let job = self.job("search")?.call2(&JsValue::NULL, &request, &told.into_js_value())?;
         self.deep.search = Some(Reflect::get(&job, &"id".into())?);
         then(
             &Reflect::get(&job, &"result".into())?,
-            |progress| search_came(take(&progress), true),
+            |progress| search_came(progress_of(progress), true),
             |error| {
                 if sentence(&error).is_some() {
                     search_came(Err(error), true);
@@ -329,6 +316,11 @@ fn in_view() -> bool {
 pub(super) fn of_finder(act: &str) -> bool {
     let verbs = ["aim.", "groups.", "keep", "hooklength", "start", "stop"];
     act.strip_prefix("deep:").is_some_and(|rest| verbs.iter().any(|verb| rest.starts_with(verb)))
+}
+
+/// The progress that the worker sent.
+fn progress_of(bytes: JsValue) -> Result<Progress, JsValue> {
+    unpack(&bytes.dyn_into::<Uint8Array>()?.to_vec())
 }
 
 /// A search came along, or ended.
