@@ -2,7 +2,8 @@
 //! against the same tables and tolerances as `rig_fall_golden.rs`; and objects that are no rig.
 
 use dotdown::plain::{Give, Take, Value};
-use dotdown::rig::fall::{Rig, Settings, fall};
+use dotdown::rig::fall::{Float, Rig, Settings, fall};
+use dotdown::rig::finder::{Aim, Finder, Request};
 use serde_json::Value as Json;
 
 const GOLDEN: [&str; 3] = [
@@ -51,14 +52,28 @@ fn a_rig_is_read_as_it_stands_and_its_fall_told_as_the_tables_are() {
     }
 }
 
+/// The page and its worker talk in postcard bytes.
 #[test]
-fn a_rig_survives_the_way_to_the_worker() {
+fn a_rig_and_a_search_survive_the_way_to_the_worker() {
+    fn there_and_back<T: serde::Serialize + serde::de::DeserializeOwned + PartialEq + std::fmt::Debug>(
+        sent: &T,
+    ) {
+        let bytes = postcard::to_allocvec(sent).unwrap();
+        assert_eq!(&postcard::from_bytes::<T>(&bytes).unwrap(), sent);
+    }
     for text in GOLDEN {
         let mut rig = Rig::take(&value(&rig_of(text))).unwrap();
-        rig.name.clear();
-        assert_eq!(Rig::take(&rig.give()).unwrap(), rig);
+        there_and_back(&rig);
         (rig.bait.sphericity, rig.bait.added_mass, rig.bait.free_m_per_s) = (0.7, 1.5, Some(0.08));
-        assert_eq!(Rig::take(&rig.give()).unwrap(), rig);
+        rig.lowered_m_per_s = Some(0.1);
+        rig.float = Float::Slide { mass_kg: 0.001, cda_m2: 0.0002 };
+        there_and_back(&rig);
+        rig.lowered_m_per_s = None;
+        let aim = Aim::GetDownFast;
+        let request =
+            Request { rig, aim, most_groups: 1, kept: Vec::new(), on_hooklength: true, latest_s: None };
+        there_and_back(&request);
+        there_and_back(&Finder::new(request).unwrap().step(3).unwrap());
     }
 }
 

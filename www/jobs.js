@@ -55,9 +55,9 @@ export function run(name, ...args) {
   return begin(name, args);
 }
 
-/** Searches for patterns of shot, and calls `tell` with the best so far; otherwise as `run`. */
+/** Searches for patterns of shot, as the request's bytes ask, and calls `tell` with the best so far; otherwise as `run`. */
 export function search(request, tell) {
-  return begin('Finder', [request], tell);
+  return begin('Search', [request], tell);
 }
 
 function begin(name, args, tell) {

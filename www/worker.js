@@ -1,6 +1,6 @@
 // Runs the core's long functions away from the page. First comes the compiled module, then requests
 // { id, name, args }; each is answered by { id, result } or { id, error: { code, field, message } }.
-// A search { id, name: 'Finder', args } goes on in slices: it tells { id, progress } as it comes along, and { id, stop }
+// A search { id, name: 'Search', args } goes on in slices: it tells { id, progress } as it comes along, and { id, stop }
 // ends it between two slices.
 
 import init, * as core from './dotdown.js';
@@ -14,14 +14,14 @@ const stopped = new Set();
 const breathe = () => new Promise((resolve) => setTimeout(resolve));
 
 /** A whole search; undefined when it was stopped. */
-async function search(id, request) {
-  const finder = new core.Finder(request);
+async function searched(id, request) {
+  const search = new core.Search(request);
   let told = 0;
   try {
     for (let budget = 1; ;) {
       const begun = performance.now();
-      const progress = finder.step(Math.round(budget));
-      if (progress.done) return progress;
+      const progress = search.step(Math.round(budget));
+      if (search.done) return progress;
       const now = performance.now();
       budget = Math.min(64, Math.max(1, (budget * SLICE_MS) / Math.max(1, now - begun)));
       if (now - told > TELL_MS) {
@@ -32,15 +32,15 @@ async function search(id, request) {
       if (stopped.delete(id)) return undefined;
     }
   } finally {
-    finder.free();
+    search.free();
   }
 }
 
 async function answer({ id, name, args }) {
   try {
     await ready;
-    if (name === 'Finder') {
-      postMessage({ id, result: await search(id, ...args) });
+    if (name === 'Search') {
+      postMessage({ id, result: await searched(id, ...args) });
       return;
     }
     if (!Object.hasOwn(core, name) || typeof core[name] !== 'function') throw new Error(`there is no function ${name}`);

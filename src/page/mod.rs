@@ -33,6 +33,7 @@ use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
 use tub_watch::{BaitTab, Stopwatch};
+pub use update::Opening;
 
 /// What is said where a time would stand, of a bait that is lighter than water.
 pub(crate) const AFLOAT: &str =

@@ -4,7 +4,7 @@
 //! session in hand, and `log/000000` and so on, its lines by number; `away`, a log that was put away (its link, then
 //! its lines); `aside/CRC`, a text that could not be read, as it was found.
 
-use super::effect::Write;
+use super::effect::{StoreTrouble, Write};
 use crate::checksum::crc32;
 
 /// The key of the page.
@@ -16,35 +16,20 @@ const LOG_PLAN: &str = "log/plan";
 /// The key of the log that was put away.
 const AWAY: &str = "away";
 
-/// Why the store is not as it should be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum StoreTrouble {
-    /// A newer version of the page has written it.
-    Newer,
-    /// There is none: nothing is kept.
-    Refused,
-    /// There is only one that the browser writes to the disk some seconds later.
-    Slow,
-    /// It did not answer.
-    Late,
-}
-
-impl StoreTrouble {
-    /// What the reader is told.
-    pub(super) fn sentence(self) -> &'static str {
-        match self {
-            Self::Newer => {
-                "A newer version of the page keeps its plans on this phone. They are left as they are: update this page to go on with them. What you change now is not kept."
-            }
-            Self::Refused => {
-                "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share."
-            }
-            Self::Slow => {
-                "This browser refuses the page its quicker store. After a change, leave the page open for some seconds before the phone goes off."
-            }
-            Self::Late => {
-                "This phone’s store does not answer. What you change now is not kept: load the page again, or save your plan as a file under Share."
-            }
+/// What the reader is told of a store that is not as it should be.
+pub(super) fn trouble_sentence(trouble: StoreTrouble) -> &'static str {
+    match trouble {
+        StoreTrouble::Newer => {
+            "A newer version of the page keeps its plans and session on this phone. They are left as they are: update this page to go on with them."
+        }
+        StoreTrouble::Refused => {
+            "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share."
+        }
+        StoreTrouble::Slow => {
+            "This browser refuses the page its quicker store. After a change, leave the page open for some seconds before the phone goes off."
+        }
+        StoreTrouble::Late => {
+            "This phone’s store has not answered yet. Until it does, nothing that you change is kept."
         }
     }
 }
@@ -150,6 +135,8 @@ pub(super) struct Saves {
     pub(super) changed: bool,
     /// Whether the last one was refused, so that it is told once.
     pub(super) refused: bool,
+    /// Whether the store has not been read yet.
+    pub(super) unread: bool,
     /// Whether nothing is to be kept any more.
     pub(super) erased: bool,
     /// The last id.

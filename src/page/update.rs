@@ -1,9 +1,9 @@
 //! The loop: an event goes in, what is to be done comes out.
 
-use super::effect::{Effect, File, Part, Write};
+use super::effect::{Effect, File, Part, StoreTrouble, Write};
 use super::event::{Action, Event, Message, Place};
 use super::settings::Surroundings;
-use super::storage::{Found, PAGE, StoreTrouble, set_aside};
+use super::storage::{Found, PAGE, set_aside, trouble_sentence};
 use super::{Page, Redraw, Screen, report, saved};
 use crate::plan::link;
 use crate::plan::presets::presets;
@@ -55,9 +55,10 @@ impl Page {
         }
         (page.build, page.place, page.falls.still) = (opening.build, opening.place, opening.still);
         if let Some(trouble) = opening.trouble {
-            page.say(trouble.sentence(), false);
+            page.say(trouble_sentence(trouble), false);
             // It is told already.
-            page.saves.refused = trouble != StoreTrouble::Slow;
+            page.saves.refused = matches!(trouble, StoreTrouble::Refused | StoreTrouble::Late);
+            page.saves.unread = trouble == StoreTrouble::Late;
         }
         page.follow(&opening.fragment, &mut out);
         out.push(Effect::ShowTheme(page.choices.theme));
@@ -117,7 +118,7 @@ impl Page {
                 let what = if place == Place::Share { "a plan." } else { "the log of a day." };
                 self.say_at(place, ["This file is too large for ", what].concat(), out);
             }
-            Event::Read { records, at_ms } => self.found_log(Found::read(records), at_ms, out),
+            Event::Read { records, at_ms } => self.read(Found::read(records), at_ms, out),
             Event::Stored(id) => self.stored(id, true, out),
             Event::NotStored(id) => self.stored(id, false, out),
             Event::StoreReopened => {
@@ -449,6 +450,23 @@ impl Page {
         }
     }
 
+    /// What the store holds. One that answers late may hold a plan, which takes the place of the worked day, or is asked
+    /// about where that was changed meanwhile.
+    fn read(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
+        if core::mem::take(&mut self.saves.unread)
+            && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok())
+        {
+            if self.saves.serial == 0 {
+                self.take_over(kept, out);
+            } else {
+                self.saves.serial = self.saves.serial.max(kept.serial);
+                self.offer(kept.page.plan);
+                self.settle(Redraw::Screen, out);
+            }
+        }
+        self.found_log(found, at_ms, out);
+    }
+
     /// Another tab has spoken.
     fn heard(&mut self, message: Message, out: &mut Vec<Effect>) {
         match message {
@@ -461,14 +479,19 @@ impl Page {
                 if let Ok(kept) = saved::read(&text)
                     && kept.serial > self.saves.serial
                 {
-                    self.saves.serial = kept.serial;
-                    (self.plan, self.ticks) = (kept.page.plan, kept.page.ticks);
-                    (self.choices, self.stopwatch) = (kept.page.choices, kept.page.stopwatch);
-                    self.refresh();
-                    out.extend([Effect::ShowTheme(self.choices.theme), Effect::Draw(Part::Screen)]);
+                    self.take_over(kept, out);
                 }
             }
         }
+    }
+
+    /// The plan, ticks and choices of a kept page take the place of those in hand; the reader stays where he is.
+    fn take_over(&mut self, kept: saved::Kept, out: &mut Vec<Effect>) {
+        self.saves.serial = kept.serial;
+        (self.plan, self.ticks) = (kept.page.plan, kept.page.ticks);
+        (self.choices, self.stopwatch) = (kept.page.choices, kept.page.stopwatch);
+        self.refresh();
+        out.extend([Effect::ShowTheme(self.choices.theme), Effect::Draw(Part::Screen)]);
     }
 
     /// After any change: starts or stops the search, and asks for a fall soon.

@@ -33,7 +33,8 @@ pub use run::{Simulator, fall};
 
 use serde::{Deserialize, Serialize};
 
-/// A rig and how it is put in, as plain data. Reads the JSON object of a rig as it stands; unknown fields are ignored.
+/// A rig and how it is put in, as plain data. It travels to the worker as postcard bytes, which hold every field in order:
+/// no field of it may be skipped or tagged. Reads the JSON object of a rig as it stands; unknown fields are ignored.
 ///
 /// # Example
 /// ```
@@ -61,7 +62,7 @@ pub struct Rig {
     #[serde(default = "defaults::laid_flat")]
     pub launch_angle_deg: f64,
     /// When given, the rig is not laid but lowered straight at this speed, m/s, from the hook bait touching the water.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub lowered_m_per_s: Option<f64>,
     /// Density of the line, kg/m3 (nylon 1140); at least that of the water.
     #[serde(default = "defaults::line_density")]
@@ -185,7 +186,7 @@ pub struct Bait {
     pub added_mass: f64,
     /// Speed at which it falls free in this water, m/s, where that is known better than by the law of its sphericity (from
     /// drops in a bucket, say): its drag is the law's, scaled to that speed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub free_m_per_s: Option<f64>,
 }
 
@@ -222,13 +223,13 @@ pub enum Float {
     },
 }
 
-/// [`Float`] as its JSON object has it.
+/// [`Float`] as its JSON object has it, and as it travels to the worker.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 struct FloatFields {
     mode: String,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     mass_kg: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     cda_m2: Option<f64>,
 }
 
