@@ -5,7 +5,7 @@
 //! | --- | --- |
 //! | `event`, `effect` | what can happen; what is to be done |
 //! | `update` | the loop |
-//! | `edit`, `lists`, `bait`, `rigs`, `bank` | what each kind of event makes of the page |
+//! | `edit`, `lists`, `bait`, `rigs`, `bank`, `stored` | what each kind of event makes of the page |
 //! | `settings`, `tub_watch`, `falls`, `rig_tools`, `player`, `session`, `storage` | parts of its state |
 //! | `saved`, `report` | the page as text, for the phone's store and for a problem report |
 
@@ -24,6 +24,7 @@ pub mod saved;
 pub mod session;
 pub mod settings;
 pub mod storage;
+mod stored;
 pub mod tub_watch;
 mod update;
 
@@ -32,8 +33,8 @@ use crate::plan::presets::{self, presets};
 use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
+pub use stored::Opening;
 use tub_watch::{BaitTab, Stopwatch};
-pub use update::Opening;
 
 /// What is said where a time would stand, of a bait that is lighter than water.
 pub(crate) const AFLOAT: &str =

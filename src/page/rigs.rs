@@ -1,17 +1,18 @@
 //! What the events of the rigs screen make of the page: falls, a second pattern, the search, the ladder, the glass test
 //! and the weighing of shot.
 
-use super::Page;
+use super::effect::{Effect, Part};
 use super::event::{FinderAction, LadderAction};
 use super::falls::{AIMS, Compare, Search};
 use super::rig_tools::Weighing;
+use super::{Page, Screen};
 use crate::plan::fields::bounds_of;
 use crate::plan::{FieldMut, Purpose, ShotCount};
 use crate::results::fall::{FallPath, fall_rig};
 use crate::results::make_up::glass_load;
 use crate::results::rigs::{groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
-use crate::rig::finder::{Proposal, Request, droppers};
+use crate::rig::finder::{Progress, Proposal, Request, droppers};
 use crate::rig::glass_test::{BatchMass, BatchWeighing, weigh_batch};
 use crate::rig::layout::{Group, Layout};
 use crate::rig::moves::Move;
@@ -312,6 +313,73 @@ impl Page {
         let beside =
             self.compared().and_then(|(_, rig)| self.falls.of(&rig)?.as_ref().ok().map(FallPath::end_s));
         between(own.max(beside.unwrap_or(0.0)), 0.0, 600.0)
+    }
+
+    /// After any change: starts or stops the search, and asks for a fall soon.
+    pub(super) fn fall_soon(&mut self, out: &mut Vec<Effect>) {
+        let wanted = self.falls.search.as_ref().filter(|search| search.running);
+        match (wanted, self.falls.searching) {
+            (Some(search), false) => out.push(Effect::Search(Box::new(search.request.clone()))),
+            (None, true) => out.push(Effect::StopSearch),
+            _ => {}
+        }
+        self.falls.searching = wanted.is_some();
+        if self.screen == Screen::Rigs {
+            out.push(Effect::Draw(Part::Moment));
+            out.push(Effect::FallSoon);
+        } else {
+            self.player.pause();
+        }
+    }
+
+    /// Sends the next fall that is wanted to the worker.
+    pub(super) fn ask_fall(&mut self, out: &mut Vec<Effect>) {
+        if self.falls.asked.is_none()
+            && self.screen == Screen::Rigs
+            && let Some(rig) = self.next_fall()
+        {
+            self.falls.asked = Some(rig.clone());
+            out.push(Effect::Fall(Box::new(rig)));
+        }
+    }
+
+    pub(super) fn fell(&mut self, fall: Result<FallPath, String>, out: &mut Vec<Effect>) {
+        if let Some(rig) = self.falls.asked.take() {
+            let drawn = self.own_rig().as_ref() == Some(&rig)
+                || self.compared().is_some_and(|(_, other)| other == rig);
+            self.fall_came(rig, fall);
+            out.push(Effect::Draw(if drawn { Part::Fall } else { Part::MoveEffects }));
+            out.push(Effect::Draw(Part::Moment));
+        }
+        self.ask_fall(out);
+    }
+
+    pub(super) fn searched(&mut self, progress: Result<Progress, String>, ended: bool, out: &mut Vec<Effect>) {
+        // What was on its way when the search was stopped no longer counts.
+        if !self.falls.searching {
+            return;
+        }
+        self.falls.searching = !ended;
+        self.falls.search_came(progress);
+        // While it goes on, the button that stops it must stay under the finger.
+        let runs = self.falls.search.as_ref().is_some_and(|search| search.running);
+        out.push(Effect::Draw(if runs { Part::Found } else { Part::Finder }));
+        if ended {
+            self.ask_fall(out);
+        }
+    }
+
+    /// A frame of the player. Out of view it stops.
+    pub(super) fn frame(&mut self, at_ms: f64, in_view: bool, out: &mut Vec<Effect>) {
+        if !self.player.playing {
+            return;
+        }
+        self.player.frame(at_ms, self.watch_s());
+        if !in_view || self.screen != Screen::Rigs {
+            self.player.pause();
+        }
+        out.push(Effect::Draw(Part::Moment));
+        out.extend(self.player.playing.then_some(Effect::AskFrame));
     }
 }
 
