@@ -39,7 +39,7 @@ pub enum Event {
     Stored(u32),
     /// A change could not be stored.
     NotStored(u32),
-    /// The store was emptied or closed under the page, and is open again.
+    /// The store was emptied under the page, and is open again. What was on its way is not stored.
     StoreReopened,
     /// Whether this tab may write the session's log; again with `true` when another tab has let go of it.
     Claimed { mine: bool, at_ms: f64 },
@@ -375,15 +375,8 @@ impl Action {
 }
 
 /// The keys of the session: each stands for the button of that word.
-pub const KEYS: [(&str, &str); 7] = [
-    ("f", "fed"),
-    ("1", "fed"),
-    ("b", "bite"),
-    ("2", "bite"),
-    ("h", "fish"),
-    ("3", "fish"),
-    ("u", "undo"),
-];
+pub const KEYS: [(&str, &str); 7] =
+    [("f", "fed"), ("1", "fed"), ("b", "bite"), ("2", "bite"), ("h", "fish"), ("3", "fish"), ("u", "undo")];
 
 impl Tap {
     /// The tap of a button by its `data-tap`: the name of a kind of event, `rig:PLACE`, `note:WORDS` or one of our own.
