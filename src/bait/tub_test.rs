@@ -22,6 +22,7 @@
 //! timed 0.11 s late, a pair of taps is 0.10 s off); the other numbers there are our judgement (no published source) and
 //! stand to be replaced by measurements.
 
+mod likelihood;
 mod posterior;
 
 use super::material::{Matter, matter_density};
@@ -29,7 +30,8 @@ use super::shape::Shape;
 use super::sink::{self, FallTime, StillWater};
 use crate::estimate::{Estimate, Z90};
 use crate::refusal::{Refusal, at_most, short, within};
-use posterior::{MIN_EXCESS, MIN_SD, Posterior, TIMES, excess_nodes, interpolated};
+use likelihood::TIMES;
+use posterior::{MIN_EXCESS, MIN_SD, Posterior, excess_nodes, interpolated};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.

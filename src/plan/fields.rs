@@ -6,10 +6,11 @@
 //! leaves its range.
 
 use super::Plan;
+pub use super::bounds::{Bounds, out_of_range};
 use super::choices::Pick;
 use super::sections::Rig;
 use crate::refusal::Refusal;
-use crate::units::{LengthUnits, Quantity, Units, parse};
+use crate::units::Quantity;
 
 /// Places in lists, from the outside in.
 type At = [usize; 2];
@@ -21,21 +22,6 @@ pub struct Field {
     /// What a number may be; nothing for what is no number.
     pub bounds: Option<Bounds>,
     open: Open,
-}
-
-/// What a number may be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Bounds {
-    /// What the number is called on the page.
-    pub name: &'static str,
-    /// Its unit and form.
-    pub kind: Quantity,
-    /// The least that is taken, in the kind's whole unit.
-    pub least: i32,
-    /// The most that is taken.
-    pub most: i32,
-    /// The step of the plus and minus buttons.
-    pub step: i32,
 }
 
 /// How a field of each kind is reached.
@@ -287,77 +273,11 @@ fn places(pattern: &str, path: &str) -> Option<At> {
     }
 }
 
-/// A number, a count or a place outside what is taken, all as they are written.
-#[must_use]
-pub fn out_of_range(path: &str, came: &str, least: &str, most: &str) -> Refusal {
-    let sentence = format!("{came} is outside what is taken here. Write from {least} to {most}.");
-    Refusal::new("out_of_range", path.to_owned(), sentence)
-}
-
 /// No field has this path.
 #[must_use]
 pub fn no_such_field(path: &str) -> Refusal {
     let sentence = format!("There is no field called “{path}” in a plan.");
     Refusal::new("no_such_field", path.to_owned(), sentence)
-}
-
-/// A text without control characters and direction marks, at most 40 characters long.
-#[must_use]
-pub fn clean(text: &str) -> String {
-    let hidden = |c: &char| {
-        c.is_control()
-            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    text.chars().filter(|c| !hidden(c)).take(MAX_CHARS).collect()
-}
-
-impl Bounds {
-    /// The step of the buttons: lengths step by whole inches or half inches, or by a round metric length.
-    #[must_use]
-    pub fn step_in(&self, units: Units) -> i32 {
-        match (self.kind, units.lengths) {
-            (Quantity::Reach, LengthUnits::Metric) => self.step.max(500) / 500 * 500,
-            (Quantity::Depth, LengthUnits::Metric) => 100,
-            _ => self.step,
-        }
-    }
-
-    /// Where a value goes by `steps` presses of its button: to the next whole step, held within the limits. From
-    /// between two steps it goes to the nearer one in its direction.
-    #[must_use]
-    pub fn moved(&self, value: i32, steps: i32, units: Units) -> i32 {
-        let step = self.step_in(units);
-        let over = if steps > 0 || value.rem_euclid(step) == 0 { 0 } else { step };
-        let base = value.div_euclid(step) * step + over;
-        base.saturating_add(steps.saturating_mul(step)).clamp(self.least, self.most)
-    }
-
-    /// Holds a whole number against this row.
-    ///
-    /// # Errors
-    /// `out_of_range`.
-    pub fn check(&self, path: &str, value: i64, units: Units) -> Result<i32, Refusal> {
-        match i32::try_from(value) {
-            Ok(v) if (self.least..=self.most).contains(&v) => Ok(v),
-            _ => {
-                let shown = i32::try_from(value.clamp(-999_999_999, 999_999_999)).unwrap_or(0);
-                let huge = value.unsigned_abs() > 999_999_999;
-                let unsaid = huge || matches!(self.kind, Quantity::Date | Quantity::Clock);
-                let came = if unsaid { "That".to_owned() } else { units.text(shown, self.kind) };
-                let text = |value: i32| units.text(value, self.kind);
-                Err(out_of_range(path, &came, &text(self.least), &text(self.most)))
-            }
-        }
-    }
-
-    /// Reads a text and holds it against this row.
-    ///
-    /// # Errors
-    /// As [`parse`] refuses, and `out_of_range`.
-    pub fn read(&self, path: &str, text: &str, units: Units) -> Result<i32, Refusal> {
-        let value = parse(text, self.kind, units).map_err(|refused| refused.at(path.to_owned()))?;
-        self.check(path, value, units)
-    }
 }
 
 /// A field of a plan, opened for change.
@@ -374,33 +294,6 @@ pub enum FieldMut<'a> {
     Pick(&'a mut dyn Pick),
     /// The place of an entry in another list, and how many entries that list has.
     Place(&'a mut i32, usize),
-}
-
-impl FieldMut<'_> {
-    /// Puts what was typed or chosen for the field at `path` into it; a number is held against the table's row.
-    ///
-    /// # Errors
-    /// The field keeps what it held.
-    pub fn set(self, path: &str, typed: &str, units: Units) -> Result<(), Refusal> {
-        let none = || no_such_field(path);
-        let read = || bounds_of(path).ok_or_else(none)?.read(path, typed, units);
-        match self {
-            Self::Number(value) => *value = read()?,
-            Self::Maybe(value) => *value = if typed.trim().is_empty() { None } else { Some(read()?) },
-            Self::Text(text) => *text = clean(typed),
-            Self::Flag(flag) => *flag = typed == "true",
-            Self::Pick(pick) => {
-                if !typed.parse().is_ok_and(|i| pick.choose(i)) {
-                    return Err(none());
-                }
-            }
-            Self::Place(place, length) => match typed.parse::<usize>() {
-                Ok(i) if i < length => *place = i32::try_from(i).map_err(|_| none())?,
-                _ => return Err(none()),
-            },
-        }
-        Ok(())
-    }
 }
 
 impl Field {
@@ -431,47 +324,6 @@ impl Plan {
     pub fn length(&self, path: &str) -> Option<usize> {
         let (length, at) = LISTS.iter().find_map(|list| Some((list.3, places(list.0, path)?)))?;
         length(self, at)
-    }
-
-    /// Puts what was typed into the field at `path`.
-    ///
-    /// Numbers are read in `units` and held against the table; an empty text clears a number that may be
-    /// left out; a choice is given by its place, a flag by `true` or `false`; texts are cut to 40 characters and
-    /// lose their control characters. On an error the plan is as it was.
-    ///
-    /// # Errors
-    /// Naming the field, what came and what is allowed.
-    pub fn set(&mut self, path: &str, typed: &str, units: Units) -> Result<(), Refusal> {
-        let none = || no_such_field(path);
-        let before = path.starts_with("tin.").then(|| self.tin.clone());
-        let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
-        self.field(path).ok_or_else(none)?.set(path, typed, units)?;
-        if let (Some(before), Err(e)) = (before, self.tin.check(path)) {
-            self.tin = before;
-            return Err(e);
-        }
-        self.keep_bait(path, bait_before)
-    }
-
-    /// Moves the number at `path` by `steps` of its button, to the next whole step, held within its limits.
-    ///
-    /// # Errors
-    /// `no_such_field` when there is no number at `path`.
-    pub fn step(&mut self, path: &str, steps: i32, units: Units) -> Result<(), Refusal> {
-        let none = || no_such_field(path);
-        let bounds = bounds_of(path).ok_or_else(none)?;
-        let moved = |value: i32| bounds.moved(value, steps, units);
-        let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
-        match self.field(path).ok_or_else(none)? {
-            FieldMut::Number(value) => *value = moved(*value),
-            FieldMut::Maybe(value) => {
-                *value = Some(value.map_or(i32::midpoint(bounds.least, bounds.most), moved));
-            }
-            _ => return Err(none()),
-        }
-        // A count that would pass the one it is a part of stays where it is.
-        let _ = self.keep_bait(path, bait_before);
-        Ok(())
     }
 
     /// Every path that fits `pattern` in this plan, its places filled in.

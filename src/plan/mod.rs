@@ -4,7 +4,9 @@
 //! reached by its path (`rigs.0.depth`), which is the field's name without the unit; [`Plan::set`] takes what was
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
+mod bounds;
 mod choices;
+mod edit;
 pub mod fields;
 pub mod link;
 mod past_versions;
@@ -16,7 +18,8 @@ pub use choices::{
     Around, Dotted, Entry, Form, Group, Hold, Lead, Method, Pattern, Pick, Purpose, Sky, Start, StrengthBy,
     Taste, Trend, Wind,
 };
-pub use fields::{FieldMut, clean};
+pub use edit::clean;
+pub use fields::FieldMut;
 pub use sections::{
     Bait, BaitMore, BankChoices, BoxShot, Cold, Day, DayTimes, Dropper, KitCount, KitItem, Other, Phase,
     PoleLine, Prep, Rig, RigMore, Rinse, Rules, ShotCount, Tin, Tub, Water, Weather,
