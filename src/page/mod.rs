@@ -9,7 +9,7 @@ pub mod tub_watch;
 
 use crate::plan::fields::list_of;
 use crate::plan::presets::presets;
-use crate::plan::{self, Dropper, FieldMut, Group, KitItem, Phase, Plan, PoleLine, ShotCount};
+use crate::plan::{self, Dropper, Feeding, FieldMut, Group, KitItem, Plan, PoleLine, ShotCount};
 use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 use crate::units::{DecimalSign, LengthUnits, Quantity, Units};
@@ -401,7 +401,7 @@ impl Page {
             )),
             "feed" => {
                 if let Some(last) = plan.feed.last().cloned() {
-                    plan.feed.push(Phase { start_min: (last.start_min + last.minutes).min(720), ..last });
+                    plan.feed.push(Feeding { start_min: (last.start_min + last.minutes).min(720), ..last });
                 }
             }
             "rigs" => {

@@ -28,8 +28,8 @@ impl FieldMut<'_> {
             Self::Maybe(value) => *value = if typed.trim().is_empty() { None } else { Some(read()?) },
             Self::Text(text) => *text = clean(typed),
             Self::Flag(flag) => *flag = typed == "true",
-            Self::Pick(pick) => {
-                if !typed.parse().is_ok_and(|i| pick.choose(i)) {
+            Self::Choice(choice) => {
+                if !typed.parse().is_ok_and(|i| choice.choose(i)) {
                     return Err(none());
                 }
             }

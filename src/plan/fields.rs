@@ -7,7 +7,7 @@
 
 use super::Plan;
 pub use super::bounds::{Bounds, out_of_range};
-use super::choices::Pick;
+use super::choices::Choice;
 use super::sections::Rig;
 use crate::refusal::Refusal;
 use crate::units::Quantity;
@@ -30,7 +30,7 @@ enum Open {
     Maybe(fn(&mut Plan, At) -> Option<&mut Option<i32>>),
     Text(fn(&mut Plan, At) -> Option<&mut String>),
     Flag(fn(&mut Plan, At) -> Option<&mut bool>),
-    Pick(fn(&mut Plan, At) -> Option<&mut dyn Pick>),
+    Choice(fn(&mut Plan, At) -> Option<&mut dyn Choice>),
     Place(fn(&Plan) -> usize, fn(&mut Plan, At) -> Option<&mut i32>),
 }
 
@@ -54,7 +54,7 @@ macro_rules! fields {
     (@maybe |$p:ident, $at:pat_param| $place:expr) => { Open::Maybe(|$p, $at| Some(&mut $place)) };
     (@text |$p:ident, $at:pat_param| $place:expr) => { Open::Text(|$p, $at| Some(&mut $place)) };
     (@flag |$p:ident, $at:pat_param| $place:expr) => { Open::Flag(|$p, $at| Some(&mut $place)) };
-    (@pick |$p:ident, $at:pat_param| $place:expr) => { Open::Pick(|$p, $at| Some(&mut $place)) };
+    (@choice |$p:ident, $at:pat_param| $place:expr) => { Open::Choice(|$p, $at| Some(&mut $place)) };
     (@place $list:ident |$p:ident, $at:pat_param| $place:expr) => {
         Open::Place(|plan| plan.$list.len(), |$p, $at| Some(&mut $place))
     };
@@ -81,14 +81,14 @@ pub const FIELDS: &[Field] = fields! {
     number "water.surface", "Water, surface", Temperature, 0, 350, 5 => |p| p.water.surface_tenth_c;
     maybe "water.bottom", "Water, bottom", Temperature, 0, 350, 5 => |p| p.water.bottom_tenth_c;
     number "weather.pressure", "Pressure", Pressure, 930, 1070, 1 => |p| p.weather.pressure_hpa;
-    pick "weather.sky" => |p| p.weather.sky;
-    pick "weather.wind" => |p| p.weather.wind;
-    pick "weather.start" => |p| p.weather.start;
-    pick "weather.trend" => |p| p.weather.trend;
+    choice "weather.sky" => |p| p.weather.sky;
+    choice "weather.wind" => |p| p.weather.wind;
+    choice "weather.start" => |p| p.weather.start;
+    choice "weather.trend" => |p| p.weather.trend;
     maybe "rules.tins", "Tins allowed", Count, 1, 50, 1 => |p| p.rules.tins;
     maybe "rules.hook", "Largest hook size", Count, 6, 26, 2 => |p| p.rules.hook;
     flag "rules.barbless" => |p| p.rules.barbless;
-    pick "rules.lead" => |p| p.rules.lead;
+    choice "rules.lead" => |p| p.rules.lead;
     text "lines.*.name" => |p, i| p.lines.get_mut(i)?.name;
     number "lines.*.distance", "Distance", Reach, 5_000, 200_000, 5_000 => |p, i| p.lines.get_mut(i)?.distance_tenth_mm;
     number "lines.*.depth", "Depth", Reach, 2_000, 120_000, 254 => |p, i| p.lines.get_mut(i)?.depth_tenth_mm;
@@ -115,7 +115,7 @@ pub const FIELDS: &[Field] = fields! {
     number "feed.*.cubes", "Cubes a feed", Count, 1, 500, 1 => |p, i| p.feed.get_mut(i)?.cubes;
     number "feed.*.every", "Every", Seconds, 5, 3_600, 1 => |p, i| p.feed.get_mut(i)?.every_s;
     place "feed.*.line" in lines => |p, i| p.feed.get_mut(i)?.line;
-    pick "feed.*.method" => |p, i| p.feed.get_mut(i)?.method;
+    choice "feed.*.method" => |p, i| p.feed.get_mut(i)?.method;
     text "rigs.*.name" => |p, i| rig(p, i)?.name;
     text "rigs.*.float_name" => |p, i| rig(p, i)?.float_name;
     number "rigs.*.depth", "Depth", Depth, 1_000, 120_000, 127 => |p, i| rig(p, i)?.depth_tenth_mm;
@@ -151,17 +151,17 @@ pub const FIELDS: &[Field] = fields! {
     number "rigs.*.more.glass_show", "Tip left showing", Size, 0, 600, 1 => |p, i| rig(p, i)?.more.glass_show_tenth_mm;
     maybe "rigs.*.more.maker", "Maker’s load", ShotMass, 300, 60_000, 100 => |p, i| rig(p, i)?.more.maker_tenth_mg;
     number "rigs.*.more.glass.*.count", "How many", Count, 1, 100, 1 => |p, i, j| rig(p, i)?.more.glass.get_mut(j)?.count;
-    pick "rigs.*.purpose" => |p, i| rig(p, i)?.purpose;
+    choice "rigs.*.purpose" => |p, i| rig(p, i)?.purpose;
     place "rigs.*.line" in lines => |p, i| rig(p, i)?.line;
     flag "rigs.*.load_measured" => |p, i| rig(p, i)?.load_measured;
-    pick "rigs.*.dotted" => |p, i| rig(p, i)?.dotted;
-    pick "rigs.*.pattern" => |p, i| rig(p, i)?.pattern;
-    pick "rigs.*.taste" => |p, i| rig(p, i)?.taste;
+    choice "rigs.*.dotted" => |p, i| rig(p, i)?.dotted;
+    choice "rigs.*.pattern" => |p, i| rig(p, i)?.pattern;
+    choice "rigs.*.taste" => |p, i| rig(p, i)?.taste;
     place "rigs.*.droppers.*.shot" in shot_box => |p, i, j| rig(p, i)?.droppers.get_mut(j)?.shot;
-    pick "rigs.*.more.entry" => |p, i| rig(p, i)?.more.entry;
-    pick "rigs.*.more.hold" => |p, i| rig(p, i)?.more.hold;
+    choice "rigs.*.more.entry" => |p, i| rig(p, i)?.more.entry;
+    choice "rigs.*.more.hold" => |p, i| rig(p, i)?.more.hold;
     flag "rigs.*.more.back_shot" => |p, i| rig(p, i)?.more.back_shot;
-    pick "rigs.*.more.strength_by" => |p, i| rig(p, i)?.more.strength_by;
+    choice "rigs.*.more.strength_by" => |p, i| rig(p, i)?.more.strength_by;
     place "rigs.*.more.glass.*.shot" in shot_box => |p, i, j| rig(p, i)?.more.glass.get_mut(j)?.shot;
     text "shot_box.*.name" => |p, i| p.shot_box.get_mut(i)?.name;
     number "shot_box.*.mass", "Mass of one", ShotMass, 10, 50_000, 1 => |p, i| p.shot_box.get_mut(i)?.mass_tenth_mg;
@@ -186,19 +186,19 @@ pub const FIELDS: &[Field] = fields! {
     number "cold.start", "Bait going in", Temperature, 0, 400, 10 => |p| p.bait_more.cold.start_tenth_c;
     number "cold.freezer", "Freezer", Temperature, -400, -50, 10 => |p| p.bait_more.cold.freezer_tenth_c;
     number "cold.thaw", "Thawing at", Temperature, 10, 400, 10 => |p| p.bait_more.cold.thaw_tenth_c;
-    pick "cold.freeze_in" => |p| p.bait_more.cold.freeze_in;
-    pick "cold.thaw_in" => |p| p.bait_more.cold.thaw_in;
+    choice "cold.freeze_in" => |p| p.bait_more.cold.freeze_in;
+    choice "cold.thaw_in" => |p| p.bait_more.cold.thaw_in;
     number "rinse.kept", "Stays in the sieve", Millilitres, 1, 20_000, 50 => |p| p.bait_more.rinse.kept_ml;
     number "rinse.added", "Fresh water each time", Millilitres, 10, 50_000, 100 => |p| p.bait_more.rinse.added_ml;
     number "rinse.water", "Washing water", Temperature, 0, 900, 10 => |p| p.bait_more.rinse.water_tenth_c;
     number "other.second", "Length or thickness", Size, 6, 600, 5 => |p| p.bait_more.other.second_tenth_mm;
     maybe "other.density", "Density", Density, 500, 3_000, 5 => |p| p.bait_more.other.density_kg_per_m3;
-    pick "other.form" => |p| p.bait_more.other.form;
+    choice "other.form" => |p| p.bait_more.other.form;
     text "kit_counts.*.id" => |p, i| p.kit_counts.get_mut(i)?.id;
     number "kit_counts.*.count", "How many", Count, 0, 500, 1 => |p, i| p.kit_counts.get_mut(i)?.count;
     text "kit.*.name" => |p, i| p.kit.get_mut(i)?.name;
     number "kit.*.count", "How many", Count, 0, 500, 1 => |p, i| p.kit.get_mut(i)?.count;
-    pick "kit.*.group" => |p, i| p.kit.get_mut(i)?.group;
+    choice "kit.*.group" => |p, i| p.kit.get_mut(i)?.group;
     maybe "bank.fish", "A usual fish", Grams, 20, 20_000, 50 => |p| p.bank.fish_g;
     flag "bank.recast" => |p| p.bank.feed_is_recast;
     flag "bank.silent" => |p| p.bank.silent;
@@ -291,7 +291,7 @@ pub enum FieldMut<'a> {
     /// Yes or no.
     Flag(&'a mut bool),
     /// One of a few.
-    Pick(&'a mut dyn Pick),
+    Choice(&'a mut dyn Choice),
     /// The place of an entry in another list, and how many entries that list has.
     Place(&'a mut i32, usize),
 }
@@ -303,7 +303,7 @@ impl Field {
             Open::Maybe(reach) => FieldMut::Maybe(reach(plan, at)?),
             Open::Text(reach) => FieldMut::Text(reach(plan, at)?),
             Open::Flag(reach) => FieldMut::Flag(reach(plan, at)?),
-            Open::Pick(reach) => FieldMut::Pick(reach(plan, at)?),
+            Open::Choice(reach) => FieldMut::Choice(reach(plan, at)?),
             Open::Place(length, reach) => {
                 let length = length(plan);
                 FieldMut::Place(reach(plan, at)?, length)

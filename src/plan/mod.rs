@@ -15,13 +15,13 @@ mod sections;
 mod validate;
 
 pub use choices::{
-    Around, Dotted, Entry, Form, Group, Hold, Lead, Method, Pattern, Pick, Purpose, Sky, Start, StrengthBy,
-    Taste, Trend, Wind,
+    Around, Choice, DottedWith, Entry, Form, Group, Hold, Lead, Method, Pattern, Purpose, ShotPreference,
+    Sky, Start, StrengthBy, Trend, Wind,
 };
 pub use edit::clean;
 pub use fields::FieldMut;
 pub use sections::{
-    Bait, BaitMore, BankChoices, BoxShot, Cold, Day, DayTimes, Dropper, KitCount, KitItem, Other, Phase,
+    Bait, BaitMore, BankChoices, BoxShot, Cold, Date, DayTimes, Dropper, Feeding, KitCount, KitItem, Other,
     PoleLine, Prep, Rig, RigMore, Rinse, Rules, ShotCount, Tin, Tub, Water, Weather,
 };
 
@@ -50,7 +50,7 @@ pub struct Plan {
     /// The bait.
     pub bait: Bait,
     /// Feeding.
-    pub feed: Vec<Phase>,
+    pub feed: Vec<Feeding>,
     /// Rigs.
     pub rigs: Vec<Rig>,
     /// The shot box.

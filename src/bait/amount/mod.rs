@@ -53,7 +53,7 @@ pub const PACKING: f64 = 0.6;
 
 /// One stretch of feeding on one line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Phase {
+pub struct Feeding {
     /// Name of the line, as the plan has it.
     pub line: String,
     /// How the feed gets there.
@@ -68,7 +68,7 @@ pub struct Phase {
     pub seconds_between: f64,
 }
 
-impl Phase {
+impl Feeding {
     /// Feeds begun by `minute` minutes after the all-in, that minute not included.
     fn feeds_before(&self, minute: f64) -> u32 {
         let spent_s = 60.0 * (minute - self.start_min).min(self.minutes);
@@ -114,7 +114,7 @@ pub enum Limit {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct AmountRequest {
     /// Feeding, at most 40 phases; they may overlap.
-    pub phases: Vec<Phase>,
+    pub phases: Vec<Feeding>,
     /// Edge of a cube, mm (2 to 30).
     pub edge_mm: f64,
     /// Mass of a cube, g (0.002 to 100), from [`crate::bait::sink::Sink::mass_g`].
@@ -148,7 +148,7 @@ pub struct Grid {
 
 /// One phase, counted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct PhaseAmount {
+pub struct FeedingAmount {
     /// Its line.
     pub line: String,
     /// Feeds.
@@ -167,7 +167,7 @@ pub struct PhaseAmount {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Amount {
     /// Each phase.
-    pub phases: Vec<PhaseAmount>,
+    pub phases: Vec<FeedingAmount>,
     /// Cubes fed.
     pub feed_cubes: u32,
     /// Cubes in reserve.
@@ -235,7 +235,7 @@ pub fn minutes_at_rhythm(cubes: u32, cubes_per_feed: u32, seconds_between: f64) 
 pub fn amount(request: &AmountRequest) -> Result<Amount, Refusal> {
     check(request)?;
     let grams = |cubes: u32| f64::from(cubes) * request.cube_mass_g;
-    let phases: Vec<PhaseAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
+    let phases: Vec<FeedingAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
     let fed: u64 = request.phases.iter().map(|p| u64::from(p.feeds()) * u64::from(p.cubes_per_feed)).sum();
     let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MAX_CUBES).ok_or(Refusal::new(
         "too_much",
@@ -328,12 +328,12 @@ fn check(request: &AmountRequest) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn count(phase: &Phase, request: &AmountRequest) -> PhaseAmount {
+fn count(phase: &Feeding, request: &AmountRequest) -> FeedingAmount {
     let cubes = phase.feeds().saturating_mul(phase.cubes_per_feed);
     let edge_cm = request.edge_mm / 10.0;
     let heap_ml = f64::from(phase.cubes_per_feed) * edge_cm * edge_cm * edge_cm / PACKING;
     let loads = whole((heap_ml / phase.method.holds_ml() - 1e-9).ceil()).max(1);
-    PhaseAmount {
+    FeedingAmount {
         line: phase.line.clone(),
         feeds: phase.feeds(),
         cubes,

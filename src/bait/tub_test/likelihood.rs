@@ -1,6 +1,6 @@
 //! What the drops and the floaters of a tub test say: likelihoods on the grid of typical time and spread.
 
-use super::Settings;
+use super::TubSettings;
 use crate::bait::whole;
 use core::f64::consts::{PI, SQRT_2};
 
@@ -26,7 +26,7 @@ pub(super) fn likelihood(
     y: &[f64],
     times_s: &[f64],
     exponent: f64,
-    settings: &Settings,
+    settings: &TubSettings,
 ) -> [[f64; TIMES]; SPREADS] {
     let mut table = [[1.0; TIMES]; SPREADS];
     let Some((&first, &last)) = times.first().zip(times.last()) else { return table };

@@ -5,7 +5,7 @@
 //! the drops speak of u and the spread alone. All curves are on even steps of u and come by sums, without sampling.
 
 use super::likelihood::{SPREADS, TIMES, fitting, floater_likelihood, likelihood, smooth, wide};
-use super::{Settings, TubTest};
+use super::{TubSettings, TubTest};
 use crate::bait::sink::StillWater;
 use crate::estimate::{Estimate, Z90};
 use crate::units::between;
@@ -34,7 +34,7 @@ pub(super) struct Node {
 }
 
 /// Excess densities around the label's, close together in the middle and far apart at the ends.
-pub(super) fn excess_nodes(expected: f64, sd: f64, tub: &StillWater, settings: &Settings) -> Vec<Node> {
+pub(super) fn excess_nodes(expected: f64, sd: f64, tub: &StillWater, settings: &TubSettings) -> Vec<Node> {
     let normal = |sd: f64, x: f64| (-0.5 * (x / sd) * (x / sd)).exp() / sd;
     let step = 7.2 / (EXCESSES - 1) as f64;
     // What was timed has sunk: around a label that says it floats, the nodes start at the water's own density.
@@ -129,7 +129,7 @@ pub(super) struct Posterior<'a> {
 }
 
 impl<'a> Posterior<'a> {
-    pub(super) fn new(test: &TubTest, settings: &Settings, nodes: &'a [Node], times_s: &[f64]) -> Self {
+    pub(super) fn new(test: &TubTest, settings: &TubSettings, nodes: &'a [Node], times_s: &[f64]) -> Self {
         let spreads: [f64; SPREADS] =
             core::array::from_fn(|k| 0.015 * (0.5_f64 / 0.015).powf(k as f64 / (SPREADS - 1) as f64));
         let y: Vec<f64> = times_s.iter().map(|t| -t.ln()).collect();
@@ -237,7 +237,7 @@ impl<'a> Posterior<'a> {
     }
 
     /// Drops that the wide curve explains better than the typical piece with its spread.
-    pub(super) fn odd_drops(&self, times_s: &[f64], settings: &Settings) -> Vec<usize> {
+    pub(super) fn odd_drops(&self, times_s: &[f64], settings: &TubSettings) -> Vec<usize> {
         let middle = -self.ln_time().mid;
         let odd = |&(_, &t): &(usize, &f64)| {
             let sd = self.spread_share.hypot(settings.tap_sd_s / t);
@@ -249,7 +249,7 @@ impl<'a> Posterior<'a> {
 }
 
 /// What all drops share, as a standard deviation of the logarithm of time.
-fn shared_sd(test: &TubTest, settings: &Settings, times_s: &[f64]) -> f64 {
+fn shared_sd(test: &TubTest, settings: &TubSettings, times_s: &[f64]) -> f64 {
     let depth = settings.depth_sd_m / test.tub_depth_m;
     if times_s.is_empty() { depth } else { depth.hypot(settings.late_sd_s / median(times_s.to_vec())) }
 }

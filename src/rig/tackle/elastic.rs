@@ -5,7 +5,7 @@
 //! A stop bead at the pole's end takes relaxed length out of use, so that the same metres stretch the rest further and
 //! pull harder. The published points are of a bench vulcanisate, **not of angling elastic**: read the band.
 
-use super::warning::Warning;
+use super::warning::TackleWarning;
 use crate::estimate::Estimate;
 use crate::physics::rubber::{STRETCH_RANGE, band_mpa};
 use crate::refusal::Refusal;
@@ -156,22 +156,22 @@ impl Elastic {
         }
     }
 
-    pub(super) fn warnings(&self, report: &ElasticReport, weakest: &Estimate) -> Vec<Warning> {
+    pub(super) fn warnings(&self, report: &ElasticReport, weakest: &Estimate) -> Vec<TackleWarning> {
         let mut warnings = Vec::new();
         let run = &report.run;
         if run.newtons.mid >= weakest.mid {
             let (pull_n, strength_n) = (run.newtons.mid, weakest.mid);
-            warnings.push(Warning::ElasticBreaksLine { pull_n, strength_n });
+            warnings.push(TackleWarning::ElasticBreaksLine { pull_n, strength_n });
         } else if run.newtons.high >= weakest.low {
             let (pull_n, strength_n) = (run.newtons.high, weakest.low);
-            warnings.push(Warning::ElasticMayBreakLine { pull_n, strength_n });
+            warnings.push(TackleWarning::ElasticMayBreakLine { pull_n, strength_n });
         }
         if run.stretch > STRETCH_RANGE[1] {
-            warnings.push(Warning::ElasticBeyondPoints { stretch: run.stretch });
+            warnings.push(TackleWarning::ElasticBeyondPoints { stretch: run.stretch });
         }
         let slack_m = self.relaxed_m - self.taken_up_m - self.kit_m;
         if slack_m > 0.0 {
-            warnings.push(Warning::ElasticSlack { slack_m });
+            warnings.push(TackleWarning::ElasticSlack { slack_m });
         }
         warnings
     }

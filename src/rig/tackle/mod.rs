@@ -3,7 +3,7 @@
 //! # The model
 //! A line breaks at its knot. Its strength there is the spool's figure, or the area of its section times a strength of
 //! nylon, times a knot factor. **The strength of nylon and the knot factor are rules of thumb, from memory**; each comes
-//! with a band, and [`Settings`] holds them. The hooklength has to be the weak link, so that only the hook is lost.
+//! with a band, and [`TackleSettings`] holds them. The hooklength has to be the weak link, so that only the hook is lost.
 //!
 //! # Validity
 //! A slow, steady pull. A fish that rushes, a pole that bends, stretch of the line, wear, old elastic and wet line are
@@ -18,7 +18,7 @@ use crate::physics::G_M_PER_S2;
 use crate::refusal::Refusal;
 pub use elastic::{Elastic, ElasticReport, Pull, Reach, Section};
 use serde::{Deserialize, Serialize};
-pub use warning::Warning;
+pub use warning::TackleWarning;
 
 /// What a broken line does. Shown wherever a strength is shown.
 pub const CAUTION: &str = "A line that breaks leaves hook and line in a fish. Keep the hooklength the weakest link, use \
@@ -26,7 +26,7 @@ pub const CAUTION: &str = "A line that breaks leaves hook and line in a fish. Ke
 
 /// The rules of thumb. All from memory, no published source.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Settings {
+pub struct TackleSettings {
     /// Strength of nylon line over its section, `MPa`: 600 to 1000, 800 between. Makers' diameters are often told thin, so
     /// a figure on the spool may well be higher.
     pub nylon_mpa: Estimate,
@@ -38,7 +38,7 @@ pub struct Settings {
     pub close: f64,
 }
 
-impl Default for Settings {
+impl Default for TackleSettings {
     fn default() -> Self {
         Self {
             nylon_mpa: Estimate { low: 600.0, mid: 800.0, high: 1000.0 },
@@ -51,7 +51,7 @@ impl Default for Settings {
 
 /// A line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Line {
+pub struct LineSpec {
     /// Diameter, mm (0.03 to 1).
     pub diameter_mm: f64,
     /// Strength that the spool tells, kg (0.05 to 50), if it does.
@@ -63,10 +63,10 @@ pub struct Line {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct TackleRequest {
     /// The main line.
-    pub main: Line,
+    pub main: LineSpec,
     /// The hooklength; none if the hook is tied to the main line.
     #[serde(default)]
-    pub hooklength: Option<Line>,
+    pub hooklength: Option<LineSpec>,
     /// Knot factor, if the user measured or knows one (0.2 to 1); else the band of the settings.
     #[serde(default)]
     pub knot: Option<f64>,
@@ -100,7 +100,7 @@ pub struct Tackle {
     /// The elastic.
     pub elastic: Option<ElasticReport>,
     /// What to change, gravest first.
-    pub warnings: Vec<Warning>,
+    pub warnings: Vec<TackleWarning>,
 }
 
 impl TackleRequest {
@@ -117,7 +117,7 @@ impl TackleRequest {
 }
 
 /// Strength of a line at its knot.
-fn strength(line: &Line, knot: Option<f64>, settings: &Settings) -> Strength {
+fn strength(line: &LineSpec, knot: Option<f64>, settings: &TackleSettings) -> Strength {
     let knot = knot.map_or(settings.knot, Estimate::exact);
     let area_mm2 = core::f64::consts::FRAC_PI_4 * line.diameter_mm * line.diameter_mm;
     let straight = match line.spool_kg {
@@ -134,17 +134,21 @@ fn strength(line: &Line, knot: Option<f64>, settings: &Settings) -> Strength {
 }
 
 /// What is wrong between hooklength and main line.
-fn link_warnings(main: &Strength, hooklength: Option<&Strength>, settings: &Settings) -> Vec<Warning> {
-    let Some(hooklength) = hooklength else { return vec![Warning::NoHooklength] };
+fn link_warnings(
+    main: &Strength,
+    hooklength: Option<&Strength>,
+    settings: &TackleSettings,
+) -> Vec<TackleWarning> {
+    let Some(hooklength) = hooklength else { return vec![TackleWarning::NoHooklength] };
     let ratio = hooklength.newtons.mid / main.newtons.mid;
     let mut warnings = Vec::new();
     if ratio >= 1.0 {
-        warnings.push(Warning::HooklengthNotWeaker { ratio });
+        warnings.push(TackleWarning::HooklengthNotWeaker { ratio });
     } else if ratio > settings.close {
-        warnings.push(Warning::HooklengthClose { ratio });
+        warnings.push(TackleWarning::HooklengthClose { ratio });
     }
     if main.from_spool != hooklength.from_spool && hooklength.newtons.high >= main.newtons.low {
-        warnings.push(Warning::MixedSources);
+        warnings.push(TackleWarning::MixedSources);
     }
     warnings
 }
@@ -156,22 +160,22 @@ fn link_warnings(main: &Strength, hooklength: Option<&Strength>, settings: &Sett
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::tackle::{Line, Settings, TackleRequest, check_tackle};
+/// use dotdown::rig::tackle::{LineSpec, TackleSettings, TackleRequest, check_tackle};
 /// let tackle = check_tackle(
 ///     &TackleRequest {
-///         main: Line { diameter_mm: 0.15, spool_kg: None },
-///         hooklength: Some(Line { diameter_mm: 0.12, spool_kg: None }),
+///         main: LineSpec { diameter_mm: 0.15, spool_kg: None },
+///         hooklength: Some(LineSpec { diameter_mm: 0.12, spool_kg: None }),
 ///         knot: None,
 ///         elastic: None,
 ///     },
-///     &Settings::default(),
+///     &TackleSettings::default(),
 /// )?;
 /// // Two lines of the same nylon are as strong as their sections: (0.12 / 0.15)^2.
 /// assert!((tackle.ratio.unwrap() - 0.64).abs() < 1e-12);
 /// assert!(tackle.warnings.is_empty());
 /// # Ok::<(), dotdown::refusal::Refusal>(())
 /// ```
-pub fn check_tackle(request: &TackleRequest, settings: &Settings) -> Result<Tackle, Refusal> {
+pub fn check_tackle(request: &TackleRequest, settings: &TackleSettings) -> Result<Tackle, Refusal> {
     request.check()?;
     let main = strength(&request.main, request.knot, settings);
     let hooklength = request.hooklength.as_ref().map(|line| strength(line, request.knot, settings));

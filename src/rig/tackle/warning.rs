@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 #[non_exhaustive]
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "code")]
-pub enum Warning {
+pub enum TackleWarning {
     /// The hook is tied to the main line: a break takes the rig.
     NoHooklength,
     /// The hooklength is as strong as the main line, or stronger.
@@ -50,7 +50,7 @@ pub enum Warning {
     },
 }
 
-impl fmt::Display for Warning {
+impl fmt::Display for TackleWarning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let percent = |ratio: &f64| fixed(ratio * 100.0, 0);
         match self {
