@@ -25,8 +25,8 @@ async function compile() {
     const plain = new Response(packed.stream().pipeThrough(new DecompressionStream('gzip')));
     return WebAssembly.compile(await plain.arrayBuffer());
   }
-  const response = await fetch('./dotdown_bg.wasm', { credentials: 'same-origin' });
-  if (!response.ok) throw new Error(`dotdown_bg.wasm came with status ${response.status}`);
+  const response = await fetch('./app_bg.wasm', { credentials: 'same-origin' });
+  if (!response.ok) throw new Error(`app_bg.wasm came with status ${response.status}`);
   if ((response.headers.get('Content-Type') ?? '').startsWith('application/wasm')) {
     return WebAssembly.compileStreaming(response);
   }
@@ -49,7 +49,7 @@ async function painted() {
 /** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
 async function start() {
   await painted();
-  const [core, module] = await Promise.all([import('./dotdown.js'), compile(), keep.begin()]);
+  const [core, module] = await Promise.all([import('./app.js'), compile(), keep.begin()]);
   await core.default({ module_or_path: module });
   jobs.use(module);
   keep.use(core);

@@ -3,7 +3,7 @@
 // A search { id, name: 'Search', args } goes on in slices: it tells { id, progress } as it comes along, and { id, stop }
 // ends it between two slices.
 
-import init, * as core from './dotdown.js';
+import init, * as core from './app.js';
 
 const SLICE_MS = 40;
 const TELL_MS = 200;
