@@ -133,6 +133,7 @@ pub struct AmountRequest {
 
 /// How a block cuts up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "CubeGrid"))]
 pub struct Grid {
     /// Cubes along the length.
     pub along: u32,
@@ -144,6 +145,7 @@ pub struct Grid {
 
 /// One phase, counted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct PhaseAmount {
     /// Its line.
     pub line: String,
@@ -161,6 +163,7 @@ pub struct PhaseAmount {
 
 /// One point of the picture of feed over the day.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct FeedPoint {
     /// Minutes after the all-in.
     pub minute: f64,
@@ -172,6 +175,7 @@ pub struct FeedPoint {
 
 /// How long the tins in hand last.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Lasts {
     /// Tins that this is about.
     pub tins: u32,
@@ -185,6 +189,7 @@ pub struct Lasts {
 
 /// What a day's feeding takes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Amount {
     /// Each phase.
     pub phases: Vec<PhaseAmount>,

@@ -14,6 +14,7 @@ use crate::trade::lead::KG_PER_M3 as LEAD;
 
 /// A named worked day.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Preset {
     /// A short name that does not change.
     pub id: &'static str,

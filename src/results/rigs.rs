@@ -22,6 +22,7 @@ const MAX_DROPPERS: usize = 16;
 
 /// A rig with its shot and their places.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct RigResult {
     /// Its name.
     pub name: String,
