@@ -11,6 +11,7 @@
 //! | [`page`] | the page's state, and what each thing that a reader does makes of it |
 //! | [`plain`] | our types as a script's plain objects and back |
 //! | [`results`] | plan to everything that the screens show |
+//! | [`book`] | days, waters and tackle of years: changes, undo, merge, backup |
 //! | [`session`] | the live session: log, feed clock, depth filter, advice |
 //! | [`rig`] | shot, balance, layout, fall, finder, tackle |
 //! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
@@ -22,6 +23,7 @@
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
 pub mod bait;
+pub mod book;
 pub mod checksum;
 #[cfg(target_arch = "wasm32")]
 pub mod component;
