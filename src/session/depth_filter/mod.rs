@@ -30,7 +30,11 @@ mod model;
 mod settings;
 #[cfg(test)]
 mod tests;
+mod water;
 
-pub use belief::Belief;
-pub use model::{Model, Path};
+pub use belief::{Belief, Witness};
+pub(super) use belief::{drift_and_jump, shift_activity, sum};
+pub(super) use model::drift;
+pub use model::{Grid, Model, Path};
 pub use settings::{FilterSettings, Guess};
+pub use water::Water;
