@@ -82,7 +82,7 @@ fn json_is_read_as_it_stands() {
         serde_json::from_str::<Rig>(&format!(
             r#"{{"temperature_C": 15, "main": {{"length_m": 1, "diameter_m": 0.00015}},
                 "hooklength": {{"length_m": 0.15, "diameter_m": 0.0001}}, "hook": {{"mass_kg": 1e-5}},
-                "bait": {{"side_m": 0.006, "density": 1040}}, "unknown": [1, 2], "float": {float}}}"#
+                "bait": {{"side_m": 0.006, "density": 1040}}, "float": {float}}}"#
         ))
     };
     let rig = with_float(r#"{"mode": "fixed"}"#).unwrap();
