@@ -386,7 +386,7 @@ fn layouts_and_sheets(table: &mut Table) {
     use dotdown::rig::make_up::{Settings, SheetRequest, make_up};
     let asked: LayoutRequest = good(json!({
         "float_to_hook_mm": 2100, "hooklength_mm": 100, "shots": [{"shot": 3, "count": 5}, {"shot": 1, "count": 3}],
-        "pattern": {"kind": "bulk_and_droppers", "bulk_mm": 600, "dropper_shot": 1, "droppers_mm": [100, 300]},
+        "pattern": {"kind": "bulk_and_droppers", "bulk_mm": 600, "droppers": [{"from_hook_mm": 100, "shot": 1, "count": 3}]},
     }));
     let ask = |asked: &LayoutRequest| said(lay_out(asked));
     table.rows(
@@ -395,8 +395,7 @@ fn layouts_and_sheets(table: &mut Table) {
         ask,
         r#"float_to_hook_mm 19; float_to_hook_mm 20001; hooklength_mm 2101; pattern {"kind":"single_bulk","bulk_mm":0};
         pattern {"kind":"single_bulk","bulk_mm":2100}; pattern {"kind":"single_bulk","bulk_mm":99};
-        pattern.droppers_mm [300, 100]; pattern.bulk_mm 300; pattern {"kind":"strung","lowest_mm":800,"highest_mm":100};
-        pattern.droppers_mm [100, 200, 300, 400]; shots [{"shot":1,"count":2}];
+        pattern {"kind":"strung","lowest_mm":800,"highest_mm":100}; pattern.droppers.0.count 4;
         shots [] & pattern {"kind":"single_bulk","bulk_mm":600}; shots.0.count 101"#,
     );
     let group = |from_hook_mm| json!({"from_hook_mm": from_hook_mm, "shot": 0, "count": 2, "role": "bulk"});

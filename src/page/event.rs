@@ -374,10 +374,6 @@ impl Action {
     }
 }
 
-/// The keys of the session: each stands for the button of that word.
-pub const KEYS: [(&str, &str); 7] =
-    [("f", "fed"), ("1", "fed"), ("b", "bite"), ("2", "bite"), ("h", "fish"), ("3", "fish"), ("u", "undo")];
-
 impl Tap {
     /// The tap of a button by its `data-tap`: the name of a kind of event, `rig:PLACE`, `note:WORDS` or one of our own.
     #[must_use]

@@ -13,7 +13,8 @@ use crate::results::rigs::{groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
 use crate::rig::finder::{Proposal, Request, droppers};
 use crate::rig::glass_test::{BatchMass, BatchWeighing, weigh_batch};
-use crate::rig::layout::{Layout, Move};
+use crate::rig::layout::{Group, Layout};
+use crate::rig::moves::Move;
 use crate::units::{between, fixed};
 
 impl Page {
@@ -169,7 +170,7 @@ impl Page {
     }
 
     /// Writes places into the open rig, unless the plan has no room for them; can be taken back.
-    fn write_groups(&mut self, groups: &[crate::rig::layout::Group]) {
+    fn write_groups(&mut self, groups: &[Group]) {
         let mut plan = self.plan.clone();
         let Some(rig) = plan.rigs.get_mut(self.rig) else { return };
         match use_groups(rig, groups) {

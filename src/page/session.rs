@@ -2,6 +2,7 @@
 //! plan.
 
 use super::event::{LogFile, Tap};
+use crate::plan::fields::list_of;
 use crate::plan::{self, Group, KitItem, Plan};
 use crate::refusal::Refusal;
 use crate::results::session_setup::session_setup;
@@ -31,6 +32,10 @@ pub struct RunningSession {
     /// The room that the screen leaves for the water, height over width; as it was told.
     pub(crate) room: Option<f64>,
 }
+
+/// Keys of the running session, capital, with the tap that each stands for; the first of a tap is shown on its button.
+pub const KEYS: [(&str, &str); 7] =
+    [("F", "fed"), ("1", "fed"), ("B", "bite"), ("2", "bite"), ("H", "fish"), ("3", "fish"), ("U", "undo")];
 
 /// A refusal as its sentence.
 #[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
@@ -246,7 +251,7 @@ impl RunningSession {
             let tins = (totals.cubes_fed / self.cubes_per_tin).ceil().min(500.0) as i32;
             let name = "Tins to buy again";
             plan.kit.retain(|item| item.name != name);
-            if plan.kit.len() < 60 {
+            if list_of("kit").is_some_and(|(_, most)| plan.kit.len() < most) {
                 plan.kit.push(KitItem { group: Group::Bait, name: name.to_owned(), count: tins });
             }
         }

@@ -453,9 +453,9 @@ impl Page {
     /// What the store holds. One that answers late may hold a plan, which takes the place of the worked day, or is asked
     /// about where that was changed meanwhile.
     fn read(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
-        if core::mem::take(&mut self.saves.unread)
-            && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok())
-        {
+        let late = core::mem::take(&mut self.saves.unread);
+        self.notices.retain(|notice| !late || notice.sentence != trouble_sentence(StoreTrouble::Late));
+        if late && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok()) {
             if self.saves.serial == 0 {
                 self.take_over(kept, out);
             } else {

@@ -1,7 +1,7 @@
 //! Worked days in a scenario of our own: three waters that exist nowhere but here.
 //!
-//! Shot masses, hook masses and float loads are the trade's usual round figures, from memory, ± 10 %; the user
-//! replaces them with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
+//! Hook masses and float loads are the trade's usual round figures: common practice, no published source, ± 10 %. The
+//! user replaces them, as those of the shot ([`crate::trade::shot`]), with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
 //! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
 //! is the table's sodium times 2.5.
 
@@ -10,7 +10,8 @@ use super::{
     Method, Pattern, Phase, Plan, PoleLine, Prep, Purpose, Rig, RigMore, Rules, Sky, Start, Taste, Tin,
     Trend, VERSION, Water, Weather, Wind,
 };
-use crate::trade::lead::KG_PER_M3 as LEAD;
+use crate::trade::shot::{TIN_KG_PER_M3, nominal_mass, usual_kg_per_m3};
+use crate::units::TenthMg;
 
 /// A named worked day.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
@@ -38,39 +39,32 @@ const fn inches(n: i32) -> i32 {
     n * crate::units::INCH_TENTH_MM
 }
 
-/// Mass of the shot that the trade calls by these numbers, tenths of a milligram (from memory, ± 10 %), and how many
-/// a box holds. Lead where the law allows it ([`crate::trade::lead`]), else tin.
-const BOX: &[(&str, i32, i32, i32)] = &[
-    ("No. 13", 150, LEAD, 40),
-    ("No. 12", 200, LEAD, 60),
-    ("No. 11", 260, LEAD, 60),
-    ("No. 10", 340, LEAD, 80),
-    ("No. 9", 480, LEAD, 60),
-    ("No. 8", 600, LEAD, 60),
-    ("No. 6", 1050, TIN, 30),
-    ("No. 4", 1700, TIN, 30),
-    ("No. 1", 2800, TIN, 20),
-    ("BB", 4000, TIN, 20),
-    ("AAA", 8000, TIN, 10),
+/// The sizes in the box, and how many it holds of each.
+const BOX: &[(&str, i32)] = &[
+    ("No. 13", 40),
+    ("No. 12", 60),
+    ("No. 11", 60),
+    ("No. 10", 80),
+    ("No. 9", 60),
+    ("No. 8", 60),
+    ("No. 6", 30),
+    ("No. 4", 30),
+    ("No. 1", 20),
+    ("BB", 20),
+    ("AAA", 10),
 ];
-/// Density of tin, kg/m3 (element).
-const TIN: i32 = 7_310;
 
-fn shot_box() -> Vec<BoxShot> {
-    BOX.iter()
-        .map(|&(name, mass_tenth_mg, density_kg_per_m3, count)| BoxShot {
+fn shot_box(kg_per_m3: fn(&str, TenthMg) -> i32) -> Vec<BoxShot> {
+    let boxed = |&(name, count): &(&str, i32)| {
+        let mass = nominal_mass(name)?;
+        Some(BoxShot {
             name: name.to_owned(),
-            mass_tenth_mg,
-            density_kg_per_m3,
+            mass_tenth_mg: i32::try_from(mass.0).ok()?,
+            density_kg_per_m3: kg_per_m3(name, mass),
             count,
         })
-        .collect()
-}
-
-/// The mass that a size of this name has in the worked days' box, tenths of a milligram: the trade's, not weighed.
-#[must_use]
-pub fn usual_mass(name: &str) -> Option<i32> {
-    BOX.iter().find(|size| size.0 == name).map(|size| size.1)
+    };
+    BOX.iter().filter_map(boxed).collect()
 }
 
 /// Place of No. 12 and No. 10 in the box.
@@ -226,7 +220,7 @@ fn summer() -> Plan {
             shallow("C", 0, 24, 1600),
             bottom("D", 0, inches(84), 4000),
         ],
-        shot_box: shot_box(),
+        shot_box: shot_box(usual_kg_per_m3),
         prep: prep(),
         kit: vec![own(Group::Person, "Sun cream", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
@@ -278,7 +272,7 @@ fn pond() -> Plan {
         bait: bait(60, true),
         feed: vec![feed(0, Method::Hand, 0, 30, 12, 30), feed(0, Method::Hand, 30, 150, 10, 60)],
         rigs: vec![shallow("A", 0, 12, 1000), b, c],
-        shot_box: shot_box().into_iter().map(|s| BoxShot { density_kg_per_m3: TIN, ..s }).collect(),
+        shot_box: shot_box(|_, _| TIN_KG_PER_M3),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Head torch", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
@@ -331,7 +325,7 @@ fn cold() -> Plan {
         bait: bait(60, true),
         feed: vec![feed(0, Method::PoleCup, 0, 180, 30, 900), feed(1, Method::Hand, 180, 105, 6, 240)],
         rigs: vec![a, b, shallow("C", 0, 24, 1600)],
-        shot_box: shot_box(),
+        shot_box: shot_box(usual_kg_per_m3),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Flask of something hot", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],

@@ -4,14 +4,13 @@
 use super::requests::{exact, metres, mm};
 use super::rigs::RigResult;
 use crate::plan::StrengthBy;
-use crate::plan::presets::usual_mass;
 use crate::plan::{BoxShot, Plan, Rig, Wind};
 use crate::rig::balance::Float;
 use crate::rig::glass_test::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
 use crate::rig::layout::MAX_RIG_LENGTH_MM;
 use crate::rig::make_up::{self, Sheet, SheetRequest};
-use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, check_tackle};
+use crate::trade::shot::{NOMINAL_MASS_SPREAD, nominal_mass};
 use crate::units::{DecimalSign, LengthUnits, Units};
 
 /// A thickness in millimetres.
@@ -124,7 +123,7 @@ pub(crate) fn glass_load(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, Str
 /// ± 10 %, one that was changed as twenty weighed together on a scale that steps by 0.01 g.
 fn mass_uncertainty(size: &BoxShot) -> f64 {
     let nominal = NOMINAL_MASS_SPREAD / 3f64.sqrt();
-    if usual_mass(&size.name).is_none_or(|usual| usual == size.mass_tenth_mg) {
+    if nominal_mass(&size.name).is_none_or(|nominal| nominal == size.mass()) {
         return nominal;
     }
     let reading_g = (0.2 * f64::from(size.mass_tenth_mg)).round() / 100.0;

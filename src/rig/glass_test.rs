@@ -11,10 +11,10 @@
 //! a / sqrt 3), 5.1.2 (independent parts add as squares); expanded with k = 2.
 
 use super::balance::{Float, Hook, LOAD_TEMPERATURE_C};
-use super::shot::{Material, weight_in_water_ng};
 use super::within;
-use crate::physics::water;
+use crate::physics::water::{self, weight_in_water_ng};
 use crate::refusal::{Refusal, short};
+use crate::trade::lead;
 use crate::units::TenthMg;
 use serde::{Deserialize, Serialize};
 
@@ -131,7 +131,7 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, Refusal> {
     let float = &test.float;
     let rho = water::density_kg_per_m3(test.temperature_c);
     let rho_15 = water::density_kg_per_m3(LOAD_TEMPERATURE_C);
-    let lead = 1.0 - rho_15 / Material::Lead.density_kg_per_m3();
+    let lead = 1.0 - rho_15 / f64::from(lead::KG_PER_M3);
     let weight =
         |mass: TenthMg, density: f64| weight_in_water_ng(f64::from(mass.0) * 1e5, density, rho) as f64;
     let per_mm = core::f64::consts::FRAC_PI_4 * float.tip_diameter_mm * float.tip_diameter_mm * rho * 1e3;

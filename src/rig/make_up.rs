@@ -341,7 +341,7 @@ pub fn totals(sheets: &[Sheet]) -> Totals {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::layout::{LayoutRequest, Pattern, Shots, lay_out};
+    use crate::rig::layout::{Dropper, LayoutRequest, Pattern, Shots, lay_out};
     use crate::rig::tackle::back_shot;
     use proptest::prelude::*;
 
@@ -356,8 +356,9 @@ mod tests {
                 shots: vec![Shots { shot: 1, count: 11 }],
                 pattern: Pattern::BulkAndDroppers {
                     bulk_mm: 600,
-                    dropper_shot: 1,
-                    droppers_mm: vec![203, 400],
+                    droppers: [203, 400]
+                        .map(|from_hook_mm| Dropper { from_hook_mm, shot: 1, count: 1 })
+                        .into(),
                 },
                 on_hooklength: false,
             })

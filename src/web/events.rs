@@ -4,7 +4,8 @@
 
 use super::dom::{document, find, on, window};
 use super::share;
-use crate::page::event::{Action, Event, KEYS, Tap};
+use crate::page::event::{Action, Event, Tap};
+use crate::page::session::KEYS;
 use crate::page::settings::Screen;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -145,7 +146,7 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
     if target(event).is_some_and(|place| closest(&place, "input, select, textarea, dialog").is_some()) {
         return;
     }
-    let pressed = event.key().to_ascii_lowercase();
+    let pressed = event.key().to_ascii_uppercase();
     let Some((_, word)) = KEYS.iter().find(|(key, _)| *key == pressed) else { return };
     if let Some(button) = find(&["#tap-", word].concat())
         && !button.has_attribute("disabled")

@@ -8,7 +8,7 @@ use dotdown::bait::floaters::{FloatRequest, floaters};
 use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, sink};
-use dotdown::bait::timetable::{Durations, TimetableRequest, timetable, usual_steps};
+use dotdown::bait::timetable::{Step, TimetableRequest, When, timetable};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use std::hint::black_box;
 use std::time::Instant;
@@ -26,6 +26,18 @@ fn micros(each: u32, mut call: impl FnMut()) -> f64 {
         .collect();
     rounds.sort_by(f64::total_cmp);
     rounds[4]
+}
+
+/// One of a chain of steps, each waiting for the one before.
+fn step(i: u32) -> Step {
+    Step {
+        id: i.to_string(),
+        name: String::new(),
+        minutes: if i == 5 { 300 } else { 30 },
+        after: i.checked_sub(1).iter().map(u32::to_string).collect(),
+        waiting: i == 5,
+        when: if i == 0 { When::DayBefore } else { When::Any },
+    }
 }
 
 fn main() {
@@ -91,7 +103,7 @@ fn main() {
         maybe_frozen: false,
     };
     let prep = TimetableRequest {
-        steps: usual_steps(&Durations { freeze: 300, thaw: 150, ..Durations::default() }),
+        steps: (0..11_u32).map(step).collect(),
         begin_min: -960,
         night_from_min: -660,
         night_to_min: -240,

@@ -2,7 +2,7 @@
 
 use super::request::{BalanceRequest, TIES_KEPT};
 use super::weights::NG_PER_TENTH_MG;
-use crate::rig::shot::weight_in_water_ng;
+use crate::physics::water::weight_in_water_ng;
 
 /// A size as the search sees it.
 #[derive(Clone, Copy)]

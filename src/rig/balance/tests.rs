@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::physics::water;
-use crate::rig::shot::weight_in_water_ng;
-use crate::rig::shot::{SHOT_SIZES, ShotSize, shot_size};
+use crate::physics::water::weight_in_water_ng;
+use crate::trade::shot::{SHOT_SIZES, nominal_mass, usual_kg_per_m3};
 use crate::units::TenthMg;
 use proptest::prelude::*;
 
@@ -11,14 +11,14 @@ fn boxed(name: &str, mass: u32, count: u32) -> BoxedShot {
     BoxedShot {
         name: name.to_owned(),
         mass_tenth_mg: TenthMg(mass),
-        density_kg_per_m3: ShotSize { name: "", mass: TenthMg(mass) }.material().density_kg_per_m3(),
+        density_kg_per_m3: usual_kg_per_m3("", TenthMg(mass)).into(),
         count,
         fixed: 0,
     }
 }
 
 fn usual_box(count: u32) -> Vec<BoxedShot> {
-    SHOT_SIZES.iter().map(|size| boxed(size.name, size.mass.0, count)).collect()
+    SHOT_SIZES.iter().map(|&(name, mass)| boxed(name, mass.0, count)).collect()
 }
 
 fn request(load: u32, shot_box: Vec<BoxedShot>) -> BalanceRequest {
@@ -228,8 +228,8 @@ proptest! {
 /// Common practice, no published source: a float of about 0.4 g takes 11 No. 10 (here with a light hook, dotted).
 #[test]
 fn a_four_tenths_float_takes_eleven_number_tens() {
-    let ten = shot_size("No. 10").unwrap();
-    let mut request = request(4000, vec![boxed(ten.name, ten.mass.0, 60)]);
+    let ten = nominal_mass("No. 10").unwrap();
+    let mut request = request(4000, vec![boxed("No. 10", ten.0, 60)]);
     request.hook = Some(Hook { mass_tenth_mg: TenthMg(150), density_kg_per_m3: 7850.0 });
     let answer = balance(&request).unwrap();
     assert_eq!(answer.sets.len(), 1);

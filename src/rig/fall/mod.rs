@@ -67,7 +67,7 @@ pub struct Rig {
     /// Density of the line, kg/m3 (nylon 1140); at least that of the water.
     #[serde(default = "defaults::line_density")]
     pub line_density: f64,
-    /// Density of the shot, kg/m3 (lead 11340).
+    /// Density of the shot, kg/m3; lead as the worked examples of this format have it, 11340, if not given.
     #[serde(default = "defaults::shot_density")]
     pub shot_density: f64,
     /// Main line from the float to the knot.
@@ -108,13 +108,13 @@ mod defaults {
         90.0
     }
     pub(super) fn line_density() -> f64 {
-        1140.0
+        crate::trade::NYLON_KG_PER_M3
     }
     pub(super) fn shot_density() -> f64 {
         11340.0
     }
     pub(super) fn hook_density() -> f64 {
-        7850.0
+        crate::trade::STEEL_KG_PER_M3
     }
     pub(super) fn sphericity() -> f64 {
         super::CUBE_SPHERICITY

@@ -1,6 +1,6 @@
 use super::*;
 use crate::estimate::Estimate;
-use crate::rig::shot::shot_size;
+use crate::trade::shot::nominal_mass;
 use proptest::prelude::*;
 
 fn line(diameter_mm: f64) -> Line {
@@ -189,7 +189,7 @@ fn bad_numbers_are_refused() {
 fn back_shot_goes_halfway_in_wind() {
     let shot = back_shot(1200, true).unwrap();
     assert_eq!((shot.size.as_str(), shot.count, shot.above_float_mm), ("No. 8", 2, 600));
-    assert!(shot_size(&shot.size).is_some());
+    assert!(nominal_mass(&shot.size).is_some());
     assert_eq!(back_shot(1200, false), None);
     assert!(back_shot(300, true).is_some());
     assert_eq!(back_shot(299, true), None);

@@ -3,7 +3,7 @@
 use crate::page::Page;
 use crate::page::falls::Compare;
 use crate::results::fall::FallPath;
-use crate::rig::layout::{Move, When};
+use crate::rig::moves::{Move, When};
 use crate::units::{Quantity, Units};
 use crate::view::parts::words::pressed;
 use maud::{Markup, html};

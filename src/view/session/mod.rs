@@ -4,7 +4,7 @@
 pub(super) mod before;
 mod column;
 
-use crate::page::session::RunningSession;
+use crate::page::session::{KEYS, RunningSession};
 use crate::page::{AFLOAT, Page};
 use crate::session::state::Totals;
 use crate::session::words::counted;
@@ -54,9 +54,9 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
             div class="pad" {
                 div class="strip rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
                 div class="taps" {
-                    (tap("fed", "Fed", "F", true, off))
-                    (tap("bite", "Bite", "B", false, off))
-                    (tap("fish", "Fish", "H", false, off))
+                    (tap("fed", "Fed", true, off))
+                    (tap("bite", "Bite", false, off))
+                    (tap("fish", "Fish", false, off))
                 }
                 div class="strip tools" data-live="tools" { (tools(live)) }
             }
@@ -81,7 +81,8 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
     }
 }
 
-fn tap(word: &str, name: &str, key: &str, main: bool, off: bool) -> Markup {
+fn tap(word: &str, name: &str, main: bool, off: bool) -> Markup {
+    let key = KEYS.iter().find(|(_, tap)| *tap == word).map_or("", |&(key, _)| key);
     html! {
         button type="button" id={ "tap-" (word) } class=[main.then_some("main")] data-tap=(word) aria-keyshortcuts=(key) disabled[off] {
             (name) " " span class="key" aria-hidden="true" { (key) }
