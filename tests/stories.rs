@@ -113,7 +113,8 @@ impl Story {
             }
             "notices" => {
                 for notice in &self.page.notices {
-                    self.told.push([notice.sentence.as_str(), if notice.undo { " [Undo]" } else { "" }].concat());
+                    self.told
+                        .push([notice.sentence.as_str(), if notice.undo { " [Undo]" } else { "" }].concat());
                 }
                 return;
             }

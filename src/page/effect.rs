@@ -24,7 +24,7 @@ pub enum Effect {
     Focus(&'static str),
     /// The page is read from its top, the focus in its results.
     ToTop,
-    /// A change goes to the disk, all of it or nothing. Answered by `Stored` or `NotStored`.
+    /// A change goes to the disk, all of it or nothing. Answered by `Stored`, `NotStored` or `StoreReopened`.
     Store { id: u32, writes: Vec<Write> },
     /// This save of the page is on the disk.
     ShowStored(u64),

@@ -39,7 +39,7 @@ pub enum Event {
     Stored(u32),
     /// A change could not be stored.
     NotStored(u32),
-    /// The store was emptied or closed under the page, and is open again.
+    /// The store was emptied under the page, and is open again. What was on its way is not stored.
     StoreReopened,
     /// Whether this tab may write the session's log; again with `true` when another tab has let go of it.
     Claimed { mine: bool, at_ms: f64 },

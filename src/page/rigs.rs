@@ -354,7 +354,12 @@ impl Page {
         self.ask_fall(out);
     }
 
-    pub(super) fn searched(&mut self, progress: Result<Progress, String>, ended: bool, out: &mut Vec<Effect>) {
+    pub(super) fn searched(
+        &mut self,
+        progress: Result<Progress, String>,
+        ended: bool,
+        out: &mut Vec<Effect>,
+    ) {
         // What was on its way when the search was stopped no longer counts.
         if !self.falls.searching {
             return;

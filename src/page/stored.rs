@@ -107,9 +107,7 @@ impl Page {
     pub(super) fn read(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
         let late = core::mem::take(&mut self.saves.unread);
         self.notices.retain(|notice| !late || notice.sentence != trouble_sentence(StoreTrouble::Late));
-        if late
-            && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok())
-        {
+        if late && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok()) {
             if self.saves.serial == 0 {
                 self.take_over(kept, out);
             } else {

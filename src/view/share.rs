@@ -14,7 +14,8 @@ const WIDEST: i32 = 352;
 #[must_use]
 pub fn panel(page: &Page) -> String {
     let (hosted, can_send, text) = (page.place.address.is_some(), page.place.share_sheet, page.share_text());
-    let (name, copy) = if hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
+    let (name, copy) =
+        if hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
     html! {
         h2 id="share-title" { "Share “" (page.plan.name) "”" }
         @if hosted {

@@ -3,13 +3,13 @@
 use super::alerts::Alerts;
 use super::dom::{document, window, write};
 use super::draw::{self, Drawer};
+use super::events;
+use super::jobs::Jobs;
 use super::optional::{get, of_navigator};
 use super::share;
 use super::store::{self, Store};
 use super::tabs::Tabs;
 use super::timers::Timers;
-use super::jobs::Jobs;
-use super::events;
 use crate::page::effect::Effect;
 use crate::page::event::{Event, Place};
 use crate::page::report::BuildInfo;
@@ -43,12 +43,16 @@ impl App {
         // The address of a file on this phone leads nobody here.
         let hosted = location.protocol()?.starts_with("http");
         let address = hosted.then(|| Ok::<_, JsValue>([location.origin()?, location.pathname()?].concat()));
-        let still = window.match_media("(prefers-reduced-motion: reduce)")?.is_some_and(|motion| motion.matches());
+        let still =
+            window.match_media("(prefers-reduced-motion: reduce)")?.is_some_and(|motion| motion.matches());
         let (page, first) = Page::open(Opening {
             records: store::records(&opened),
             trouble: store.trouble(),
             build: BuildInfo { build: told("data-build").unwrap_or_default(), whole: told("data-whole") },
-            place: Surroundings { address: address.transpose()?, share_sheet: of_navigator("share").is_some() },
+            place: Surroundings {
+                address: address.transpose()?,
+                share_sheet: of_navigator("share").is_some(),
+            },
             still,
             fragment: events::fragment(),
             at_ms: events::now_ms(),

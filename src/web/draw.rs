@@ -288,7 +288,9 @@ fn draw_moment(page: &Page) -> Result<(), JsValue> {
     if let Some(button) = figure.query_selector("#play")? {
         put_text(&button, if player.playing { "Pause" } else { "Play" });
     }
-    if let Some(bar) = figure.query_selector("[data-scrub]")?.and_then(|b| b.dyn_into::<HtmlInputElement>().ok()) {
+    if let Some(bar) =
+        figure.query_selector("[data-scrub]")?.and_then(|b| b.dyn_into::<HtmlInputElement>().ok())
+    {
         bar.set_value_as_number((player.at_s * 10.0).round());
         bar.set_attribute("aria-valuetext", &scene.words)?;
     }
@@ -310,7 +312,10 @@ pub(super) fn lay_out(page: &Page) {
     // A file's address is of no use to another phone.
     let link = page.place.address.is_some().then(|| page.share_text());
     let paper = view::print::paper(page, page.printing, link.as_deref());
-    set_on_root("data-paper", paper.as_ref().map_or("screen", |(_, alone)| if *alone { "alone" } else { "after" }));
+    set_on_root(
+        "data-paper",
+        paper.as_ref().map_or("screen", |(_, alone)| if *alone { "alone" } else { "after" }),
+    );
     if let Some(place) = find("#paper") {
         place.set_inner_html(paper.as_ref().map_or("", |(markup, _)| markup));
     }

@@ -168,8 +168,7 @@ fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let bar = find("body > nav")?.get_bounding_client_rect();
     // On a wide screen the bar lies under the head.
     let above = bar.top() < high / 2.0;
-    let head =
-        if above { bar.bottom() } else { find("body > header")?.get_bounding_client_rect().bottom() };
+    let head = if above { bar.bottom() } else { find("body > header")?.get_bounding_client_rect().bottom() };
     let foot = if above { high } else { bar.top() };
     if place.top() < head {
         window.scroll_by_with_x_and_y(0.0, place.top() - head - 16.0);

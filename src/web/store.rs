@@ -99,8 +99,8 @@ impl Store {
         self.trouble
     }
 
-    /// Makes a change, all of it or nothing: answered by [`Event::Stored`] or [`Event::NotStored`]. Where the store was
-    /// emptied under the page, [`Event::StoreReopened`] follows.
+    /// Makes a change, all of it or nothing: answered by [`Event::Stored`] or [`Event::NotStored`]; where the store was
+    /// emptied under the page, by one [`Event::StoreReopened`] for all that is on its way.
     pub(super) fn write(&mut self, id: u32, writes: &[Write]) {
         match &mut self.kind {
             Kind::Database(database) => database.take_up(Job::Write(id, writes.to_vec())),
@@ -108,10 +108,7 @@ impl Store {
                 let emptied = *filled && local_get(PAGE).is_none();
                 let stored = !emptied && write_local(writes).is_ok();
                 *filled = !emptied && (*filled || (stored && fills(writes)));
-                (self.send)(answer(id, stored));
-                if emptied {
-                    (self.send)(Event::StoreReopened);
-                }
+                (self.send)(if emptied { Event::StoreReopened } else { answer(id, stored) });
             }
             Kind::Nothing => (self.send)(Event::NotStored(id)),
         }
@@ -284,11 +281,16 @@ impl Database {
                     this.state.borrow_mut().unread = false;
                     send_read(this.send, pairs(keys.result().ok(), values.result().ok()));
                 }
+                // All that was in the store is gone, and so is whatever was on its way: one answer for all of it.
+                _ if empty.get() => {
+                    this.forget(number);
+                    if core::mem::take(&mut this.state.borrow_mut().filled) {
+                        (this.send)(Event::StoreReopened);
+                    }
+                }
                 _ => {
-                    let in_time = this.answer(number, done);
-                    // Emptied by somebody else, or stored after all when the page had been told that it was not.
-                    if empty.take() || (write && done && !in_time) {
-                        this.state.borrow_mut().filled &= done;
+                    // Stored after all, when the page had been told that it was not.
+                    if !this.answer(number, done) && write && done {
                         (this.send)(Event::StoreReopened);
                     }
                 }
@@ -318,12 +320,16 @@ impl Database {
         mark_here();
     }
 
+    /// A job that waits no more; none where its time was over.
+    fn forget(&self, number: u32) -> Option<Waiting> {
+        let waiting = &mut self.state.borrow_mut().waiting;
+        let place = waiting.iter().position(|entry| entry.number == number)?;
+        Some(waiting.remove(place))
+    }
+
     /// Answers a job; false where its time was over.
     fn answer(&self, number: u32, done: bool) -> bool {
-        let mut state = self.state.borrow_mut();
-        let Some(place) = state.waiting.iter().position(|entry| entry.number == number) else { return false };
-        let entry = state.waiting.remove(place);
-        drop(state);
+        let Some(entry) = self.forget(number) else { return false };
         match entry.job {
             Job::Write(id, _) => (self.send)(answer(id, done)),
             Job::Erase => erased(self.send),
