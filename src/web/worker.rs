@@ -99,7 +99,8 @@ fn obey(number: u32, order: Order) {
                 slice(number);
             }
             Err(refused) => {
-                post(number, Answer::Searched { progress: Err(refused.to_string()), ended: true })
+                let progress = Err(refused.to_string());
+                post(number, Answer::Searched { progress, ended: true });
             }
         },
         Order::StopSearch => SEARCH.set(None),
