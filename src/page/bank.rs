@@ -53,13 +53,22 @@ enum Then {
     Nothing,
 }
 
+/// The right to write the log, which one tab has.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Right {
+    /// It was not asked for.
+    #[default]
+    Open,
+    /// It was asked for; another tab may have it.
+    Asked,
+    /// This tab has it.
+    Mine,
+}
+
 /// How the session is kept, and who may write it.
 #[derive(Clone, Debug, Default)]
 pub struct Bank {
-    /// Whether this tab may write the log.
-    driving: bool,
-    /// Whether the right to do so was asked for.
-    claimed: bool,
+    right: Right,
     wanted: Option<Wanted>,
     /// The stored session that is not open: one that waits for the right, or that cannot be read.
     closed: Option<StoredLog>,
@@ -84,6 +93,11 @@ pub struct Bank {
 }
 
 impl Bank {
+    /// Whether this tab may write the log.
+    fn driving(&self) -> bool {
+        self.right == Right::Mine
+    }
+
     /// The log that was put away and can be brought back.
     #[must_use]
     pub fn away(&self) -> Option<&StoredLog> {
@@ -95,7 +109,7 @@ impl Page {
     /// What the store holds of a session, at the start or after another tab has written.
     pub(super) fn found_log(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
         let in_hand = self.session.as_ref().is_some_and(|session| !session.watching);
-        if in_hand && self.bank.driving {
+        if in_hand && self.bank.driving() {
             return;
         }
         self.bank.away = found.away;
@@ -105,17 +119,19 @@ impl Page {
 
     /// Does what waits for the right to write at once where this tab has it, or asks for it.
     fn want(&mut self, wanted: Wanted, at_ms: f64, out: &mut Vec<Effect>) {
-        if self.bank.driving || self.bank.claimed {
+        if self.bank.right != Right::Open {
             self.go_on(wanted, at_ms, out);
         } else if wanted != Wanted::Open || self.bank.closed.is_some() {
             self.bank.wanted = Some(wanted);
-            self.bank.claimed = true;
+            self.bank.right = Right::Asked;
             out.push(Effect::Claim);
         }
     }
 
     pub(super) fn claimed(&mut self, mine: bool, at_ms: f64, out: &mut Vec<Effect>) {
-        self.bank.driving |= mine;
+        if mine {
+            self.bank.right = Right::Mine;
+        }
         match self.bank.wanted.take() {
             Some(wanted) => self.go_on(wanted, at_ms, out),
             // The tab that had it is gone: what it has stored is taken up.
@@ -124,7 +140,7 @@ impl Page {
     }
 
     fn go_on(&mut self, wanted: Wanted, at_ms: f64, out: &mut Vec<Effect>) {
-        if !self.bank.driving && wanted != Wanted::Open {
+        if !self.bank.driving() && wanted != Wanted::Open {
             // Another tab has a session in hand.
             out.push(Effect::ReadStore);
             return;
@@ -161,7 +177,7 @@ impl Page {
         match RunningSession::reopen(&stored.link, self.choices.units, &stored.lines.join("\n"), at_ms) {
             Ok((session, repairs)) => {
                 let lines = session.lines();
-                if self.bank.driving && lines != stored.lines {
+                if self.bank.driving() && lines != stored.lines {
                     // What could not be read was left out, and the records behind it have new numbers.
                     let mut writes = vec![stored.write_aside()];
                     writes.extend(StoredLog { link: stored.link.clone(), lines }.writes());
@@ -179,7 +195,7 @@ impl Page {
     }
 
     fn take_in_hand(&mut self, mut session: RunningSession, told: Vec<String>) {
-        session.watching = !self.bank.driving;
+        session.watching = !self.bank.driving();
         session.room = self.session.as_ref().and_then(|session| session.room);
         self.bank.due_ms = session.next_at_ms();
         self.session = Some(Box::new(session));
@@ -252,7 +268,7 @@ impl Page {
         self.bank.unsaved.extend(line);
         let lines = core::mem::take(&mut self.bank.unsaved);
         if lines.is_empty() {
-            self.follow_up(then, out);
+            follow_up(then, out);
         } else {
             self.store_log(lines.iter().map(|line| add_line(line)).collect(), lines, then, out);
         }
@@ -279,30 +295,22 @@ impl Page {
                 out.push(Effect::Draw(Part::Notices));
             }
         }
-        self.follow_up(then, out);
+        follow_up(then, out);
         true
-    }
-
-    fn follow_up(&mut self, then: Then, out: &mut Vec<Effect>) {
-        if let Then::Show { said, whole } = then {
-            out.push(Effect::Draw(if whole { Part::Screen } else { Part::Session { full: true } }));
-            out.push(Effect::Draw(Part::Notices));
-            out.push(Effect::Say(said));
-        }
     }
 
     /// The store was emptied under the page: the log in hand is written anew.
     pub(super) fn store_log_anew(&mut self, out: &mut Vec<Effect>) {
         let lost = core::mem::take(&mut self.bank.under_way);
-        if let Some(session) = self.session.as_ref().filter(|_| self.bank.driving) {
+        if let Some(session) = self.session.as_ref().filter(|_| self.bank.driving()) {
             let log = StoredLog { link: self.bank.link.clone(), lines: session.lines() };
             self.bank.unsaved.clear();
             self.store_log(log.writes(), Vec::new(), Then::Nothing, out);
-        } else if let Some(log) = self.bank.away.clone().filter(|_| self.bank.driving) {
+        } else if let Some(log) = self.bank.away.clone().filter(|_| self.bank.driving()) {
             self.store_log(log.writes_away(), Vec::new(), Then::Nothing, out);
         }
         for write in lost {
-            self.follow_up(write.then, out);
+            follow_up(write.then, out);
         }
     }
 
@@ -324,7 +332,7 @@ impl Page {
             out.push(Effect::Draw(Part::Session { full }));
         }
         if due {
-            out.push(Effect::Call { sound: self.bank.driving && !self.plan.bank.silent });
+            out.push(Effect::Call { sound: self.bank.driving() && !self.plan.bank.silent });
         }
         if let Some(jump_s) = jump_s {
             let size = crate::units::fixed(jump_s.abs(), 0);
@@ -365,5 +373,14 @@ impl Page {
             self.bank.looked = None;
             out.push(Effect::Run(wanted));
         }
+    }
+}
+
+/// What follows a write that was answered.
+fn follow_up(then: Then, out: &mut Vec<Effect>) {
+    if let Then::Show { said, whole } = then {
+        out.push(Effect::Draw(if whole { Part::Screen } else { Part::Session { full: true } }));
+        out.push(Effect::Draw(Part::Notices));
+        out.push(Effect::Say(said));
     }
 }

@@ -73,8 +73,6 @@ pub struct FallsState {
     pub search: Option<Search>,
     /// Whether the worker is at it.
     pub searching: bool,
-    /// Whether no motion is wanted.
-    pub still: bool,
 }
 
 impl Default for FallsState {
@@ -90,7 +88,6 @@ impl Default for FallsState {
             on_hooklength: false,
             search: None,
             searching: false,
-            still: false,
         }
     }
 }

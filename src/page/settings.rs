@@ -127,4 +127,6 @@ pub struct Surroundings {
     pub address: Option<String>,
     /// Whether the phone has a share sheet.
     pub share_sheet: bool,
+    /// Whether the reader wants no motion.
+    pub still: bool,
 }

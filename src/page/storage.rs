@@ -46,7 +46,7 @@ pub struct StoredLog {
 impl StoredLog {
     /// As one text: the link, then the lines.
     fn text(&self) -> String {
-        [&[self.link.clone()], self.lines.as_slice()].concat().join("\n")
+        [core::slice::from_ref(&self.link), self.lines.as_slice()].concat().join("\n")
     }
 
     fn from_text(text: &str) -> Self {
@@ -124,6 +124,17 @@ impl Found {
     }
 }
 
+/// Whether what is changed is kept.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Keeping {
+    #[default]
+    Usual,
+    /// Not yet: the store has not been read, and may hold a plan.
+    Unread,
+    /// No more: everything is being erased.
+    Over,
+}
+
 /// The saves of the page. One is on its way at a time; what changes meanwhile goes with the next.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Saves {
@@ -135,10 +146,8 @@ pub(super) struct Saves {
     pub(super) changed: bool,
     /// Whether the last one was refused, so that it is told once.
     pub(super) refused: bool,
-    /// Whether the store has not been read yet.
-    pub(super) unread: bool,
-    /// Whether nothing is to be kept any more.
-    pub(super) erased: bool,
+    /// Whether what is changed is kept.
+    pub(super) keeping: Keeping,
     /// The last id.
     pub(super) last_id: u32,
 }

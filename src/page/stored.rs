@@ -3,7 +3,7 @@
 use super::effect::{Effect, Part, StoreTrouble, Write};
 use super::event::Message;
 use super::settings::Surroundings;
-use super::storage::{Found, PAGE, set_aside, trouble_sentence};
+use super::storage::{Found, Keeping, PAGE, set_aside, trouble_sentence};
 use super::{Page, Redraw, report, saved};
 
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
@@ -19,8 +19,6 @@ pub struct Opening {
     pub build: report::BuildInfo,
     /// Where it stands.
     pub place: Surroundings,
-    /// Whether the reader wants no motion.
-    pub still: bool,
     /// The fragment of its address, without its sign.
     pub fragment: String,
     /// The time, ms since 1970.
@@ -48,12 +46,14 @@ impl Page {
                 }
             }
         }
-        (page.build, page.place, page.falls.still) = (opening.build, opening.place, opening.still);
+        (page.build, page.place) = (opening.build, opening.place);
         if let Some(trouble) = opening.trouble {
             page.say(trouble_sentence(trouble), false);
             // It is told already.
             page.saves.refused = matches!(trouble, StoreTrouble::Refused | StoreTrouble::Late);
-            page.saves.unread = trouble == StoreTrouble::Late;
+            if trouble == StoreTrouble::Late {
+                page.saves.keeping = Keeping::Unread;
+            }
         }
         page.follow(&opening.fragment, &mut out);
         out.push(Effect::ShowTheme(page.choices.theme));
@@ -75,7 +75,7 @@ impl Page {
     }
 
     pub(super) fn write_page(&mut self, out: &mut Vec<Effect>) {
-        if self.saves.erased {
+        if self.saves.keeping == Keeping::Over {
             return;
         }
         let (id, serial) = (self.saves.next_id(), self.saves.serial);
@@ -105,8 +105,11 @@ impl Page {
     /// What the store holds. One that answers late may hold a plan, which takes the place of the worked day, or is asked
     /// about where that was changed meanwhile.
     pub(super) fn read(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
-        let late = core::mem::take(&mut self.saves.unread);
+        let late = self.saves.keeping == Keeping::Unread;
         self.notices.retain(|notice| !late || notice.sentence != trouble_sentence(StoreTrouble::Late));
+        if late {
+            self.saves.keeping = Keeping::Usual;
+        }
         if late && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok()) {
             if self.saves.serial == 0 {
                 self.take_over(kept, out);
@@ -124,7 +127,7 @@ impl Page {
         match message {
             Message::Log => out.push(Effect::ReadStore),
             Message::Erased => {
-                self.saves.erased = true;
+                self.saves.keeping = Keeping::Over;
                 out.push(Effect::Reload);
             }
             Message::Page(text) => {

@@ -2,7 +2,7 @@
 
 use super::effect::{Effect, File, Part};
 use super::event::{Action, Event, Message, Place};
-use super::storage::Found;
+use super::storage::{Found, Keeping};
 use super::{Page, Redraw, Screen};
 use crate::plan::link;
 use crate::plan::presets::presets;
@@ -164,13 +164,13 @@ impl Page {
             Action::UseGlass => self.use_glass(),
             Action::UseWeighed => self.use_weighed(),
             Action::Card(size) => self.tools.card = size,
-            action => return self.pressed_for_browser(action, at_ms, out),
+            action => return self.pressed_for_browser(&action, at_ms, out),
         }
         self.settle(redraw, out);
     }
 
     /// The buttons that change nothing of the plan.
-    fn pressed_for_browser(&mut self, action: Action, at_ms: f64, out: &mut Vec<Effect>) {
+    fn pressed_for_browser(&mut self, action: &Action, at_ms: f64, out: &mut Vec<Effect>) {
         match action {
             Action::Play => {
                 let end_s = self.watch_s();
@@ -179,7 +179,7 @@ impl Page {
                 out.push(Effect::Draw(Part::Moment));
             }
             Action::Print(paper) => {
-                self.printing = Some(paper);
+                self.printing = Some(*paper);
                 out.extend([Effect::LayOut, Effect::Print]);
             }
             Action::Share => out.push(Effect::OpenShare),
@@ -205,15 +205,15 @@ impl Page {
             Action::SaveLog(form) => {
                 if let Some(session) = &self.session {
                     let file =
-                        File { name: form.name(), media_type: form.media_type(), text: session.file(form) };
+                        File { name: form.name(), media_type: form.media_type(), text: session.file(*form) };
                     out.push(Effect::HandOver { file, place: Place::Notices });
                 }
             }
-            Action::Report { with_plan } => out.push(Effect::Report { with_plan }),
+            Action::Report { with_plan } => out.push(Effect::Report { with_plan: *with_plan }),
             Action::Erase => out.push(Effect::AskErase(true)),
             Action::EraseNot => out.push(Effect::AskErase(false)),
             Action::EraseNow => {
-                self.saves.erased = true;
+                self.saves.keeping = Keeping::Over;
                 self.session = None;
                 out.push(Effect::EraseAll);
             }

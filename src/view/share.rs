@@ -123,7 +123,11 @@ mod tests {
         let mut page = Page::new();
         page.place.share_sheet = true;
         let file = panel(&page);
-        page.place = Surroundings { address: Some("https://lake.invalid/".to_owned()), share_sheet: false };
+        page.place = Surroundings {
+            address: Some("https://lake.invalid/".to_owned()),
+            share_sheet: false,
+            still: false,
+        };
         let host = panel(&page);
         assert!(
             file.contains("no link leads others") && file.contains("Copy the text") && file.contains("Send")

@@ -52,8 +52,8 @@ impl App {
             place: Surroundings {
                 address: address.transpose()?,
                 share_sheet: of_navigator("share").is_some(),
+                still,
             },
-            still,
             fragment: events::fragment(),
             at_ms: events::now_ms(),
         });

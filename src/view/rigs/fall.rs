@@ -138,12 +138,12 @@ fn drawing(page: &Page) -> Markup {
                     span class="cubes" { "Free " (noun(page)) "s" }
                 }
                 p class="player" {
-                    @if !page.falls.still { button type="button" class="main" id="play" data-act="play" { "Play" } }
+                    @if !page.place.still { button type="button" class="main" id="play" data-act="play" { "Play" } }
                     label class="unseen" for="scrub" { "Moment of the fall" }
                     input id="scrub" type="range" min="0" max=(end) step="1" value="0" data-scrub="yes";
                 }
                 p class="now" data-now="yes" { (start.as_ref().map_or("", |s| s.words.as_str())) }
-                @if page.falls.still { p class="hint" { "Motion is switched off on this device: four moments are drawn, and the bar steps through the rest." } }
+                @if page.place.still { p class="hint" { "Motion is switched off on this device: four moments are drawn, and the bar steps through the rest." } }
                 @else { p class="hint" { "At true speed. The bar, or the arrow keys on it, steps a tenth of a second." } }
             }
         }
