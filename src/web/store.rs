@@ -70,7 +70,8 @@ impl Store {
         } else if fault == "VersionError" {
             Some(StoreTrouble::Newer)
         } else if local().is_some() {
-            Some(StoreTrouble::Slow)
+            // Told once on each phone: not to who has stored something here before.
+            (!was_here()).then_some(StoreTrouble::Slow)
         } else {
             Some(StoreTrouble::Refused)
         };

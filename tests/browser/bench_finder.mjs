@@ -45,22 +45,34 @@ const WATCH = `
   window.watch = new MutationObserver(note);
   window.watch.observe(document.querySelector('main'), { childList: true, subtree: true, characterData: true });
   document.querySelector('[data-act="finder:start"]').click();`;
-/** Stops the search; tells when the page says so and when the worker is free for other work. */
+/** Notes the page's worker, and its first order: a fall. */
+const NOTE = `
+  const { postMessage } = Worker.prototype;
+  Worker.prototype.postMessage = function (message) {
+    window.worker = this;
+    if (message instanceof Uint8Array) window.order ??= message;
+    return postMessage.call(this, message);
+  };`;
+/**
+ * Stops the search; tells when the page says so and when the worker is free for other work: when it has answered a fall
+ * of no temperature, which it refuses at once.
+ */
 const STOP = `
   const tell = arguments[0];
-  import(new URL('jobs.js', document.baseURI)).then(async (jobs) => {
-    const begun = performance.now();
-    document.querySelector('[data-act="finder:stop"]').click();
-    const page = performance.now() - begun;
-    await jobs.run('presets').result;
-    tell({ page, worker: performance.now() - begun });
-  });`;
+  const order = window.order.slice();
+  order.fill(255, 3 + order[2], 11 + order[2]); // number, kind, length of the name, name, temperature
+  const begun = performance.now();
+  document.querySelector('[data-act="finder:stop"]').click();
+  const page = performance.now() - begun;
+  window.worker.addEventListener('message', ({ data }) => data[0] === order[0] && tell({ page, worker: performance.now() - begun }));
+  window.worker.postMessage(order);`;
 
 const ms = (value) => (value === undefined ? 'never' : `${Math.round(value)} ms`);
 const server = await Server.start();
 const browser = await Session.open('chromium', { width: 360, height: 740 });
 try {
   const page = new Page(server, browser);
+  await browser.cdp('Page.addScriptToEvaluateOnNewDocument', { source: NOTE });
   await page.open('#rigs');
   for (const [name, rig] of [['shallow', 'rig:0'], ['bottom', 'rig:3']]) {
     await page.act(rig);

@@ -1,5 +1,5 @@
 // What the share panel's buttons do with the phone's own means: clipboard, share sheet, downloads, files. The means are
-// replaced where an engine under test has none; the wiring from the button to them is the page's own (`use` of hands.js).
+// replaced where an engine under test has none; the wiring from the button to them is the page's own.
 
 import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';

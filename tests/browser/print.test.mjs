@@ -14,7 +14,7 @@ const chromium = { engines: ['chromium'] };
 async function printed(page, name, button) {
   if (button) {
     await page.run(`window.print = () => {}`);
-    await page.run(`document.querySelector('[data-print="' + arguments[0] + '"]').click()`, button);
+    await page.run(`document.querySelector('[data-act="print:' + arguments[0] + '"]').click()`, button);
   }
   const { data } = await page.session.cdp('Page.printToPDF', { preferCSSPageSize: true, printBackground: false });
   mkdirSync(SHOTS, { recursive: true });

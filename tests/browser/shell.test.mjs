@@ -7,7 +7,7 @@ import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
 import { SITE } from './harness.mjs';
 import { strays } from './recorder.mjs';
-import { assert, By, inEachEngine, SCREENS, until } from './page.mjs';
+import { assert, By, inEachEngine, until } from './page.mjs';
 
 const file = (name) => readFileSync(path.join(SITE, name));
 
