@@ -8,7 +8,7 @@ use dotdown::page::event::Tap;
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::presets::presets;
-use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, Start, Taste};
+use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, ShotPreference, Start};
 use dotdown::results::fall::fall_rig;
 use dotdown::results::prep::moment;
 use dotdown::results::session_setup::session_setup;
@@ -296,7 +296,7 @@ fn no_set_of_banned_lead_is_proposed_while_the_law_allows_another() {
         shot.density_kg_per_m3 = 11_350;
     }
     for rig in &mut plan.rigs {
-        rig.taste = Taste::FewLarge;
+        rig.taste = ShotPreference::FewLarge;
     }
     let mut page = Page::with(plan.clone(), Set::default(), Choices::default());
     page.screen = Screen::Rigs;

@@ -2,7 +2,7 @@
 //! against the same tables and tolerances as `rig_fall_golden.rs`; and objects that are no rig.
 
 use dotdown::plain::{Give, Take, Value};
-use dotdown::rig::fall::{Float, Rig, Settings, fall};
+use dotdown::rig::fall::{FallSettings, Float, Rig, fall};
 use dotdown::rig::finder::{Aim, Finder, Request};
 use serde_json::Value as Json;
 
@@ -33,7 +33,7 @@ fn a_rig_is_read_as_it_stands_and_its_fall_told_as_the_tables_are() {
         let golden: Json = serde_json::from_str(text).unwrap();
         let rig = Rig::take(&value(&golden["rig"])).unwrap();
         assert_eq!(rig, serde_json::from_value::<Rig>(golden["rig"].clone()).unwrap());
-        let told = serde_json::to_value(fall(&rig, &Settings::default()).unwrap().give()).unwrap();
+        let told = serde_json::to_value(fall(&rig, &FallSettings::default()).unwrap().give()).unwrap();
         let want = &golden["same_mesh"];
         assert_eq!(told["n_links"].as_f64(), want["n_links"].as_f64());
         for field in ["hook_z_m", "hook_x_m"] {

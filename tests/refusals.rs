@@ -159,15 +159,15 @@ fn tub_tests(table: &mut Table) {
 }
 
 fn cold_wash_and_floaters(table: &mut Table) {
-    use dotdown::bait::cold::{ChillRequest, change, frozen_curve};
+    use dotdown::bait::cold::{FreezingRequest, freezing_time, frozen_curve};
     use dotdown::bait::floaters::{FloatRequest, floaters};
     use dotdown::bait::material::Label;
     use dotdown::bait::shape::Shape;
     use dotdown::bait::wash::{WashRequest, wash};
-    let thaw: ChillRequest = good(json!({
+    let thaw: FreezingRequest = good(json!({
         "label": label(), "thickness_mm": 25, "start_c": -18, "medium_c": 5, "until_c": 0, "surface": "still_air",
     }));
-    let ask = |thaw: &ChillRequest| said(change(thaw));
+    let ask = |thaw: &FreezingRequest| said(freezing_time(thaw));
     table.spoiled("cold", &thaw, ask, "thickness_mm not a number", |thaw| thaw.thickness_mm = f64::NAN);
     table.rows(
         "cold",
@@ -208,12 +208,12 @@ fn cold_wash_and_floaters(table: &mut Table) {
 }
 
 fn times_of_the_day(table: &mut Table) {
-    use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
+    use dotdown::bait::calendar_file::{CalendarEvent, CivilMinute, calendar};
     use dotdown::bait::timetable::{TimetableRequest, timetable};
     let at = json!({"year": 2026, "month": 6, "day": 14, "hour": 5, "minute": 30});
     let pack = json!({"uid": "pack", "start": at, "minutes": 45, "summary": "Pack", "description": "", "alarm_min_before": 15});
-    let written: (CivilMinute, Vec<Event>) = good(json!([at, [pack]]));
-    let ask = |(stamp, events): &(CivilMinute, Vec<Event>)| said(calendar("", *stamp, events));
+    let written: (CivilMinute, Vec<CalendarEvent>) = good(json!([at, [pack]]));
+    let ask = |(stamp, events): &(CivilMinute, Vec<CalendarEvent>)| said(calendar("", *stamp, events));
     // 0 is the stamp, 1 the list of entries.
     table.rows(
         "calendar_file",
@@ -252,9 +252,9 @@ const HARDLY_SINKS: &str = "main.length_m 19 & main.diameter_m 0 & hooklength.di
 const DRIFT: &str = r#" & current {"u0":0.01,"decay_m":1}"#;
 
 fn falls(table: &mut Table) {
-    use dotdown::rig::fall::{Rig, Settings, fall};
+    use dotdown::rig::fall::{FallSettings, Rig, fall};
     let laid: Rig = good(rig());
-    let ask = |rig: &Rig| said(fall(rig, &Settings::default()));
+    let ask = |rig: &Rig| said(fall(rig, &FallSettings::default()));
     let mut spoil = |what, change| table.spoiled("fall", &laid, ask, what, change);
     spoil("temperature_C not a number", |rig| rig.temperature_c = f64::NAN);
     spoil("shots.0.from_hook_m not a number", |rig| rig.shots[0].from_hook_m = f64::NAN);
@@ -275,7 +275,7 @@ fn falls(table: &mut Table) {
     table.rows("fall", &laid, ask, &[HARDLY_SINKS, DRIFT].concat());
     table.rows(
         "fall",
-        &Settings::default(),
+        &FallSettings::default(),
         |settings| said(fall(&laid, settings)),
         "step_s 0.2; start_step_s 0.03; start_s 2; link_factor 101; finest_link_share 1.1; newton_tolerance_m 0.1;
         newton_most 1001; sample_dt_s 11; frame_dt_s 11; depth_bin_m 11;
@@ -285,7 +285,7 @@ fn falls(table: &mut Table) {
     table.line(
         "fall",
         "frame_dt_s 0.001 for 600 s and hundreds of links",
-        said(fall(&long, &Settings { frame_dt_s: Some(0.001), ..Settings::default() })),
+        said(fall(&long, &FallSettings { frame_dt_s: Some(0.001), ..FallSettings::default() })),
     );
 }
 
@@ -339,7 +339,7 @@ fn balances(table: &mut Table) {
 
 fn glasses_and_tackle(table: &mut Table) {
     use dotdown::rig::glass_test::{BatchWeighing, GlassTest, load_from_glass, weigh_batch};
-    use dotdown::rig::tackle::{Settings, TackleRequest, check_tackle};
+    use dotdown::rig::tackle::{TackleRequest, TackleSettings, check_tackle};
     let glass: GlassTest = good(json!({
         "float": {"load_tenth_mg": 4000, "tip_diameter_mm": 1, "tip_length_mm": 25}, "temperature_c": 15, "tip_left_mm": 5,
         "shots": [{"mass_tenth_mg": 350, "density_kg_per_m3": 11350, "count": 12, "uncertainty": 0.01}],
@@ -367,7 +367,7 @@ fn glasses_and_tackle(table: &mut Table) {
         "main": {"diameter_mm": 0.15}, "hooklength": {"diameter_mm": 0.12},
         "elastic": {"section": {"kind": "hollow", "outer_mm": 2, "inner_mm": 1}, "relaxed_m": 1.5, "kit_m": 1.8, "run_m": 3},
     }));
-    let ask = |tackle: &TackleRequest| said(check_tackle(tackle, &Settings::default()));
+    let ask = |tackle: &TackleRequest| said(check_tackle(tackle, &TackleSettings::default()));
     table.spoiled("tackle", &tackle, ask, "main.diameter_mm not a number", |tackle| {
         tackle.main.diameter_mm = f64::NAN;
     });
@@ -383,7 +383,7 @@ fn glasses_and_tackle(table: &mut Table) {
 
 fn layouts_and_sheets(table: &mut Table) {
     use dotdown::rig::layout::{LayoutRequest, lay_out};
-    use dotdown::rig::make_up::{Settings, SheetRequest, make_up};
+    use dotdown::rig::make_up::{MakeUpAllowances, SheetRequest, make_up};
     let asked: LayoutRequest = good(json!({
         "float_to_hook_mm": 2100, "hooklength_mm": 100, "shots": [{"shot": 3, "count": 5}, {"shot": 1, "count": 3}],
         "pattern": {"kind": "bulk_and_droppers", "bulk_mm": 600, "droppers": [{"from_hook_mm": 100, "shot": 1, "count": 3}]},
@@ -405,7 +405,7 @@ fn layouts_and_sheets(table: &mut Table) {
         "back_shot": {"size": "No. 8", "count": 2, "above_float_mm": 300},
         "layout": {"float_to_hook_mm": 2100, "hooklength_mm": 100, "on_hooklength": false, "groups": [group(300), group(600)]},
     }));
-    let ask = |sheet: &SheetRequest| said(make_up(sheet, &Settings::default()));
+    let ask = |sheet: &SheetRequest| said(make_up(sheet, &MakeUpAllowances::default()));
     table.spoiled("make_up", &sheet, ask, "main_diameter_mm not a number", |sheet| {
         sheet.main_diameter_mm = f64::NAN;
     });
@@ -638,7 +638,7 @@ fn plain_objects(table: &mut Table) {
         ("units", take::<Vec<units::Units>>, r#"[{"lengths": "yards"}]"#),
         ("units", take::<units::Units>, r#"{"colour": "red"}"#),
         ("a rig’s line", take::<fall::Line>, "1"),
-        ("a day", take::<plan::Day>, "\"11 July\""),
+        ("a day", take::<plan::Date>, "\"11 July\""),
         ("a shape", take::<shape::Shape>, r#"{"kind": "egg"}"#),
         ("matter", take::<material::Matter>, r#"{"kind": "cheese"}"#),
         ("a float", take::<fall::Float>, r#"{"mode": "fly"}"#),
@@ -657,8 +657,8 @@ fn plain_objects(table: &mut Table) {
         take::<plan::Lead>,
         take::<plan::Purpose>,
         take::<plan::Pattern>,
-        take::<plan::Taste>,
-        take::<plan::Dotted>,
+        take::<plan::ShotPreference>,
+        take::<plan::DottedWith>,
         take::<plan::Group>,
         take::<plan::Form>,
         take::<plan::Around>,
@@ -670,8 +670,8 @@ fn plain_objects(table: &mut Table) {
         take::<cold::Surface>,
         take::<wash::Heat>,
         take::<timetable::When>,
-        take::<balance::State>,
-        take::<balance::Taste>,
+        take::<balance::DottedWith>,
+        take::<balance::ShotPreference>,
         take::<balance::Waterline>,
         take::<layout::Role>,
         take::<finder::Aim>,

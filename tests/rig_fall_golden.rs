@@ -9,7 +9,7 @@
 
 #![expect(clippy::float_cmp, reason = "tests: small counts, values that are given exactly")]
 
-use dotdown::rig::fall::{Fall, Rig, Settings, fall};
+use dotdown::rig::fall::{Fall, FallSettings, Rig, fall};
 use serde_json::Value;
 
 const GOLDEN: [(&str, &str); 3] = [
@@ -21,7 +21,7 @@ const GOLDEN: [(&str, &str); 3] = [
 fn run(text: &str) -> (Fall, Value, Rig) {
     let golden: Value = serde_json::from_str(text).unwrap();
     let rig: Rig = serde_json::from_value(golden["rig"].clone()).unwrap();
-    let fall = fall(&rig, &Settings::default()).unwrap();
+    let fall = fall(&rig, &FallSettings::default()).unwrap();
     (fall, golden, rig)
 }
 

@@ -28,7 +28,7 @@ pub struct CivilMinute {
 
 /// One entry.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Event {
+pub struct CalendarEvent {
     /// An id that is the entry's own for good; the same id again replaces it. Not empty, at most 200 letters.
     pub uid: String,
     /// Start, local time.
@@ -54,16 +54,16 @@ const MAX_ID: usize = 200;
 ///
 /// # Example
 /// ```
-/// use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
+/// use dotdown::bait::calendar_file::{CivilMinute, CalendarEvent, calendar};
 /// let at = CivilMinute { year: 2026, month: 6, day: 14, hour: 5, minute: 30 };
-/// let text = calendar("Prep", at, &[Event {
+/// let text = calendar("Prep", at, &[CalendarEvent {
 ///     uid: "a@b".into(), start: at, minutes: 30, summary: "Pack; go".into(), description: String::new(),
 ///     alarm_min_before: Some(10),
 /// }])
 /// .unwrap();
 /// assert!(text.contains("DTSTART:20260614T053000\r\n") && text.contains("SUMMARY:Pack\\; go\r\n"));
 /// ```
-pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<String, Refusal> {
+pub fn calendar(name: &str, stamp: CivilMinute, events: &[CalendarEvent]) -> Result<String, Refusal> {
     if events.is_empty() || events.len() > MAX_EVENTS {
         let came = events.len();
         let sentence = format!("A calendar takes 1 to {MAX_EVENTS} entries; {came} were given.");
@@ -109,7 +109,7 @@ pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<Stri
     Ok(out)
 }
 
-fn write_event(out: &mut String, event: &Event, stamp: CivilMinute) {
+fn write_event(out: &mut String, event: &CalendarEvent, stamp: CivilMinute) {
     line(out, "BEGIN", "VEVENT");
     line(out, "UID", &escaped(&event.uid));
     let mut utc = date_time(stamp);

@@ -14,7 +14,7 @@ use crate::plan::{Plan, link, presets};
 use crate::refusal::Refusal;
 use crate::results;
 use crate::rig::balance::{self, BalanceRequest};
-use crate::rig::fall::{self, Rig, Settings};
+use crate::rig::fall::{self, FallSettings, Rig};
 use crate::rig::finder::{self, Request};
 use crate::units::Units;
 use js_sys::{Array, Object};
@@ -187,9 +187,9 @@ pub fn floaters(
 /// A number outside its range; a temperature that is never reached.
 #[wasm_bindgen(unchecked_return_type = "Chill")]
 pub fn chill(
-    #[wasm_bindgen(unchecked_param_type = "ChillRequest")] request: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "FreezingRequest")] request: JsValue,
 ) -> Result<JsValue, JsValue> {
-    give(&cold::change(&take(&request)?).map_err(fault)?)
+    give(&cold::freezing_time(&take(&request)?).map_err(fault)?)
 }
 
 /// Rinses to clear water, and what the water does to hands.
@@ -224,13 +224,13 @@ pub fn calendar(
     #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
     #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
 ) -> Result<String, JsValue> {
-    let events: Vec<calendar_file::Event> = take(&events)?;
+    let events: Vec<calendar_file::CalendarEvent> = take(&events)?;
     calendar_file::calendar(name, take(&stamp)?, &events).map_err(fault)
 }
 
 /// The settings that came, or the usual ones.
-pub(super) fn take_settings(settings: &JsValue) -> Result<Settings, JsValue> {
-    if settings.is_undefined() || settings.is_null() { Ok(Settings::default()) } else { take(settings) }
+pub(super) fn take_settings(settings: &JsValue) -> Result<FallSettings, JsValue> {
+    if settings.is_undefined() || settings.is_null() { Ok(FallSettings::default()) } else { take(settings) }
 }
 
 /// The fall of a rig, from the lay to rest. The rig's object is read as it stands; unknown fields are ignored.

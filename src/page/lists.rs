@@ -3,7 +3,7 @@
 use super::Page;
 use super::rig_tools::Weighing;
 use crate::plan::fields::list_of;
-use crate::plan::{self, Dropper, Group, KitItem, Phase, Plan, PoleLine, ShotCount};
+use crate::plan::{self, Dropper, Feeding, Group, KitItem, Plan, PoleLine, ShotCount};
 
 impl Page {
     /// Adds an entry to a list, made like its last one.
@@ -28,7 +28,7 @@ impl Page {
             )),
             "feed" => {
                 if let Some(last) = plan.feed.last().cloned() {
-                    plan.feed.push(Phase { start_min: (last.start_min + last.minutes).min(720), ..last });
+                    plan.feed.push(Feeding { start_min: (last.start_min + last.minutes).min(720), ..last });
                 }
             }
             "rigs" => {

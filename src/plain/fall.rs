@@ -2,7 +2,7 @@
 //! its default, and what is not known is ignored.
 
 use super::{Give, Take, Value, WrongShape, field, field_or, wrong};
-use crate::rig::fall::{Bait, Current, Fall, Float, Frames, Hook, Line, Rig, Settings, Shot, Times};
+use crate::rig::fall::{Bait, Current, Fall, FallSettings, Float, Frames, Hook, Line, Rig, Shot, Times};
 use crate::rig::finder::{Aim, Figures, Progress, Proposal, Request};
 
 /// Any object, whatever it has in it.
@@ -177,7 +177,7 @@ impl Give for Rig {
     }
 }
 
-impl Take for Settings {
+impl Take for FallSettings {
     fn take(value: &Value) -> Result<Self, WrongShape> {
         object(value)?;
         let usual = Self::default();

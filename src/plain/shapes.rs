@@ -77,14 +77,14 @@ impl Give for TenthMg {
     }
 }
 
-impl Take for plan::Day {
+impl Take for plan::Date {
     fn take(value: &Value) -> Result<Self, WrongShape> {
         let text = String::take(value)?;
         units::date_from(&text).map_or_else(|| wrong("a date such as 2026-07-11"), |days| Ok(Self(days)))
     }
 }
 
-impl Give for plan::Day {
+impl Give for plan::Date {
     fn give(&self) -> Value {
         Value::Text(Units::default().bare(self.0, units::Quantity::Date))
     }
@@ -102,8 +102,8 @@ words!(plan::Method { Hand = "hand", Catapult = "catapult", PoleCup = "pole_cup"
 words!(plan::Lead { AsTheLaw = "as_the_law", None = "none" });
 words!(plan::Purpose { Bottom = "bottom", Shallow = "shallow" });
 words!(plan::Pattern { BulkAndDroppers = "bulk_and_droppers", Strung = "strung", Bulk = "bulk" });
-words!(plan::Taste { ManySmall = "many_small", FewLarge = "few_large" });
-words!(plan::Dotted { Hanging = "hanging", OnBottom = "on_bottom" });
+words!(plan::ShotPreference { ManySmall = "many_small", FewLarge = "few_large" });
+words!(plan::DottedWith { Hanging = "hanging", OnBottom = "on_bottom" });
 words!(plan::Group { Bait = "bait", Rigs = "rigs", Peg = "peg", Person = "person" });
 
 both!(plan::DayTimes { date, draw_min, all_in_min, all_out_min, travel_min, setup_min });
@@ -133,7 +133,7 @@ both!(plan::Bait {
     reserve_tenth_percent,
     tins_in_hand,
 });
-both!(plan::Phase { line, method, start_min, minutes, cubes, every_s });
+both!(plan::Feeding { line, method, start_min, minutes, cubes, every_s });
 both!(plan::Dropper { from_hook_tenth_mm, shot, count });
 both!(plan::ShotCount { shot, count });
 both!(plan::Rig {
@@ -237,7 +237,7 @@ words!(cold::Surface {
     StillWater = "still_water",
     RunningWater = "running_water",
 });
-take!(cold::ChillRequest { label, thickness_mm, start_c, medium_c, until_c, surface });
+take!(cold::FreezingRequest { label, thickness_mm, start_c, medium_c, until_c, surface });
 give!(cold::Moment { minute, core_c, face_c });
 give!(cold::FreezingTime { cooling, minutes, freezing_point_c, plank_min, pham_min, course });
 take!(wash::WashRequest { kept_ml, added_ml, left_share = 0.01, water_c, hot_c = 60.0, cold_c = 10.0 });
@@ -273,7 +273,7 @@ give!(timetable::Planned {
 });
 give!(timetable::Timetable { steps, first_start_min, first_morning_min, slowest_chain, spare_min, fits });
 take!(calendar_file::CivilMinute { year, month, day, hour, minute });
-take!(calendar_file::Event { uid, start, minutes, summary, description = String::new(), alarm_min_before });
+take!(calendar_file::CalendarEvent { uid, start, minutes, summary, description = String::new(), alarm_min_before });
 
 impl Take for u8 {
     fn take(value: &Value) -> Result<Self, WrongShape> {
@@ -311,8 +311,8 @@ impl Take for material::Matter {
     }
 }
 
-words!(balance::State { BaitHanging = "bait_hanging", BaitOnBottom = "bait_on_bottom" });
-words!(balance::Taste { ManySmall = "many_small", FewLarge = "few_large" });
+words!(balance::DottedWith { BaitHanging = "bait_hanging", BaitOnBottom = "bait_on_bottom" });
+words!(balance::ShotPreference { ManySmall = "many_small", FewLarge = "few_large" });
 words!(balance::Waterline { BodyShows = "body_shows", OnTip = "on_tip", Under = "under" });
 take!(balance::Float { load_tenth_mg, tip_diameter_mm, tip_length_mm, own_mass_tenth_mg });
 take!(balance::BoxedShot { name, mass_tenth_mg, density_kg_per_m3, count, fixed = 0 });
@@ -322,8 +322,8 @@ take!(balance::LinePiece { length_m, diameter_mm, density_kg_per_m3 });
 take!(balance::Resting { hook = true, line_m = 0.0 });
 take!(balance::BalanceRequest {
     float, temperature_c, shot_box, hook, bait, line = Vec::new(), resting = balance::Resting::default(),
-    wanted_tip_mm, wanted_state = balance::State::default(), max_sizes, max_shots,
-    taste = balance::Taste::default(), close_enough_mm = 1.0,
+    wanted_tip_mm, wanted_state = balance::DottedWith::default(), max_sizes, max_shots,
+    taste = balance::ShotPreference::default(), close_enough_mm = 1.0,
 });
 give!(balance::ShotCount { index, name, count });
 give!(balance::ShotSet {
@@ -358,7 +358,7 @@ give!(layout::Group { from_hook_mm, shot, count, role });
 give!(layout::Layout { float_to_hook_mm, hooklength_mm, on_hooklength, groups });
 
 give!(amount::Grid { along, across, up });
-give!(amount::PhaseAmount { line, feeds, cubes, grams, loads_per_feed, too_fast });
+give!(amount::FeedingAmount { line, feeds, cubes, grams, loads_per_feed, too_fast });
 give!(amount::FeedPoint { minute, cubes, grams });
 give!(amount::Lasts { tins, cubes, runs_out_min, left_cubes });
 give!(amount::Amount {
@@ -385,7 +385,7 @@ give!(amount::Amount {
 
 give!(kit::Item { id, name, count, derived, reason, own });
 give!(kit::PackGroup { name, items });
-give!(prep::Step { id, name, start_min, end_min, earliest_min, how, field, waits, morning, slowest });
+give!(prep::PrepStep { id, name, start_min, end_min, earliest_min, how, field, waits, morning, slowest });
 give!(weather::Point { what, points });
 give!(bait::NamedFall { name, depth_m, time_s });
 give!(bait::Alternative { what, speed_m_per_s, eighteen_inches_s });

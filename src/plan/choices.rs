@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 /// A choice among a few named options.
-pub trait Pick {
+pub trait Choice {
     /// The options in words, in order.
     fn words(&self) -> &'static [&'static str];
     /// The place of the chosen one.
@@ -12,7 +12,7 @@ pub trait Pick {
     fn choose(&mut self, index: usize) -> bool;
 }
 
-macro_rules! pick {
+macro_rules! choice {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $words:literal,)* }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -24,7 +24,7 @@ macro_rules! pick {
             pub const ALL: &'static [Self] = &[$(Self::$variant),*];
         }
 
-        impl Pick for $name {
+        impl Choice for $name {
             fn words(&self) -> &'static [&'static str] {
                 &[$($words),*]
             }
@@ -38,7 +38,7 @@ macro_rules! pick {
     };
 }
 
-pick! {
+choice! {
     /// How the sky looks.
     Sky {
         /// Sun on the water.
@@ -49,7 +49,7 @@ pick! {
         Overcast = "overcast",
     }
 }
-pick! {
+choice! {
     /// How the wind blows.
     Wind {
         /// Flat water.
@@ -62,7 +62,7 @@ pick! {
         Strong = "strong",
     }
 }
-pick! {
+choice! {
     /// How the air pressure moves.
     Trend {
         /// Going down.
@@ -73,7 +73,7 @@ pick! {
         Rising = "rising",
     }
 }
-pick! {
+choice! {
     /// Where in the water to start.
     Start {
         /// As the points for and against say.
@@ -84,7 +84,7 @@ pick! {
         Bottom = "bottom",
     }
 }
-pick! {
+choice! {
     /// How loose feed goes in.
     Method {
         /// Thrown by hand.
@@ -95,7 +95,7 @@ pick! {
         PoleCup = "pole cup",
     }
 }
-pick! {
+choice! {
     /// What the venue says of lead.
     Lead {
         /// As the law of the country.
@@ -104,7 +104,7 @@ pick! {
         None = "no lead at all",
     }
 }
-pick! {
+choice! {
     /// What a rig is for.
     Purpose {
         /// The bait rests on the bottom.
@@ -113,7 +113,7 @@ pick! {
         Shallow = "shallow",
     }
 }
-pick! {
+choice! {
     /// How the shot is placed.
     Pattern {
         /// Most together, a few single ones below.
@@ -124,25 +124,25 @@ pick! {
         Bulk = "single bulk",
     }
 }
-pick! {
+choice! {
     /// Which of two sets that dot alike is liked better.
-    Taste {
+    ShotPreference {
         /// Many small shot.
         ManySmall = "many small shot",
         /// Few large ones.
         FewLarge = "few large shot",
     }
 }
-pick! {
+choice! {
     /// When the wanted length of tip is to show.
-    Dotted {
+    DottedWith {
         /// With the bait hanging.
         Hanging = "bait hanging",
         /// With the bait on the bottom.
         OnBottom = "bait on the bottom",
     }
 }
-pick! {
+choice! {
     /// Where a thing is packed.
     Group {
         /// Bait and what it is carried in.
@@ -155,7 +155,7 @@ pick! {
         Person = "For yourself",
     }
 }
-pick! {
+choice! {
     /// The form of a piece.
     Form {
         /// A cube.
@@ -168,7 +168,7 @@ pick! {
         Disc = "sliced disc",
     }
 }
-pick! {
+choice! {
     /// What a bag lies in.
     Around {
         /// A freezer or fridge without a fan, a room.
@@ -183,7 +183,7 @@ pick! {
         RunningWater = "running water",
     }
 }
-pick! {
+choice! {
     /// How the rig goes in.
     Entry {
         /// Swung out and laid straight.
@@ -192,7 +192,7 @@ pick! {
         Lowered = "lowered",
     }
 }
-pick! {
+choice! {
     /// What the float does while the rig sinks.
     Hold {
         /// Held by the pole on a tight line.
@@ -201,7 +201,7 @@ pick! {
         Free = "free",
     }
 }
-pick! {
+choice! {
     /// Where a line's strength comes from.
     StrengthBy {
         /// What its spool says.

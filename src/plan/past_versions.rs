@@ -1,8 +1,8 @@
 //! Forms of the plan that past versions wrote, and how each becomes the form of today. Never edited, only added to.
 
 use super::{
-    Bait, BoxShot, DayTimes, Dotted, Dropper, KitCount, KitItem, Pattern, Phase, Plan, PoleLine, Prep,
-    Purpose, Rig, Rules, ShotCount, Taste, Tin, Water, Weather,
+    Bait, BoxShot, DayTimes, DottedWith, Dropper, Feeding, KitCount, KitItem, Pattern, Plan, PoleLine, Prep,
+    Purpose, Rig, Rules, ShotCount, ShotPreference, Tin, Water, Weather,
 };
 use serde::Deserialize;
 
@@ -19,7 +19,7 @@ struct Rig1 {
     tip_um: i32,
     tip_length_tenth_mm: i32,
     show_tenth_mm: i32,
-    dotted: Dotted,
+    dotted: DottedWith,
     main_um: i32,
     main_strength_g: i32,
     hooklength_tenth_mm: i32,
@@ -32,7 +32,7 @@ struct Rig1 {
     droppers: Vec<Dropper>,
     most_sizes: i32,
     most_shots: i32,
-    taste: Taste,
+    taste: ShotPreference,
     set: Vec<ShotCount>,
 }
 
@@ -49,7 +49,7 @@ pub(super) struct Plan1 {
     lines: Vec<PoleLine>,
     tin: Tin,
     bait: Bait,
-    feed: Vec<Phase>,
+    feed: Vec<Feeding>,
     rigs: Vec<Rig1>,
     shot_box: Vec<BoxShot>,
     prep: Prep,

@@ -6,9 +6,9 @@
 //! is the table's sodium times 2.5.
 
 use super::{
-    Bait, BaitMore, BankChoices, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead,
-    Method, Pattern, Phase, Plan, PoleLine, Prep, Purpose, Rig, RigMore, Rules, Sky, Start, Taste, Tin,
-    Trend, VERSION, Water, Weather, Wind,
+    Bait, BaitMore, BankChoices, BoxShot, Date, DayTimes, DottedWith, Dropper, Feeding, Group, KitCount,
+    KitItem, Lead, Method, Pattern, Plan, PoleLine, Prep, Purpose, Rig, RigMore, Rules, ShotPreference, Sky,
+    Start, Tin, Trend, VERSION, Water, Weather, Wind,
 };
 use crate::trade::shot::{TIN_KG_PER_M3, nominal_mass, usual_kg_per_m3};
 use crate::units::TenthMg;
@@ -126,7 +126,7 @@ fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
         tip_um: 2000,
         tip_length_tenth_mm: 120,
         show_tenth_mm: 20,
-        dotted: Dotted::Hanging,
+        dotted: DottedWith::Hanging,
         main_um: 160,
         main_strength_g: 2300,
         hooklength_tenth_mm: inches(4),
@@ -139,7 +139,7 @@ fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
         droppers: Vec::new(),
         most_sizes: 2,
         most_shots: 12,
-        taste: Taste::ManySmall,
+        taste: ShotPreference::ManySmall,
         set: Vec::new(),
         more: RigMore::default(),
     }
@@ -154,7 +154,7 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
         tip_um: 1200,
         tip_length_tenth_mm: 250,
         show_tenth_mm: 40,
-        dotted: Dotted::OnBottom,
+        dotted: DottedWith::OnBottom,
         hooklength_tenth_mm: inches(6),
         pattern: Pattern::BulkAndDroppers,
         bulk_from_hook_tenth_mm: inches(24),
@@ -168,8 +168,8 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
     }
 }
 
-fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Phase {
-    Phase { line, method, start_min, minutes, cubes, every_s }
+fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Feeding {
+    Feeding { line, method, start_min, minutes, cubes, every_s }
 }
 
 fn own(group: Group, name: &str, count: i32) -> KitItem {
@@ -181,7 +181,7 @@ fn summer() -> Plan {
         version: VERSION,
         name: "Worked day: Withybank Lake".to_owned(),
         day: DayTimes {
-            date: Day(20_645), // Saturday 11 July 2026
+            date: Date(20_645), // Saturday 11 July 2026
             draw_min: 8 * 60 + 45,
             all_in_min: 10 * 60,
             all_out_min: 15 * 60,
@@ -241,7 +241,7 @@ fn pond() -> Plan {
         version: VERSION,
         name: "Worked day: Sallow Pond".to_owned(),
         day: DayTimes {
-            date: Day(20_601), // Thursday 28 May 2026
+            date: Date(20_601), // Thursday 28 May 2026
             draw_min: 16 * 60 + 45,
             all_in_min: 17 * 60 + 30,
             all_out_min: 20 * 60 + 30,
@@ -295,7 +295,7 @@ fn cold() -> Plan {
         version: VERSION,
         name: "Worked day: Greyreed Water".to_owned(),
         day: DayTimes {
-            date: Day(20_784), // Friday 27 November 2026
+            date: Date(20_784), // Friday 27 November 2026
             draw_min: 8 * 60 + 30,
             all_in_min: 9 * 60 + 45,
             all_out_min: 14 * 60 + 30,

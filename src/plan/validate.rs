@@ -1,8 +1,7 @@
 //! What the table of fields cannot say: a whole plan that came from outside, and numbers held against each other.
 
-use super::fields::{
-    FIELDS, FieldMut, LISTS, MAX_DROPS, bounds_of, clean, list_of, no_such_field, out_of_range,
-};
+use super::edit::clean;
+use super::fields::{FIELDS, FieldMut, LISTS, MAX_DROPS, bounds_of, list_of, no_such_field, out_of_range};
 use super::sections::{BaitMore, KitCount, Tin};
 use super::{Plan, VERSION};
 use crate::refusal::Refusal;

@@ -5,7 +5,7 @@ use super::requests::{USUAL_KG_PER_M3, cube_mm, kilograms, metres, shape, water_
 use crate::bait::sink::Sink;
 use crate::plan::{Entry, Form, Hold, Plan, Rig};
 use crate::refusal::Refusal;
-use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
+use crate::rig::fall::{self, Bait, Current, Fall, FallSettings, Float, Hook, Line, Shot};
 use crate::rig::layout::Layout;
 use crate::trade::{NYLON_KG_PER_M3, STEEL_KG_PER_M3, lead};
 use core::f64::consts::{FRAC_PI_4, PI};
@@ -117,7 +117,7 @@ const HEAD: usize = 11;
 /// # Errors
 /// As the fall refuses.
 pub fn fall_row(rig: &fall::Rig) -> Result<Vec<f32>, Refusal> {
-    let settings = Settings { frame_dt_s: Some(FRAME_S), ..Settings::default() };
+    let settings = FallSettings { frame_dt_s: Some(FRAME_S), ..FallSettings::default() };
     Ok(to_row(&fall::fall(rig, &settings)?))
 }
 
@@ -219,8 +219,8 @@ mod tests {
     fn every_rig_of_every_worked_day_falls_to_its_depth() {
         for preset in crate::plan::presets::presets() {
             let results = crate::results::work_out(&preset.plan, Units::default());
-            for (rig, made) in preset.plan.rigs.iter().zip(&results.rigs) {
-                let layout = made.layout.as_ref().expect("a layout");
+            for (rig, result) in preset.plan.rigs.iter().zip(&results.rigs) {
+                let layout = result.layout.as_ref().expect("a layout");
                 let dropped = fall_rig(&preset.plan, results.sink.as_ref(), rig, layout);
                 let lead_kg: f64 = dropped.shots.iter().map(|s| s.mass_kg * f64::from(s.count)).sum();
                 assert!(
@@ -228,7 +228,7 @@ mod tests {
                     "{}: {lead_kg}",
                     preset.id
                 );
-                let fell = fall::fall(&dropped, &Settings::searching()).expect("it falls");
+                let fell = fall::fall(&dropped, &FallSettings::searching()).expect("it falls");
                 assert!((fell.final_depth_m - metres(rig.depth_tenth_mm)).abs() < 1e-3);
                 assert!(fell.settle_s.is_some(), "{} rig {}", preset.id, rig.name);
             }

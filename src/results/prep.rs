@@ -4,14 +4,14 @@
 //! hands on it between 22:00 and 06:00 (or until the last moment to get up, if that is earlier). Freezing and thawing
 //! run by themselves, but somebody has to be up to start them.
 
-use crate::bait::timetable::{Planned, Step as Job, TimetableRequest, When, timetable};
+use crate::bait::timetable::{Planned, Step, TimetableRequest, When, timetable};
 use crate::plan::Plan;
 use crate::units::{clock_words, weekday};
 use serde::Serialize;
 
 /// One step of the checklist.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Step {
+pub struct PrepStep {
     /// A short name that does not change; ticks hang on it.
     pub id: &'static str,
     /// What to do.
@@ -72,7 +72,7 @@ fn words(id: &str) -> Option<[&'static str; 3]> {
 }
 
 /// The checklist of a plan that opens so many tins, in the order of doing.
-pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
+pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
     let (prep, day) = (&plan.prep, &plan.day);
     let all_in = day.all_in_min;
     let leave = day.draw_min - day.travel_min;
@@ -98,10 +98,10 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         "freeze" | "thaw" | "thawing" => frozen,
         _ => true,
     };
-    let mut jobs: Vec<Job> = Vec::new();
+    let mut jobs: Vec<Step> = Vec::new();
     let mut before = None;
     for (id, minutes, waiting, when) in chain.into_iter().filter(|step| wanted(step.0)) {
-        jobs.push(Job {
+        jobs.push(Step {
             id: id.to_owned(),
             name: String::new(),
             minutes: u32::try_from(minutes.min(MAX_MIN)).unwrap_or(0),
@@ -131,12 +131,12 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         }
     }
     let planned = found.map(|table| table.steps).unwrap_or_default();
-    let mut steps: Vec<Step> = chain
+    let mut steps: Vec<PrepStep> = chain
         .iter()
         .filter_map(|&(id, ..)| {
             let [name, how, field] = words(id)?;
             let part: &Planned = planned.iter().find(|part| part.id == id)?;
-            Some(Step {
+            Some(PrepStep {
                 id,
                 name,
                 start_min: part.start_min + all_in,

@@ -4,10 +4,10 @@
 use super::requests::{USUAL_KG_PER_M3, count, cube_mm, exact, kilograms, metres, mm, water_c};
 use crate::bait::sink::Sink;
 use crate::plan::fields::{bounds_of, list_of};
-use crate::plan::{self, Dotted, Dropper, Pick, Plan, Purpose, Rig};
+use crate::plan::{self, Choice, Dropper, Plan, Purpose, Rig};
 use crate::rig::balance::{
-    Bait, Balance, BalanceRequest, BoxedShot, Float, Hook, LinePiece, Resting, ShotCount, ShotSet, State,
-    Taste, balance,
+    Bait, Balance, BalanceRequest, BoxedShot, DottedWith, Float, Hook, LinePiece, Resting, ShotCount,
+    ShotPreference, ShotSet, balance,
 };
 use crate::rig::fall::Shot;
 use crate::rig::layout::{self, Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
@@ -107,14 +107,14 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
         resting: Resting::default(),
         wanted_tip_mm: mm(rig.show_tenth_mm.min(rig.tip_length_tenth_mm)),
         wanted_state: match rig.dotted {
-            Dotted::Hanging => State::BaitHanging,
-            Dotted::OnBottom => State::BaitOnBottom,
+            plan::DottedWith::Hanging => DottedWith::BaitHanging,
+            plan::DottedWith::OnBottom => DottedWith::BaitOnBottom,
         },
         max_sizes: u32::try_from(rig.most_sizes).unwrap_or(1),
         max_shots: u32::try_from(rig.most_shots).unwrap_or(1),
         taste: match rig.taste {
-            plan::Taste::ManySmall => Taste::ManySmall,
-            plan::Taste::FewLarge => Taste::FewLarge,
+            plan::ShotPreference::ManySmall => ShotPreference::ManySmall,
+            plan::ShotPreference::FewLarge => ShotPreference::FewLarge,
         },
         close_enough_mm: 1.0,
     }

@@ -230,7 +230,7 @@ pub fn weigh_batch(batch: &BatchWeighing) -> Result<BatchMass, Refusal> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::balance::{BalanceRequest, BoxedShot, Resting, State, Taste, balance};
+    use crate::rig::balance::{BalanceRequest, BoxedShot, DottedWith, Resting, ShotPreference, balance};
     use proptest::prelude::*;
 
     fn ten(count: u32) -> HungShot {
@@ -346,8 +346,8 @@ mod tests {
                 temperature_c,
                 shot_box: vec![BoxedShot { name: "s".into(), mass_tenth_mg: TenthMg(mass), density_kg_per_m3: 7310.0, count: 60, fixed: 0 }],
                 hook: None, bait: None, line: vec![], resting: Resting::default(),
-                wanted_tip_mm: 3.0, wanted_state: State::BaitHanging, max_sizes: 1, max_shots: 60,
-                taste: Taste::ManySmall, close_enough_mm: 1.0,
+                wanted_tip_mm: 3.0, wanted_state: DottedWith::BaitHanging, max_sizes: 1, max_shots: 60,
+                taste: ShotPreference::ManySmall, close_enough_mm: 1.0,
             };
             let answer = balance(&request).unwrap();
             if answer.on_tip && answer.sets[0].shots_total > 0 {

@@ -181,10 +181,11 @@ impl Layout {
     /// one size, place and role.
     pub(super) fn settle(&mut self) {
         crate::small::sort_by_key(&mut self.groups, |group| group.from_hook_mm);
-        self.groups.dedup_by(|next, kept| {
-            let same = (next.from_hook_mm, next.shot, next.role) == (kept.from_hook_mm, kept.shot, kept.role);
+        self.groups.dedup_by(|next, group| {
+            let same =
+                (next.from_hook_mm, next.shot, next.role) == (group.from_hook_mm, group.shot, group.role);
             if same {
-                kept.count = kept.count.saturating_add(next.count);
+                group.count = group.count.saturating_add(next.count);
             }
             same
         });

@@ -23,7 +23,7 @@ pub enum MoveKind {
 /// When a move is tried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum When {
+pub enum Occasion {
     /// Bites come and are missed.
     BitesMissed,
     /// Bites do not come.
@@ -36,7 +36,7 @@ pub struct Move {
     /// What is done.
     pub kind: MoveKind,
     /// When it is tried.
-    pub when: When,
+    pub when: Occasion,
     /// Where the moved shot was, mm from the hook.
     pub from_mm: i32,
     /// Where it goes, mm from the hook; of a spread bulk the lowest shot.
@@ -78,7 +78,7 @@ impl Layout {
             shots = shots.saturating_add(group.count);
         }
         let words = "Move the bulk down: the bait is held nearer to the weight, and a bite shows sooner.";
-        layout.finish(MoveKind::BulkDown, When::BitesMissed, [from_mm, to_mm, to_mm], shots, words)
+        layout.finish(MoveKind::BulkDown, Occasion::BitesMissed, [from_mm, to_mm, to_mm], shots, words)
     }
 
     /// Bites do not come: the bulk is spread evenly, as far above its place as below it, so that the bait falls slower and
@@ -108,7 +108,7 @@ impl Layout {
         layout.groups.extend(strung(&bulk, low_mm, high_mm).ok()?);
         let words =
             "Spread the bulk: the bait falls slower, in a longer curve, and looks more like the feed.";
-        layout.finish(MoveKind::Spread, When::NoBites, [from_mm, low_mm, high_mm], shots, words)
+        layout.finish(MoveKind::Spread, Occasion::NoBites, [from_mm, low_mm, high_mm], shots, words)
     }
 
     /// Bites are missed: the lowest shot slides down the hooklength to so many millimetres from the hook, so that the
@@ -136,14 +136,14 @@ impl Layout {
         layout.on_hooklength = true;
         let words =
             "Slide the lowest shot down the hooklength: it fishes as a shorter one, and a bite shows sooner.";
-        layout.finish(MoveKind::ShortenHooklength, When::BitesMissed, [from_mm, to_mm, to_mm], 1, words)
+        layout.finish(MoveKind::ShortenHooklength, Occasion::BitesMissed, [from_mm, to_mm, to_mm], 1, words)
     }
 
     /// Settles and checks a moved layout, and puts the words to it.
     fn finish(
         mut self,
         kind: MoveKind,
-        when: When,
+        when: Occasion,
         [from_mm, to_mm, up_to_mm]: [i32; 3],
         shots: u32,
         words: &str,
@@ -201,7 +201,7 @@ mod tests {
         let moved = eight_inch().bulk_down(150).unwrap();
         assert_eq!((moved.from_mm, moved.to_mm, moved.shots), (700, 550, 6));
         assert_eq!(places(&moved.layout), [(203, 1, 1), (400, 1, 1), (550, 3, 5), (550, 1, 1)]);
-        assert_eq!(moved.when, When::BitesMissed);
+        assert_eq!(moved.when, Occasion::BitesMissed);
         let least = eight_inch().bulk_down(i32::MAX).unwrap();
         assert_eq!(least.to_mm, 500);
         assert_eq!(least.layout.bulk_down(50), None);

@@ -37,7 +37,7 @@ const TRUST: [(&str, &str, &str); 7] = [
 ];
 
 pub(super) fn results(page: &Page) -> Markup {
-    let made = &page.build;
+    let build = &page.build;
     html! {
         h2 id="about-title" { "About Dotdown" }
         p { "Plans a match day with cubes of tinned meat, and runs it at the bank with no signal. Everything is worked out on this phone. Nothing you enter leaves it unless you share it." }
@@ -69,7 +69,7 @@ pub(super) fn results(page: &Page) -> Markup {
         h2 { "Version and licence" }
         p data-result="version" { (version(page)) }
         p { "MIT licence: use it, change it and pass it on. It comes with no warranty." }
-        @if let Some(whole) = &made.whole {
+        @if let Some(whole) = &build.whole {
             p { a href=(whole) download { "Save the whole page as one file" } ", to keep or to send. It opens in any browser, without a network." }
         }
     }

@@ -7,7 +7,7 @@ use super::share::code;
 use crate::page::settings::{CardSize, Paper};
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
-use crate::plan::{Dotted, Rig};
+use crate::plan::{DottedWith, Rig};
 use crate::results::make_up::{sheet, sheets, tackle};
 use crate::results::prep::moment;
 use crate::results::requests::line_name;
@@ -77,11 +77,11 @@ fn card(page: &Page, i: usize) -> Markup {
                 p { (place_and_day(page)) }
             }
             @match (sheet(&page.plan, &page.results.rigs, i, units), &day.layout) {
-                (Ok(made), Some(layout)) => {
+                (Ok(sheet), Some(layout)) => {
                     @let strips = if page.tools.card == CardSize::A5 { 2 } else { 1 };
                     @let scale = scale_of(layout.float_to_hook_mm, strips);
-                    @for strip in 0..strips { (strip_drawing(page, layout, &made, scale, strip, strips)) }
-                    (facts(page, rig, &made, &day.shot_words, scale, strips))
+                    @for strip in 0..strips { (strip_drawing(page, layout, &sheet, scale, strip, strips)) }
+                    (facts(page, rig, &sheet, &day.shot_words, scale, strips))
                 }
                 (Err(sentence), _) => p { (sentence) },
                 _ => {},
@@ -117,14 +117,14 @@ struct Mark {
 }
 
 /// What has words on a rig, from the float down.
-fn named_places(layout: &Layout, made: &Sheet, inches: bool) -> Vec<Mark> {
+fn named_places(layout: &Layout, sheet: &Sheet, inches: bool) -> Vec<Mark> {
     let mut list = vec![Mark {
         from_hook_mm: layout.float_to_hook_mm,
         words: rule(layout.float_to_hook_mm, inches) + " float",
         shot: false,
     }];
-    let mut joint = made.hooklength.is_some().then_some(layout.hooklength_mm);
-    for shot in made.shots.iter().rev() {
+    let mut joint = sheet.hooklength.is_some().then_some(layout.hooklength_mm);
+    for shot in sheet.shots.iter().rev() {
         if let Some(mm) = joint.filter(|mm| *mm >= shot.from_hook_mm) {
             list.push(Mark { from_hook_mm: mm, words: rule(mm, inches) + " loop", shot: false });
             joint = None;
@@ -146,7 +146,7 @@ fn named_places(layout: &Layout, made: &Sheet, inches: bool) -> Vec<Mark> {
 }
 
 /// One strip of a rig, to scale: the whole of it, or its upper or lower half.
-fn strip_drawing(page: &Page, layout: &Layout, made: &Sheet, scale: i32, strip: i32, strips: i32) -> Markup {
+fn strip_drawing(page: &Page, layout: &Layout, sheet: &Sheet, scale: i32, strip: i32, strips: i32) -> Markup {
     let units = page.choices.units;
     let inches = units.lengths == LengthUnits::Imperial;
     let length = f64::from(layout.float_to_hook_mm);
@@ -159,11 +159,11 @@ fn strip_drawing(page: &Page, layout: &Layout, made: &Sheet, scale: i32, strip: 
         let at = f64::from(mark.from_hook_mm);
         at <= top_mm && (at > end_mm || last)
     };
-    let places = named_places(layout, made, inches);
+    let places = named_places(layout, sheet, inches);
     let places: Vec<&Mark> = places.iter().filter(inside).collect();
     // Where they would not all go under one another, two share a line, by their distances alone.
     let each = if places.len() > 30 { 2 } else { 1 };
-    let told = |chunk: &[&Mark]| -> Option<(f64, String)> {
+    let label = |chunk: &[&Mark]| -> Option<(f64, String)> {
         let part = |mark: &&Mark| mark.words.split(',').next().unwrap_or_default().to_owned();
         let first = chunk.first()?;
         let words = if each == 1 {
@@ -173,7 +173,7 @@ fn strip_drawing(page: &Page, layout: &Layout, made: &Sheet, scale: i32, strip: 
         };
         Some((y(f64::from(first.from_hook_mm)), words))
     };
-    let lines: Vec<(f64, String)> = places.chunks(each).filter_map(told).collect();
+    let lines: Vec<(f64, String)> = places.chunks(each).filter_map(label).collect();
     let heights: Vec<f64> = lines.iter().map(|line| line.0).collect();
     let joint = between(f64::from(layout.hooklength_mm), end_mm, top_mm);
     let (step, _) = marks(scale, units);
@@ -229,33 +229,33 @@ fn spread(wanted: &[f64]) -> Vec<f64> {
 }
 
 /// What stands beside the drawing.
-fn facts(page: &Page, rig: &Rig, made: &Sheet, shots: &str, scale: i32, strips: i32) -> Markup {
+fn facts(page: &Page, rig: &Rig, sheet: &Sheet, shots: &str, scale: i32, strips: i32) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     let inches = units.lengths == LengthUnits::Imperial;
     let held = tackle(rig).ok();
     let strength = |kg: Option<f64>| {
         kg.map_or_else(String::new, |kg| {
-            [", ", &kept(&(units.number(kg, 2) + " kg")), " at the knot"].concat()
+            [", ", &unbroken(&(units.number(kg, 2) + " kg")), " at the knot"].concat()
         })
     };
-    let line = |um: i32| kept(&(units.number(f64::from(um) * 1e-3, 3) + " mm"));
-    let shown = kept(&units.text(rig.show_tenth_mm, Quantity::Size));
-    let ruled = |mm: i32| kept(&rule(mm, inches));
-    let dotted = if rig.dotted == Dotted::Hanging { ", bait hanging" } else { ", bait on the bottom" };
+    let line = |um: i32| unbroken(&(units.number(f64::from(um) * 1e-3, 3) + " mm"));
+    let shown = unbroken(&units.text(rig.show_tenth_mm, Quantity::Size));
+    let ruled = |mm: i32| unbroken(&rule(mm, inches));
+    let dotted = if rig.dotted == DottedWith::Hanging { ", bait hanging" } else { ", bait on the bottom" };
     html! {
         dl {
-            (fact("Line", &[line_name(plan, rig.line), ", ", &kept(&units.text(rig.depth_tenth_mm, Quantity::Depth)), " deep"].concat()))
-            (fact("Float", &[&made.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
+            (fact("Line", &[line_name(plan, rig.line), ", ", &unbroken(&units.text(rig.depth_tenth_mm, Quantity::Depth)), " deep"].concat()))
+            (fact("Float", &[&sheet.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
             (fact("Shot", shots))
-            (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), kept(&made.main.cut)].concat()))
-            @if let Some(cut) = &made.hooklength {
-                (fact("Hooklength", &[ruled(cut.finished_mm), " of ".to_owned(), line(rig.hooklength_um), strength(held.as_ref().and_then(|t| t.hooklength.as_ref()).map(|h| h.kg.mid)), ", cut ".to_owned(), kept(&cut.cut)].concat()))
+            (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), unbroken(&sheet.main.cut)].concat()))
+            @if let Some(cut) = &sheet.hooklength {
+                (fact("Hooklength", &[ruled(cut.finished_mm), " of ".to_owned(), line(rig.hooklength_um), strength(held.as_ref().and_then(|t| t.hooklength.as_ref()).map(|h| h.kg.mid)), ", cut ".to_owned(), unbroken(&cut.cut)].concat()))
             }
-            (fact("Hook", &made.hook))
-            @if let Some(back) = &made.back_shot { (fact("Back shot", &[back.count.to_string(), " × ".to_owned(), back.size.clone(), ", ".to_owned(), ruled(back.above_float_mm), " above the float".to_owned()].concat())) }
-            (fact("Winder", &[&ruled(made.winder_mm), ", ", &units.number(made.winder_turns, 1), " turns"].concat()))
-            (fact("Order", if made.hooklength.is_some() { "cut, float on, loop both ends, tie and join the hooklength, set the float, shot on from the hook up, dot in a glass, wind on." } else { "cut, float on, loop the top, tie the hook, set the float, shot on from the hook up, dot in a glass, wind on." }))
-            (fact("Scale", &["1\u{a0}:\u{a0}", &scale.to_string(), ", a mark each ", &kept(marks(scale, units).1), if strips > 1 { "; the right strip goes on where the left ends" } else { "" }].concat()))
+            (fact("Hook", &sheet.hook))
+            @if let Some(back) = &sheet.back_shot { (fact("Back shot", &[back.count.to_string(), " × ".to_owned(), back.size.clone(), ", ".to_owned(), ruled(back.above_float_mm), " above the float".to_owned()].concat())) }
+            (fact("Winder", &[&ruled(sheet.winder_mm), ", ", &units.number(sheet.winder_turns, 1), " turns"].concat()))
+            (fact("Order", if sheet.hooklength.is_some() { "cut, float on, loop both ends, tie and join the hooklength, set the float, shot on from the hook up, dot in a glass, wind on." } else { "cut, float on, loop the top, tie the hook, set the float, shot on from the hook up, dot in a glass, wind on." }))
+            (fact("Scale", &["1\u{a0}:\u{a0}", &scale.to_string(), ", a mark each ", &unbroken(marks(scale, units).1), if strips > 1 { "; the right strip goes on where the left ends" } else { "" }].concat()))
         }
     }
 }
@@ -265,7 +265,7 @@ fn fact(name: &str, value: &str) -> Markup {
 }
 
 /// A number with its unit, kept on one line.
-fn kept(text: &str) -> String {
+fn unbroken(text: &str) -> String {
     text.replace(' ', "\u{a0}")
 }
 
@@ -283,7 +283,7 @@ fn set_card(page: &Page, link: Option<&str>) -> Markup {
         .iter()
         .map(|t| {
             let mm = rule(i32::try_from(t.count).unwrap_or(i32::MAX), inches);
-            kept(&[&mm, " of ", &units.signed(t.name.clone())].concat())
+            unbroken(&[&mm, " of ", &units.signed(t.name.clone())].concat())
         })
         .collect();
     let (bar, words) = if inches {
@@ -298,7 +298,7 @@ fn set_card(page: &Page, link: Option<&str>) -> Markup {
                 (fact("Shot", &tally_words(&all.shots)))
                 (fact("Floats", &tally_words(&all.floats)))
                 (fact("Hooks", &tally_words(&all.hooks)))
-                (fact("Winders", &all.winders.iter().map(|t| [&t.count.to_string(), " × ", &kept(&winder_words(&t.name, inches))].concat()).collect::<Vec<_>>().join(", ")))
+                (fact("Winders", &all.winders.iter().map(|t| [&t.count.to_string(), " × ", &unbroken(&winder_words(&t.name, inches))].concat()).collect::<Vec<_>>().join(", ")))
                 (fact("Line to cut", &cut.join(", ")))
                 (fact("Printed true?", &["the bar is ", words, " long. If not, print at 100 %."].concat()))
             }

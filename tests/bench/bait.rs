@@ -2,8 +2,8 @@
 //!
 //! Prints; asserts nothing. Run with `cargo bench --bench bait`.
 
-use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount};
-use dotdown::bait::cold::{ChillRequest, Surface, change, frozen_curve};
+use dotdown::bait::amount::{AmountRequest, Block, Feeding, Method, amount};
+use dotdown::bait::cold::{FreezingRequest, Surface, freezing_time, frozen_curve};
 use dotdown::bait::floaters::{FloatRequest, floaters};
 use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
@@ -65,7 +65,7 @@ fn main() {
             })
             .collect(),
     };
-    let phase = |start_min: f64, seconds_between: f64| Phase {
+    let phase = |start_min: f64, seconds_between: f64| Feeding {
         line: "long pole".to_owned(),
         method: Method::Hand,
         start_min,
@@ -85,7 +85,7 @@ fn main() {
         bag_g: 150.0,
         tins_in_hand: Some(10),
     };
-    let chill = ChillRequest {
+    let chill = FreezingRequest {
         label: TINS[0].label,
         thickness_mm: 25.0,
         start_c: -18.0,
@@ -122,7 +122,7 @@ fn main() {
             "frozen cubes, 14 temperatures",
             micros(20, || drop(black_box(frozen_curve(&TINS[0].label, 0.0, cube, 14.0)))),
         ),
-        ("thawing of a bag", micros(5, || drop(black_box(change(black_box(&chill)))))),
+        ("thawing of a bag", micros(5, || drop(black_box(freezing_time(black_box(&chill)))))),
         ("prep timetable", micros(100, || drop(black_box(timetable(black_box(&prep)))))),
     ];
     println!("bait, natively, fastest tenth of 41 rounds");

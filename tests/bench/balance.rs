@@ -5,7 +5,7 @@
 
 use dotdown::physics::water::weight_in_water_ng;
 use dotdown::rig::balance::{
-    Balance, BalanceRequest, BoxedShot, Float, Hook, Resting, State, Taste, balance,
+    Balance, BalanceRequest, BoxedShot, DottedWith, Float, Hook, Resting, ShotPreference, balance,
 };
 use dotdown::trade::shot::{SHOT_SIZES, usual_kg_per_m3};
 use dotdown::units::TenthMg;
@@ -45,10 +45,10 @@ fn request(load: u32) -> BalanceRequest {
         line: Vec::new(),
         resting: Resting::default(),
         wanted_tip_mm: 2.0,
-        wanted_state: State::BaitHanging,
+        wanted_state: DottedWith::BaitHanging,
         max_sizes: 3,
         max_shots: 30,
-        taste: Taste::ManySmall,
+        taste: ShotPreference::ManySmall,
         close_enough_mm: 1.0,
     }
 }

@@ -59,7 +59,7 @@ fn a_ball_falls_as_a_ball_and_is_called_one() {
 fn the_flat_form_tells_what_the_fall_tells() {
     let page = sunk_page();
     let rig = page.own_rig().unwrap();
-    let exact = crate::rig::fall::fall(&rig, &crate::rig::fall::Settings::default()).unwrap();
+    let exact = crate::rig::fall::fall(&rig, &crate::rig::fall::FallSettings::default()).unwrap();
     let sunk = page.falls.of(&rig).unwrap().as_ref().unwrap();
     assert!((sunk.depth_m - exact.final_depth_m).abs() < 1e-6);
     assert!((sunk.times_s[4].unwrap() - exact.t_fraction_of_final_depth_s.f99.unwrap()).abs() < 1e-5);

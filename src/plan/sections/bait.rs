@@ -54,7 +54,7 @@ pub struct Bait {
 /// One stretch of feeding.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Phase {
+pub struct Feeding {
     /// Place of its pole line in the list.
     pub line: i32,
     /// How the feed goes in.

@@ -1,12 +1,12 @@
 //! The preparation as a checklist.
 
 use crate::page::Page;
-use crate::results::prep::{Step, moment};
+use crate::results::prep::{PrepStep, moment};
 use crate::view::parts::why::{caution, why};
 use maud::{Markup, html};
 
 /// One step with its tick box.
-fn step_row(page: &Page, step: &Step) -> Markup {
+fn step_row(page: &Page, step: &PrepStep) -> Markup {
     let plan = &page.plan;
     let id = ["prep-", step.id].concat();
     html! {

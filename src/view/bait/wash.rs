@@ -14,9 +14,9 @@ use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
     let units = page.choices.units;
-    let told = page.results.sink.as_ref().map(|sink| why_pieces_float(&page.plan, sink));
+    let causes = page.results.sink.as_ref().map(|sink| why_pieces_float(&page.plan, sink));
     html! {
-        @match &told {
+        @match &causes {
             Some(Ok(floaters)) => (cures(page, floaters)),
             Some(Err(refused)) => p class="refusal" { (refused.to_string()) },
             None => @for sentence in &page.results.trouble { p class="refusal" { (sentence) } },

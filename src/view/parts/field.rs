@@ -3,7 +3,7 @@
 //! What a number may be comes from [`crate::plan::fields`]; nothing is repeated here.
 
 use crate::page::Page;
-use crate::plan::Pick;
+use crate::plan::Choice;
 use crate::plan::fields::bounds_of;
 use crate::units::{LengthUnits, Quantity};
 use maud::{Markup, html};
@@ -70,7 +70,7 @@ pub(in crate::view) fn text(page: &Page, path: &str, value: &str, name: &str) ->
 }
 
 /// One of a few.
-pub(in crate::view) fn pick(path: &str, value: &dyn Pick, name: &str) -> Markup {
+pub(in crate::view) fn pick(path: &str, value: &dyn Choice, name: &str) -> Markup {
     let chosen = value.index();
     select(path, value.words().iter().copied().enumerate(), chosen, name)
 }

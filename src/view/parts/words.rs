@@ -2,7 +2,7 @@
 
 use crate::estimate::Estimate;
 use crate::page::Page;
-use crate::plan::{Form, Pick};
+use crate::plan::{Choice, Form};
 use crate::results::warnings::Warning;
 use crate::units::{Quantity, Units};
 use maud::{Markup, html};

@@ -6,7 +6,7 @@
 use super::fall_chart::chart;
 use super::finder::finder;
 use super::moves::moves;
-use super::scene::{FLOAT_X, Moment, scene, shown};
+use super::scene::{DrawnRig, FLOAT_X, scene, shown};
 use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::plan::{Entry, Hold};
@@ -101,7 +101,7 @@ fn drawing(page: &Page) -> Markup {
     } else {
         "sinking"
     };
-    let draw = |which: &str, moment: Option<&Moment>| {
+    let draw = |which: &str, moment: Option<&DrawnRig>| {
         html! {
             @if let Some(moment) = moment {
                 g class={ "fall " (which) } data-fall=(which) {

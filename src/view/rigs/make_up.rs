@@ -127,30 +127,30 @@ fn make_up(page: &Page) -> Markup {
             h2 { "Make-up sheet" }
             @match sheet(&page.plan, &page.results.rigs, page.rig, units) {
                 Err(sentence) => p class="refusal" data-result="sheet.trouble" { (sentence) },
-                Ok(made) => {
+                Ok(sheet) => {
                     @let inches = units.lengths == LengthUnits::Imperial;
                     (scale_drawing(page))
                     dl class="pairs" data-result="sheet.cuts" {
-                        div { dt { "main line to cut, " (units.number(made.main.diameter_mm, 3)) " mm" } dd { (made.main.cut) } }
-                        @if let Some(cut) = &made.hooklength { div { dt { "hooklength to cut, " (units.number(cut.diameter_mm, 3)) " mm" } dd { (cut.cut) ", " (rule(cut.finished_mm, inches)) " tied" } } }
-                        div { dt { "winder" } dd { (rule(made.winder_mm, inches)) ", " (units.number(made.winder_turns, 1)) " turns" } }
-                        div { dt { "float" } dd { (made.float) } }
-                        div { dt { "hook" } dd { (made.hook) } }
+                        div { dt { "main line to cut, " (units.number(sheet.main.diameter_mm, 3)) " mm" } dd { (sheet.main.cut) } }
+                        @if let Some(cut) = &sheet.hooklength { div { dt { "hooklength to cut, " (units.number(cut.diameter_mm, 3)) " mm" } dd { (cut.cut) ", " (rule(cut.finished_mm, inches)) " tied" } } }
+                        div { dt { "winder" } dd { (rule(sheet.winder_mm, inches)) ", " (units.number(sheet.winder_turns, 1)) " turns" } }
+                        div { dt { "float" } dd { (sheet.float) } }
+                        div { dt { "hook" } dd { (sheet.hook) } }
                     }
                     table data-result="sheet.shots" {
                         caption { "Shot, from the hook up" }
                         thead { tr { th scope="col" { "From the hook" } th scope="col" { "Shot" } th scope="col" { "As" } } }
                         tbody {
-                            @for shot in &made.shots {
+                            @for shot in &sheet.shots {
                                 tr { th scope="row" { (shot.from_hook) } td { (shot.count) " × " (shot.name) } td { (match shot.role { Role::Bulk => "bulk", Role::Dropper => "dropper", Role::Strung => "strung" }) } }
                             }
-                            @if let Some(back) = &made.back_shot {
+                            @if let Some(back) = &sheet.back_shot {
                                 tr { th scope="row" { (rule(back.above_float_mm, inches)) " above the float" } td { (back.count) " × " (back.size) } td { "back shot" } }
                             }
                         }
                     }
                     h3 { "Order of work" }
-                    ol class="turns" data-result="sheet.order" { @for step in &made.order { li { (step) } } }
+                    ol class="turns" data-result="sheet.order" { @for step in &sheet.order { li { (step) } } }
                 },
             }
             @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back_shot).is_none() {

@@ -8,7 +8,7 @@ pub(super) mod moves;
 pub mod scene;
 
 use crate::page::Page;
-use crate::plan::{Dotted, Rig};
+use crate::plan::{DottedWith, Rig};
 use crate::results::rigs::{RigResult, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
@@ -135,7 +135,7 @@ fn one(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
 
 fn tip(page: &Page, rig: &Rig, set: &ShotSet, balance: &Balance) -> Markup {
     let units = page.choices.units;
-    let first = rig.dotted == Dotted::Hanging;
+    let first = rig.dotted == DottedWith::Hanging;
     let states = [
         ("bait hanging", "rig.hanging", set.tip_hanging_mm, first),
         ("bait on the bottom", "rig.bottom", set.tip_bottom_mm, !first),

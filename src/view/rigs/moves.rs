@@ -3,7 +3,7 @@
 use crate::page::Page;
 use crate::page::falls::Compare;
 use crate::results::fall::FallPath;
-use crate::rig::moves::{Move, When};
+use crate::rig::moves::{Move, Occasion};
 use crate::units::{Quantity, Units};
 use crate::view::parts::words::pressed;
 use maud::{Markup, html};
@@ -47,7 +47,7 @@ pub(super) fn moves(page: &Page) -> Markup {
             ol class="moves" data-result="rig.moves" {
                 @for (k, one) in moves.iter().enumerate() {
                     li class="card" {
-                        p { strong { (k + 1) ". " (match one.when { When::BitesMissed => "Bites are missed. ", When::NoBites => "No bites. " }) } (one.words) }
+                        p { strong { (k + 1) ". " (match one.when { Occasion::BitesMissed => "Bites are missed. ", Occasion::NoBites => "No bites. " }) } (one.words) }
                         p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
                         p data-effect=(k) { (move_effect(page, one, own)) }
                         p class="acts" {

@@ -11,7 +11,7 @@ pub(super) const FLOAT_X: f64 = LEFT + 12.0;
 
 /// The drawing's changing parts at a moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Moment {
+pub struct DrawnRig {
     /// Points of the line.
     pub line: String,
     /// Dots of the shot.
@@ -24,9 +24,9 @@ pub struct Moment {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Scene {
     /// The own pattern.
-    pub own: Option<Moment>,
+    pub own: Option<DrawnRig>,
     /// The one beside it.
-    pub beside: Option<Moment>,
+    pub beside: Option<DrawnRig>,
     /// How far the free cubes have sunk, as a transform.
     pub cubes: String,
     /// The chart's pointer, as a transform.
@@ -81,7 +81,7 @@ impl Shown<'_> {
         text
     }
 
-    pub(super) fn moment(&self, sunk: &FallPath, rig: &Rig, t_s: f64) -> Moment {
+    pub(super) fn moment(&self, sunk: &FallPath, rig: &Rig, t_s: f64) -> DrawnRig {
         let nodes = sunk.at(t_s);
         let mut shots = String::new();
         for shot in &rig.shots {
@@ -99,7 +99,7 @@ impl Shown<'_> {
         }
         let (x, z) = nodes.last().copied().unwrap_or_default();
         let hook = ["translate(", &px(self.x(x)), " ", &px(self.column.y(z)), ")"].concat();
-        Moment { line: self.points(&nodes), shots, hook }
+        DrawnRig { line: self.points(&nodes), shots, hook }
     }
 
     pub(super) fn cube_m(&self, t_s: f64) -> f64 {

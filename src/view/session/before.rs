@@ -19,10 +19,10 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
         @if day.floats() { p class="warning" { (AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
         div data-result="bank.order" { @for turn in &day.order {
-            @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
+            @if let (Some(rig), Some(result)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
                 section class="card" {
                     h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
-                    p { (made.shot_words) @if !made.layout_words.is_empty() { ": " (made.layout_words) } }
+                    p { (result.shot_words) @if !result.layout_words.is_empty() { ": " (result.layout_words) } }
                     p class="because" { (turn.reason) }
                 }
             }

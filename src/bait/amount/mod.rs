@@ -5,8 +5,12 @@
 //! come whole out of a block: along each side as many as fit at the cutter's pitch (edge and blade together); the rest
 //! of the block is off-cuts. All of this is counting; what is common practice and not counting is marked so.
 
+mod course;
+
 use super::whole;
 use crate::refusal::{Refusal, at_most, short, within};
+pub use course::{FeedPoint, Lasts};
+use course::{lasts, series};
 use serde::{Deserialize, Serialize};
 
 /// How loose feed reaches its line.
@@ -49,7 +53,7 @@ pub const PACKING: f64 = 0.6;
 
 /// One stretch of feeding on one line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Phase {
+pub struct Feeding {
     /// Name of the line, as the plan has it.
     pub line: String,
     /// How the feed gets there.
@@ -64,7 +68,7 @@ pub struct Phase {
     pub seconds_between: f64,
 }
 
-impl Phase {
+impl Feeding {
     /// Feeds begun by `minute` minutes after the all-in, that minute not included.
     fn feeds_before(&self, minute: f64) -> u32 {
         let spent_s = 60.0 * (minute - self.start_min).min(self.minutes);
@@ -110,7 +114,7 @@ pub enum Limit {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct AmountRequest {
     /// Feeding, at most 40 phases; they may overlap.
-    pub phases: Vec<Phase>,
+    pub phases: Vec<Feeding>,
     /// Edge of a cube, mm (2 to 30).
     pub edge_mm: f64,
     /// Mass of a cube, g (0.002 to 100), from [`crate::bait::sink::Sink::mass_g`].
@@ -144,7 +148,7 @@ pub struct Grid {
 
 /// One phase, counted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct PhaseAmount {
+pub struct FeedingAmount {
     /// Its line.
     pub line: String,
     /// Feeds.
@@ -159,35 +163,11 @@ pub struct PhaseAmount {
     pub too_fast: bool,
 }
 
-/// One point of the picture of feed over the day.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct FeedPoint {
-    /// Minutes after the all-in.
-    pub minute: f64,
-    /// Feed put in by then, cubes.
-    pub cubes: u32,
-    /// The same, g.
-    pub grams: f64,
-}
-
-/// How long the tins in hand last.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Lasts {
-    /// Tins that this is about.
-    pub tins: u32,
-    /// Cubes for feeding in them, hook baits set aside.
-    pub cubes: u32,
-    /// Minutes after the all-in when a feed first cannot be made whole; `None` when they last all phases.
-    pub runs_out_min: Option<f64>,
-    /// Cubes left at that moment, or at the end.
-    pub left_cubes: u32,
-}
-
 /// What a day's feeding takes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Amount {
     /// Each phase.
-    pub phases: Vec<PhaseAmount>,
+    pub phases: Vec<FeedingAmount>,
     /// Cubes fed.
     pub feed_cubes: u32,
     /// Cubes in reserve.
@@ -225,9 +205,9 @@ pub struct Amount {
     /// Feed over the day, from the all-in to the last phase's end, in 60 equal steps.
     pub series: Vec<FeedPoint>,
 }
+
 const MAX_PHASES: usize = 40;
 const MAX_CUBES: u64 = 1_000_000_000;
-const SERIES_STEPS: u32 = 60;
 
 /// Cubes along each side of a block, whole ones only: n edges and n - 1 cuts must fit.
 #[must_use]
@@ -255,7 +235,7 @@ pub fn minutes_at_rhythm(cubes: u32, cubes_per_feed: u32, seconds_between: f64) 
 pub fn amount(request: &AmountRequest) -> Result<Amount, Refusal> {
     check(request)?;
     let grams = |cubes: u32| f64::from(cubes) * request.cube_mass_g;
-    let phases: Vec<PhaseAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
+    let phases: Vec<FeedingAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
     let fed: u64 = request.phases.iter().map(|p| u64::from(p.feeds()) * u64::from(p.cubes_per_feed)).sum();
     let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MAX_CUBES).ok_or(Refusal::new(
         "too_much",
@@ -348,12 +328,12 @@ fn check(request: &AmountRequest) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn count(phase: &Phase, request: &AmountRequest) -> PhaseAmount {
+fn count(phase: &Feeding, request: &AmountRequest) -> FeedingAmount {
     let cubes = phase.feeds().saturating_mul(phase.cubes_per_feed);
     let edge_cm = request.edge_mm / 10.0;
     let heap_ml = f64::from(phase.cubes_per_feed) * edge_cm * edge_cm * edge_cm / PACKING;
     let loads = whole((heap_ml / phase.method.holds_ml() - 1e-9).ceil()).max(1);
-    PhaseAmount {
+    FeedingAmount {
         line: phase.line.clone(),
         feeds: phase.feeds(),
         cubes,
@@ -376,46 +356,4 @@ fn block_mismatch(request: &AmountRequest) -> bool {
     let density = request.cube_mass_g / (request.edge_mm * request.edge_mm * request.edge_mm);
     let by_size_g = length_mm * width_mm * height_mm * density;
     (net_g / by_size_g - 1.0).abs() > 0.1
-}
-
-/// How long `tins` last over the phases: feeds in the order of time, ties in the order of the phases.
-fn lasts(request: &AmountRequest, tins: u32, cubes_per_tin: u32) -> Lasts {
-    let cubes = tins.saturating_mul(cubes_per_tin).saturating_sub(request.hook_baits);
-    let used = |minute: f64| -> u64 {
-        request.phases.iter().map(|p| u64::from(p.feeds_before(minute)) * u64::from(p.cubes_per_feed)).sum()
-    };
-    if used(f64::INFINITY) <= u64::from(cubes) {
-        let left = u64::from(cubes) - used(f64::INFINITY);
-        return Lasts {
-            tins,
-            cubes,
-            runs_out_min: None,
-            left_cubes: u32::try_from(left).unwrap_or(u32::MAX),
-        };
-    }
-    // The feeds begun before a minute only grow with it: halve down to a hundredth of a second.
-    let (mut enough, mut short) = (0.0, 2880.0);
-    while short - enough > 1e-4 {
-        let middle = 0.5 * (enough + short);
-        if used(middle) > u64::from(cubes) {
-            short = middle;
-        } else {
-            enough = middle;
-        }
-    }
-    let left = u64::from(cubes).saturating_sub(used(enough));
-    Lasts { tins, cubes, runs_out_min: Some(enough), left_cubes: u32::try_from(left).unwrap_or(u32::MAX) }
-}
-
-fn series(request: &AmountRequest) -> Vec<FeedPoint> {
-    let end = request.phases.iter().map(|p| p.start_min + p.minutes).fold(0.0, f64::max);
-    (0..=SERIES_STEPS)
-        .map(|step| {
-            let minute = end * f64::from(step) / f64::from(SERIES_STEPS);
-            let cubes = request.phases.iter().fold(0_u32, |sum, p| {
-                sum.saturating_add(p.feeds_before(minute).saturating_mul(p.cubes_per_feed))
-            });
-            FeedPoint { minute, cubes, grams: f64::from(cubes) * request.cube_mass_g }
-        })
-        .collect()
 }
