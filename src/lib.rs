@@ -23,7 +23,7 @@
 
 pub mod bait;
 pub mod checksum;
-#[cfg(target_arch = "wasm32")]
+#[cfg(all(feature = "component", target_arch = "wasm32"))]
 pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
@@ -41,5 +41,5 @@ pub mod small;
 pub mod trade;
 pub mod units;
 pub mod view;
-#[cfg(target_arch = "wasm32")]
+#[cfg(all(feature = "app", target_arch = "wasm32"))]
 pub mod web;

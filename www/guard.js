@@ -27,7 +27,7 @@
   // Asks for the core; start.js takes it from there. Not before a first visitor sees the worked day: on a slow line its
   // bytes would stand in the way. A hidden page paints nothing, and waits for start.js.
   function ask() {
-    [['modulepreload', 'dotdown.js'], ['preload', 'dotdown_bg.wasm']].forEach(function (one) {
+    [['modulepreload', 'app.js'], ['preload', 'app_bg.wasm']].forEach(function (one) {
       var link = document.createElement('link');
       link.rel = one[0];
       if (one[0] === 'preload') {

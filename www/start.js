@@ -76,8 +76,8 @@ async function compile() {
     const plain = new Response(packed.stream().pipeThrough(new DecompressionStream('gzip')));
     return WebAssembly.compile(await plain.arrayBuffer());
   }
-  const response = await fetch('./dotdown_bg.wasm', { credentials: 'same-origin' });
-  if (!response.ok) throw new Error(`dotdown_bg.wasm came with status ${response.status}`);
+  const response = await fetch('./app_bg.wasm', { credentials: 'same-origin' });
+  if (!response.ok) throw new Error(`app_bg.wasm came with status ${response.status}`);
   if ((response.headers.get('Content-Type') ?? '').startsWith('application/wasm')) {
     return WebAssembly.compileStreaming(response);
   }
@@ -98,7 +98,7 @@ async function start() {
   const kept = store();
   const slow = setTimeout(broken, START_MS, 'Dotdown is slow to start here. If it does not come, load the page again.');
   await painted();
-  const [core, module, opened] = await Promise.all([import('./dotdown.js'), compile(), kept]);
+  const [core, module, opened] = await Promise.all([import('./app.js'), compile(), kept]);
   await core.default({ module_or_path: module });
   core.start({ module, name: NAME, opened: { ...opened, reopen: open } });
   clearTimeout(slow);

@@ -3,11 +3,9 @@
 
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
-import { pathToFileURL } from 'node:url';
-import { ROOT, SITE } from './harness.mjs';
+import { builtCore, ROOT } from './harness.mjs';
 
-const core = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-core.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+const core = await builtCore();
 
 /** Median time of a call, ms, over a few dozen rounds after a warm-up. */
 function median(call, rounds = 41) {

@@ -1,14 +1,10 @@
 // What the live session costs: a six-hour log replayed and each call of a tap, in Node; and the share of one core that
 // the running screen takes in Chromium on a processor slowed four times, seen and hidden. Prints; judges nothing.
 
-import { readFileSync } from 'node:fs';
-import path from 'node:path';
-import { pathToFileURL } from 'node:url';
-import { Server, Session, SITE } from './harness.mjs';
+import { builtCore, Server, Session } from './harness.mjs';
 import { Page, until } from './page.mjs';
 
-const core = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-core.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+const core = await builtCore();
 const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
 const plan = core.presets()[0].plan;
 const middle = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];

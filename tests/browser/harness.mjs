@@ -120,10 +120,10 @@ export class Server {
   }
 }
 
-/** The built core, as any script in Node takes it. */
+/** The built component, as any script in Node takes it. */
 export async function builtCore() {
-  const module = await import(pathToFileURL(path.join(SITE, 'dotdown.js')));
-  module.initSync({ module: readFileSync(path.join(SITE, 'dotdown_bg.wasm')) });
+  const module = await import(pathToFileURL(path.join(SITE, 'component/dotdown.js')));
+  module.initSync({ module: readFileSync(path.join(SITE, 'component/dotdown_bg.wasm')) });
   return module;
 }
 

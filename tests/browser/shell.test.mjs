@@ -159,7 +159,7 @@ inEachEngine('a browser with scripts off gets a sentence', async (page) => {
 
 inEachEngine('a core that cannot be had gets a sentence', async (page) => {
   await page.session.cdp('Network.enable');
-  await page.session.cdp('Network.setBlockedURLs', { urls: ['*dotdown_bg.wasm'] });
+  await page.session.cdp('Network.setBlockedURLs', { urls: ['*app_bg.wasm'] });
   await sentence(page, '#broken', /could not start/);
 }, { engines: ['chromium'], open: false, faults: true });
 

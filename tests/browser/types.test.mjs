@@ -10,8 +10,8 @@ import ts from 'typescript';
 import { SITE } from './harness.mjs';
 
 const HERE = fileURLToPath(new URL('types', import.meta.url));
-const DECLARED = path.join(SITE, 'dotdown.d.ts');
-const MODULE = pathToFileURL(path.join(SITE, 'dotdown.js'));
+const DECLARED = path.join(SITE, 'component/dotdown.d.ts');
+const MODULE = pathToFileURL(path.join(SITE, 'component/dotdown.js'));
 let program;
 
 before(() => {
@@ -83,7 +83,7 @@ test('the example runs in Node', async () => {
   const { outputText } = ts.transpileModule(readFileSync(path.join(HERE, 'example.ts'), 'utf8'), { compilerOptions: program.getCompilerOptions() });
   assert.equal(outputText.split("'dotdown'").length, 2, 'one import is left');
   const { component } = await import(`data:text/javascript,${encodeURIComponent(outputText.replace("'dotdown'", JSON.stringify(MODULE)))}`);
-  const found = await component(readFileSync(path.join(SITE, 'dotdown_bg.wasm')));
+  const found = await component(readFileSync(path.join(SITE, 'component/dotdown_bg.wasm')));
   const ordered = ({ low, mid, high }) => low <= mid && mid <= high;
   assert.ok(ordered(found.speed) && ordered(found.tub_s));
   assert.match(found.version, /^\d+\.\d+\.\d+$/);

@@ -1,12 +1,14 @@
 //! The project's own tools, which `build.sh` builds and runs; nothing here is shipped.
 //!
 //! - [`site`]: the built core and `www/` become the static site.
+//! - [`package`]: the built component becomes the npm package.
 //! - [`first_day`]: what a first visitor sees before the core has come.
 //! - [`serve`]: a file server for this machine alone.
 //! - [`sizes`]: bytes over the wire.
 //! - [`tally`]: what a test run came to, and where its time went.
 
 mod first_day;
+mod package;
 mod serve;
 mod site;
 mod sizes;
@@ -17,6 +19,7 @@ use std::process::ExitCode;
 
 const USAGE: &str = "usage:
   tools site CORE.wasm WWW OUT [--wasm-opt PROGRAM] [--join NODE_SCRIPT BUNDLER_FOLDER]
+  tools package CORE.wasm OUT [--wasm-opt PROGRAM]
   tools module CORE.wasm OUT NAME [--wasm-opt PROGRAM]
   tools serve FOLDER [--port N] [--under /sub/path] [--log FILE]
   tools sizes SITE
@@ -31,8 +34,10 @@ fn main() -> ExitCode {
             .and_then(|(shrink, joiner)| {
                 site::assemble(Path::new(core), Path::new(www), Path::new(out), &shrink, joiner.as_ref())
             }),
+        ["package", core, out, rest @ ..] => site::Shrink::from_words(rest)
+            .and_then(|(shrink, _)| package::make(Path::new(core), Path::new(out), &shrink)),
         ["module", core, out, name, rest @ ..] => site::Shrink::from_words(rest)
-            .and_then(|(shrink, _)| site::bind(Path::new(core), Path::new(out), name, &shrink)),
+            .and_then(|(shrink, _)| site::bind(Path::new(core), Path::new(out), name, &shrink, site::FAST)),
         ["serve", rest @ ..] => serve::run(rest.iter().map(|word| (*word).to_owned())),
         ["sizes", site] => sizes::print(Path::new(site)),
         ["tally", log] => tally::print(Path::new(log)),

@@ -51,7 +51,7 @@ put(/<script( type="module")? src="([^"]*)"><\/script>/g, (_, module = '', name)
   return `<script${module}>${scripts[name]}</script>`;
 });
 // Last in the page: the words of the page are on the screen while the rest comes in.
-const core = gzipSync(file('dotdown_bg.wasm'), { level: 9 }).toString('base64');
+const core = gzipSync(file('app_bg.wasm'), { level: 9 }).toString('base64');
 const worker = await bundle('worker.js');
 put('</body>', () => `<script type="text/plain" id="core-inside">${core}</script>
 <script type="text/plain" id="worker-inside">${worker}</script>

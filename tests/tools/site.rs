@@ -13,12 +13,15 @@ use wasm_bindgen_cli_support::Bindgen;
 /// What shrinks a wasm module; nothing where no program is there.
 pub(crate) struct Shrink(Option<PathBuf>);
 
-/// Only what the oldest browsers of the baseline understand: a newer feature would be an error here. Functions are not
-/// put into one another: that makes fewer bytes raw, but 6 % more over the wire.
-const SHRINK: &str = "--strip-debug --strip-producers --strip-target-features --mvp-features --enable-bulk-memory \
+/// Only what the oldest browsers of the baseline understand: a newer feature would be an error here.
+const BASELINE: &str = "--strip-debug --strip-producers --strip-target-features --mvp-features --enable-bulk-memory \
     --enable-bulk-memory-opt --enable-mutable-globals --enable-multivalue --enable-nontrapping-float-to-int \
-    --enable-reference-types --enable-sign-ext --flatten --rereloop -Os --skip-pass=inlining-optimizing -Os \
-    --skip-pass=inlining-optimizing";
+    --enable-reference-types --enable-sign-ext --enable-simd";
+/// Fewest bytes over the wire. Functions are not put into one another: that makes fewer bytes raw, but 6 % more packed.
+pub(crate) const SMALL: &str =
+    "--flatten --rereloop -Os --skip-pass=inlining-optimizing -Os --skip-pass=inlining-optimizing";
+/// Fewest milliseconds.
+pub(crate) const FAST: &str = "-O3";
 
 impl Shrink {
     /// From a command line's `--wasm-opt PROGRAM`; gives the words after it, too.
@@ -30,9 +33,10 @@ impl Shrink {
         }
     }
 
-    fn shrink(&self, module: &Path) -> Result<(), String> {
+    fn shrink(&self, module: &Path, passes: &str) -> Result<(), String> {
         let Some(program) = &self.0 else { return Ok(()) };
-        run(Command::new(program).args(SHRINK.split_whitespace()).arg(module).arg("-o").arg(module))
+        let passes = BASELINE.split_whitespace().chain(passes.split_whitespace());
+        run(Command::new(program).args(passes).arg(module).arg("-o").arg(module))
     }
 }
 
@@ -66,8 +70,9 @@ fn run(command: &mut Command) -> Result<(), String> {
     ended.success().then_some(()).ok_or_else(|| format!("{} failed", command.get_program().display()))
 }
 
-/// Binds a module for the browser: `NAME.js`, `NAME.d.ts` and `NAME_bg.wasm` in `out`.
-pub(crate) fn bind(core: &Path, out: &Path, name: &str, shrink: &Shrink) -> Result<(), String> {
+/// Binds a module for the browser: `NAME.js`, `NAME.d.ts` and `NAME_bg.wasm` in `out`; the last goes through `passes` of
+/// `wasm-opt`.
+pub(crate) fn bind(core: &Path, out: &Path, name: &str, shrink: &Shrink, passes: &str) -> Result<(), String> {
     let mut bindgen = Bindgen::new();
     bindgen.input_path(core).out_name(name).typescript(true);
     bindgen
@@ -75,7 +80,7 @@ pub(crate) fn bind(core: &Path, out: &Path, name: &str, shrink: &Shrink) -> Resu
         .and_then(|bindgen| bindgen.generate(out))
         .map_err(|e| format!("{}: {e:#}", core.display()))?;
     remove(&out.join(format!("{name}_bg.wasm.d.ts")))?;
-    shrink.shrink(&out.join(format!("{name}_bg.wasm")))
+    shrink.shrink(&out.join(format!("{name}_bg.wasm")), passes)
 }
 
 /// Assembles the site in `out`, in place of what was there, out of the compiled core and the folder `www`.
@@ -91,7 +96,8 @@ pub(crate) fn assemble(
         fs::remove_dir_all(&fresh).map_err(|e| told(&fresh, &e))?;
     }
     copy(www, &fresh)?;
-    bind(core, &fresh, "dotdown", shrink)?;
+    bind(core, &fresh, "app", shrink, SMALL)?;
+    remove(&fresh.join("app.d.ts"))?;
     first_day::write(&fresh)?;
     let page = fresh.join("index.html");
     let build = hex(&Sha256::digest(hashes(&fresh)?.concat()));
@@ -112,8 +118,9 @@ pub(crate) fn assemble(
 pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     let mut names = Vec::new();
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
-        let name = entry.map_err(|e| told(site, &e))?.file_name().to_string_lossy().into_owned();
-        if name != WORKER && name != ONE_FILE && !name.ends_with(".d.ts") {
+        let entry = entry.map_err(|e| told(site, &e))?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name != WORKER && name != ONE_FILE && !entry.path().is_dir() {
             names.push(name);
         }
     }
@@ -194,9 +201,10 @@ mod tests {
     #[test]
     fn what_no_visit_fetches_is_not_kept_offline() {
         let folder = folder("files");
-        for name in ["sw.js", "dotdown.html", "dotdown.d.ts", "style.css", "index.html"] {
+        for name in ["sw.js", "dotdown.html", "style.css", "index.html"] {
             fs::write(folder.join(name), "").expect("written");
         }
+        fs::create_dir(folder.join("component")).expect("the package's folder");
         assert_eq!(offline_files(&folder).expect("listed"), ["index.html", "style.css"]);
         fs::remove_dir_all(folder).expect("removed");
     }

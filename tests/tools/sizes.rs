@@ -31,5 +31,10 @@ pub(crate) fn print(site: &Path) -> Result<(), String> {
         println!("not of a visit:");
         weigh("dotdown.html")?;
     }
+    if site.join("component").exists() {
+        println!("the npm package, for others:");
+        weigh("component/dotdown.js")?;
+        weigh("component/dotdown_bg.wasm")?;
+    }
     Ok(())
 }

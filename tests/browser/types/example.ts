@@ -99,7 +99,6 @@ export async function component(wasm: BufferSource): Promise<Found> {
   const settings: FallSettings = { step_s: 0.05, link_factor: 2 };
   const fall: Fall = dotdown.fall(rig, settings);
   const usual: Fall = dotdown.fall(rig);
-  const samples: Float32Array = dotdown.fallDrawn(rig);
 
   const finder = new dotdown.Finder({ rig, aim: 'get_down_fast', most_groups: 1 });
   const progress: FindProgress = finder.step(10);
@@ -135,7 +134,7 @@ export async function component(wasm: BufferSource): Promise<Found> {
     first_step: timetable.steps[0]?.id ?? null,
     calendar,
     settle_s: fall.settle_s ?? usual.settle_s,
-    samples: samples.length,
+    samples: fall.hook_z_m.length,
     proposals: progress.proposals.length,
     told: told.concat(recorded.told, summary.lines),
     advice: advice.line,
@@ -153,29 +152,4 @@ function refusal(call: () => unknown): Found['refused'] {
     return message ? { code, field } : { code: '', field: '' };
   }
   return { code: '', field: '' };
-}
-
-/** What the page's own scripts call, and nobody else: they want a document. */
-export function page(jobs: object, link: string, log: string, at_ms: number): (string | number | boolean | undefined)[] {
-  dotdown.start(jobs);
-  dotdown.receive(link);
-  dotdown.follow('rigs');
-  const opened: boolean = dotdown.liveOpen(link, log, at_ms, false);
-  const begun: string | undefined = dotdown.liveStart(at_ms);
-  const imported: string | undefined = dotdown.liveImport('time,kind', at_ms);
-  const line: string | undefined = dotdown.liveTap('fed', at_ms);
-  const advised: number = dotdown.liveAdvised();
-  const due: number | undefined = dotdown.liveShow(at_ms, true);
-  dotdown.liveRoom(320);
-  dotdown.liveShown('fed', advised, at_ms);
-  dotdown.liveTell('A sentence.');
-  dotdown.liveJump(at_ms, 0, at_ms + 1, 1);
-  const runs: boolean = dotdown.liveRuns();
-  const silent: boolean = dotdown.liveSilent();
-  const file: string | undefined = dotdown.liveFile('csv');
-  dotdown.liveAway(true);
-  const calendar: string | undefined = dotdown.calendarFile();
-  const report: string | undefined = dotdown.problemReport('browser', 'screen', 'offline', 'error', false);
-  dotdown.forget();
-  return [opened, begun, imported, line, advised, due, runs, silent, file, calendar, report];
 }
