@@ -18,7 +18,9 @@ pub(super) fn listen(send: fn(Event)) -> Result<(), JsValue> {
     on(&document, "change", move |event| typed(event, true, send))?;
     on(&document, "click", move |event| clicked(event, send))?;
     on(&document, "keydown", move |event| key(event, send))?;
-    on(&document, "focusin", |event| drop(keep_clear(event)))?;
+    on(&document, "focusin", |event| {
+        let _ = keep_clear(event);
+    })?;
     on(&window, "hashchange", move |_| send(Event::Followed(fragment())))?;
     on(&window, "beforeprint", move |_| send(Event::BeforePrint))?;
     on(&window, "afterprint", move |_| send(Event::AfterPrint))?;
