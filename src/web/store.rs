@@ -58,8 +58,7 @@ impl Store {
     pub(super) fn new(opened: &JsValue, send: fn(Event)) -> Self {
         let base = get(opened, "base").and_then(|base| base.dyn_into::<IdbDatabase>().ok());
         let fault = get(opened, "fault").and_then(|fault| fault.as_string()).unwrap_or_default();
-        let in_local =
-            local().is_some_and(|storage| matches!(storage.get_item(&local_key(PAGE)), Ok(Some(_))));
+        let in_local = local().is_some_and(|storage| !local_keys(&storage, LOCAL).is_empty());
         // A database that was there and cannot be opened now may be there the next time, with all that it holds.
         let late =
             base.is_none() && (fault == "late" || (fault != "VersionError" && was_here() && !in_local));
@@ -88,7 +87,7 @@ impl Store {
             }
             Kind::Database(database)
         } else if local().is_some() {
-            Kind::Local { filled: in_local }
+            Kind::Local { filled: local_get(PAGE).is_some() }
         } else {
             Kind::Nothing
         };
