@@ -141,7 +141,7 @@ pub(crate) mod tests {
         let code = link::write(&page.plan);
         let error = ["could not read https://host/#", &code, " at\nline\u{202e} 3 ", &code].concat();
         let text = report(&page, &BrowserInfo { error: &error, ..SEEN }, false);
-        assert!(!text.contains("p2-"), "{text}");
+        assert!(!text.contains("p1-"), "{text}");
         assert!(text.contains("could not read (a plan) at line"));
         let long = "x".repeat(5000);
         assert!(report(&page, &BrowserInfo { error: &long, browser: &long, ..SEEN }, false).len() < 1000);

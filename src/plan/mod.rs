@@ -9,7 +9,7 @@ mod choices;
 mod edit;
 pub mod fields;
 pub mod link;
-mod past_versions;
+pub mod past_versions;
 pub mod presets;
 mod sections;
 mod validate;
@@ -70,4 +70,4 @@ pub struct Plan {
 }
 
 /// The version of the document's form that this code writes.
-pub const VERSION: u16 = 2;
+pub const VERSION: u16 = 1;

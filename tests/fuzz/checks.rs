@@ -37,27 +37,25 @@ pub(crate) const TARGETS: [(&str, Check); 5] = [
     ("number", number),
 ];
 
-const DICTIONARIES: [&[u8]; 2] =
-    [include_bytes!("../../src/plan/dictionary_1.bin"), include_bytes!("../../src/plan/dictionary_2.bin")];
+const DICTIONARY: &[u8] = include_bytes!("../../src/plan/dictionary_1.bin");
 
 fn crc32(bytes: &[u8]) -> u32 {
     crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(bytes)
 }
 
 /// Packed bytes as the text of a link, with the right length and checksum.
-pub(crate) fn link_of(version: u8, packed: &[u8]) -> String {
+pub(crate) fn link_of(packed: &[u8]) -> String {
     let payload = bs58::encode(packed).into_string();
-    format!("p{version}-{}-{:08x}-{payload}", payload.len(), crc32(packed))
+    format!("p1-{}-{:08x}-{payload}", payload.len(), crc32(packed))
 }
 
 /// A plan's own bytes as the text of a link.
-pub(crate) fn packed(version: u8, plain: &[u8]) -> String {
-    let dictionary = DICTIONARIES[usize::from(version - 1) % 2];
+pub(crate) fn packed(plain: &[u8]) -> String {
     let mut bytes = u16::try_from(plain.len()).unwrap_or(u16::MAX).to_le_bytes().to_vec();
     let mut body = vec![0; lz4_flex::block::get_maximum_output_size(plain.len())];
-    let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, dictionary).expect("room enough");
+    let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, DICTIONARY).expect("room enough");
     bytes.extend(&body[..length]);
-    link_of(version, &bytes)
+    link_of(&bytes)
 }
 
 fn split(data: &[u8]) -> (u8, &[u8]) {
@@ -109,10 +107,8 @@ pub(crate) fn link_text(data: &[u8]) {
     let (how, rest) = split(data);
     let text = match how % 5 {
         0 => String::from_utf8_lossy(rest).into_owned(),
-        1 => link_of(1, rest),
-        2 => link_of(2, rest),
-        3 => packed(1, rest),
-        _ => packed(2, rest),
+        1 | 2 => link_of(rest),
+        _ => packed(rest),
     };
     match link::read(&text) {
         Ok(plan) => {
@@ -151,7 +147,7 @@ pub(crate) fn stored_plan(data: &[u8]) {
             // The length of the plan's bytes, the plan, and the lines behind it.
             let (length, rest) = rest.split_first_chunk::<2>().unwrap_or((&[0, 0], rest));
             let (plan, lines) = rest.split_at(usize::from(u16::from_le_bytes(*length)).min(rest.len()));
-            let link = packed(1 + how / 3 % 2, plan);
+            let link = packed(plan);
             dress(&format!("dotdown 1\n7\n{link}\n{}", String::from_utf8_lossy(lines)))
         }
     };
