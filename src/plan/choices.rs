@@ -6,6 +6,10 @@ use serde::{Deserialize, Serialize};
 pub trait Choice {
     /// The options in words, in order.
     fn words(&self) -> &'static [&'static str];
+    /// The chosen one in words.
+    fn word(&self) -> &'static str {
+        self.words().get(self.index()).copied().unwrap_or("")
+    }
     /// The place of the chosen one.
     fn index(&self) -> usize;
     /// Chooses by place; false when there is no such place.

@@ -86,11 +86,11 @@ fn tin() -> Tin {
     }
 }
 
-fn bait(edge_tenth_mm: i32, washed: bool) -> Bait {
+fn bait() -> Bait {
     Bait {
-        edge_tenth_mm,
+        edge_tenth_mm: 60,
         air_tenth_percent: 0,
-        washed,
+        washed: true,
         blade_tenth_mm: 2,
         hook_baits: 150,
         bag_g: 300,
@@ -208,7 +208,7 @@ fn summer() -> Plan {
             PoleLine { name: "Margin".to_owned(), distance_tenth_mm: 50_000, depth_tenth_mm: inches(30) },
         ],
         tin: tin(),
-        bait: bait(60, true),
+        bait: bait(),
         feed: vec![
             feed(0, Method::Catapult, 0, 20, 28, 20),
             feed(0, Method::Catapult, 20, 220, 18, 60),
@@ -238,7 +238,6 @@ fn pond() -> Plan {
     c.bulk_from_hook_tenth_mm = inches(16);
     c.droppers = vec![Dropper { from_hook_tenth_mm: inches(8), shot: NO_12, count: 1 }];
     Plan {
-        version: VERSION,
         name: "Worked day: Sallow Pond".to_owned(),
         day: DayTimes {
             date: Date(20_601), // Thursday 28 May 2026
@@ -268,17 +267,12 @@ fn pond() -> Plan {
             distance_tenth_mm: 50_000,
             depth_tenth_mm: inches(38),
         }],
-        tin: tin(),
-        bait: bait(60, true),
         feed: vec![feed(0, Method::Hand, 0, 30, 12, 30), feed(0, Method::Hand, 30, 150, 10, 60)],
         rigs: vec![shallow("A", 0, 12, 1000), b, c],
         shot_box: shot_box(|_, _| TIN_KG_PER_M3),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Head torch", 1)],
-        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
-        note: String::new(),
-        bait_more: BaitMore::default(),
-        bank: BankChoices::default(),
+        ..summer()
     }
 }
 
@@ -292,7 +286,6 @@ fn cold() -> Plan {
     "Slim 4×12".clone_into(&mut b.float_name);
     b.bulk_from_hook_tenth_mm = inches(20);
     Plan {
-        version: VERSION,
         name: "Worked day: Greyreed Water".to_owned(),
         day: DayTimes {
             date: Date(20_784), // Friday 27 November 2026
@@ -321,17 +314,12 @@ fn cold() -> Plan {
             PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 110_000, depth_tenth_mm: inches(72) },
             PoleLine { name: "Shelf".to_owned(), distance_tenth_mm: 60_000, depth_tenth_mm: inches(54) },
         ],
-        tin: tin(),
-        bait: bait(60, true),
         feed: vec![feed(0, Method::PoleCup, 0, 180, 30, 900), feed(1, Method::Hand, 180, 105, 6, 240)],
         rigs: vec![a, b, shallow("C", 0, 24, 1600)],
         shot_box: shot_box(usual_kg_per_m3),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Flask of something hot", 1)],
-        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
-        note: String::new(),
-        bait_more: BaitMore::default(),
-        bank: BankChoices::default(),
+        ..summer()
     }
 }
 

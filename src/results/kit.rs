@@ -104,7 +104,7 @@ pub(super) fn kit(plan: &Plan, inputs: &KitInputs<'_>) -> Vec<PackGroup> {
     });
     list.things.extend(own);
     let group = |group: &Group| PackGroup {
-        name: group.words().get(group.index()).copied().unwrap_or(""),
+        name: group.word(),
         items: list.things.iter().filter(|(g, _)| g == group).map(|(_, item)| item.clone()).collect(),
     };
     Group::ALL.iter().map(group).collect()

@@ -45,7 +45,7 @@ impl RigResult {
     /// What the rig is for, in words.
     #[must_use]
     pub(crate) fn purpose_words(&self) -> &'static str {
-        self.purpose.words().get(self.purpose.index()).copied().unwrap_or("")
+        self.purpose.word()
     }
 }
 

@@ -289,7 +289,7 @@ pub(crate) fn file_import(data: &[u8]) {
     }
 }
 
-const KINDS: [Quantity; 19] = [
+const KINDS: [Quantity; 18] = [
     Quantity::Reach,
     Quantity::Depth,
     Quantity::Size,
@@ -306,7 +306,6 @@ const KINDS: [Quantity; 19] = [
     Quantity::Count,
     Quantity::Pressure,
     Quantity::Density,
-    Quantity::TenthSeconds,
     Quantity::Milliseconds,
     Quantity::Millilitres,
 ];

@@ -216,18 +216,6 @@ pub fn grid(block: &Block, edge_mm: f64, pitch_mm: f64) -> Grid {
     Grid { along: fit(block.length_mm), across: fit(block.width_mm), up: fit(block.height_mm) }
 }
 
-/// Minutes that `cubes` last when `cubes_per_feed` go in every `seconds_between` seconds: whole feeds only.
-///
-/// # Example
-/// ```
-/// // 2700 cubes, 27 every 15 s: 100 feeds, 25 minutes.
-/// assert_eq!(dotdown::bait::amount::minutes_at_rhythm(2700, 27, 15.0), 25.0);
-/// ```
-#[must_use]
-pub fn minutes_at_rhythm(cubes: u32, cubes_per_feed: u32, seconds_between: f64) -> f64 {
-    f64::from(cubes.checked_div(cubes_per_feed).unwrap_or(0)) * seconds_between / 60.0
-}
-
 /// Counts a day's feeding.
 ///
 /// # Errors

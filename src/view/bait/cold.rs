@@ -89,16 +89,12 @@ fn frozen(curve: &FrozenCurve, units: Units) -> Markup {
     let y = |share: f64| 150.0 - 130.0 * share;
     let line: Vec<String> =
         curve.points.iter().map(|p| [&px(x(p.core_c)), ",", &px(y(p.speed_share))].concat()).collect();
-    let name = [
-        "Speed of a cube against its temperature: ",
-        &units.number(share * 100.0, 0),
-        " % of full speed at minus 18 degrees, nine tenths at ",
-        &degrees(curve.nine_tenths_c),
-        ", all of it at ",
-        &degrees(curve.full_speed_c),
-        ".",
-    ]
-    .concat();
+    let name = format!(
+        "Speed of a cube against its temperature: {} % of full speed at minus 18 degrees, nine tenths at {}, all of it at {}.",
+        units.number(share * 100.0, 0),
+        degrees(curve.nine_tenths_c),
+        degrees(curve.full_speed_c)
+    );
     html! {
         h2 { "A cube with ice in it" }
         (big("cold.share", &[&units.number(share * 100.0, 0), " %"].concat(), "of full speed straight from the freezer"))

@@ -64,12 +64,9 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
     let mut inputs = vec![
         (
             "density of the bait",
-            [
-                &units.number(sink.density_kg_per_m3.mid, 0),
-                " kg/m3 ",
-                &range(units, &sink.density_kg_per_m3, 1.0, 0),
-            ]
-            .concat(),
+            units.number(sink.density_kg_per_m3.mid, 0)
+                + " kg/m3 "
+                + &range(units, &sink.density_kg_per_m3, 1.0, 0),
         ),
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
         ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),

@@ -15,27 +15,15 @@ pub(super) fn feeds(page: &Page, sink: &Sink) -> Markup {
     let column = Column { depth_m, units, high: HEIGHT };
     let every = f64::from(phase.every_s);
     let (low, high) = (sink.speed_m_per_s.low, sink.speed_m_per_s.high);
-    let name = [
-        "Three feeds, ",
-        &phase.every_s.to_string(),
-        " s apart, as they stand in the water 5 s after the last: ",
-        &(0..3)
-            .map(|k| {
-                [
-                    "the ",
-                    ["last", "one before", "first"][k],
-                    " from ",
-                    &units.depth_m((low * (5.0 + every * k as f64)).min(depth_m)),
-                    " to ",
-                    &units.depth_m((high * (5.0 + every * k as f64)).min(depth_m)),
-                ]
-                .concat()
-            })
-            .collect::<Vec<_>>()
-            .join(", "),
-        ".",
-    ]
-    .concat();
+    let spans = [("last", 0.0), ("one before", 1.0), ("first", 2.0)].map(|(which, before)| {
+        let at = |speed: f64| units.depth_m((speed * (5.0 + every * before)).min(depth_m));
+        format!("the {which} from {} to {}", at(low), at(high))
+    });
+    let name = format!(
+        "Three feeds, {} s apart, as they stand in the water 5 s after the last: {}.",
+        phase.every_s,
+        spans.join(", ")
+    );
     let bits = (0..3_u32).flat_map(|k| {
         let age = 5.0 + every * f64::from(k);
         let count = u32::try_from(phase.cubes.clamp(1, 40)).unwrap_or(1);

@@ -16,7 +16,7 @@ pub(in crate::view) fn noun(page: &Page) -> &'static str {
 pub(in crate::view) fn piece_words(page: &Page) -> String {
     let (plan, other) = (&page.plan, &page.plan.bait_more.other);
     let units = page.choices.units;
-    let form = other.form.words().get(other.form.index()).map_or("", |w| w.split(',').next().unwrap_or(w));
+    let form = other.form.word().split(',').next().unwrap_or_default();
     [&units.text(plan.bait.edge_tenth_mm, Quantity::Size), " ", form].concat()
 }
 

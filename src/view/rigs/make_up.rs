@@ -26,15 +26,8 @@ pub(super) fn results(page: &Page, rig: &Rig) -> Markup {
 }
 
 fn kg(units: Units, strength: &Strength) -> String {
-    [
-        &units.number(strength.kg.mid, 2),
-        " kg (",
-        &units.number(strength.kg.low, 2),
-        " to ",
-        &units.number(strength.kg.high, 2),
-        ")",
-    ]
-    .concat()
+    let [low, mid, high] = [strength.kg.low, strength.kg.mid, strength.kg.high].map(|kg| units.number(kg, 2));
+    format!("{mid} kg ({low} to {high})")
 }
 
 fn holds(page: &Page, rig: &Rig) -> Markup {

@@ -49,31 +49,12 @@ fn drawing(page: &Page) -> Markup {
     let column = Column { depth_m: f64::from(deepest) * 1e-4, units, high: HEIGHT };
     let count = plan.rigs.len().max(1) as f64;
     let step = (WIDTH - LEFT - 20.0) / count;
-    let name = [
-        "Rigs in ",
-        &units.text(plan.water.depth_tenth_mm, Quantity::Reach),
-        " of water: ",
-        &plan
-            .rigs
-            .iter()
-            .zip(&page.results.rigs)
-            .map(|(rig, day)| {
-                [
-                    &rig.name,
-                    " to ",
-                    &units.text(rig.depth_tenth_mm, Quantity::Depth),
-                    ", ",
-                    &day.shot_words,
-                    ", ",
-                    &day.layout_words,
-                ]
-                .concat()
-            })
-            .collect::<Vec<_>>()
-            .join("; "),
-        ".",
-    ]
-    .concat();
+    let each = plan.rigs.iter().zip(&page.results.rigs).map(|(rig, day)| {
+        let depth = units.text(rig.depth_tenth_mm, Quantity::Depth);
+        format!("{} to {depth}, {}, {}", rig.name, day.shot_words, day.layout_words)
+    });
+    let (water, each) = (units.text(plan.water.depth_tenth_mm, Quantity::Reach), each.collect::<Vec<_>>());
+    let name = format!("Rigs in {water} of water: {}.", each.join("; "));
     let inside = html! {
         @if water_m < column.depth_m * 0.999 {
             line class="bed" x1=(px(LEFT)) y1=(px(column.y(water_m))) x2=(px(WIDTH)) y2=(px(column.y(water_m))) {}

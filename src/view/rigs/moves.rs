@@ -16,22 +16,14 @@ fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
     let speed = if off.abs() < 0.15 {
         "as long to the bottom".to_owned()
     } else {
-        [
-            units.number(off.abs(), 1).as_str(),
-            if off > 0.0 { " s slower to the bottom" } else { " s quicker to the bottom" },
-        ]
-        .concat()
+        let way = if off > 0.0 { "slower" } else { "quicker" };
+        format!("{} s {way} to the bottom", units.number(off.abs(), 1))
     };
     match (own.of_feed(), other.of_feed()) {
-        (Some(mine), Some(theirs)) => [
-            &speed,
-            ", last third ",
-            &units.number(theirs, 2),
-            " of the feed (now ",
-            &units.number(mine, 2),
-            ")",
-        ]
-        .concat(),
+        (Some(mine), Some(theirs)) => {
+            let (mine, theirs) = (units.number(mine, 2), units.number(theirs, 2));
+            format!("{speed}, last third {theirs} of the feed (now {mine})")
+        }
         _ => speed,
     }
 }

@@ -113,16 +113,8 @@ pub fn scene(page: &Page, t_s: f64) -> Option<Scene> {
     let shown = shown(page)?;
     let units = page.choices.units;
     let cubes_px = HEIGHT * shown.cube_m(t_s) / shown.column.depth_m;
-    let mut words = [
-        &units.number(t_s, 1),
-        " s: bait ",
-        &units.depth_m(shown.own.hook_m(t_s)),
-        " down, free ",
-        noun(page),
-        " ",
-        &units.depth_m(shown.cube_m(t_s)),
-    ]
-    .concat();
+    let (bait, cube) = (units.depth_m(shown.own.hook_m(t_s)), units.depth_m(shown.cube_m(t_s)));
+    let mut words = format!("{} s: bait {bait} down, free {} {cube}", units.number(t_s, 1), noun(page));
     if let Some((name, _, sunk)) = &shown.beside {
         words = [&words, ", ", &name.to_ascii_lowercase(), " ", &units.depth_m(sunk.hook_m(t_s))].concat();
     }

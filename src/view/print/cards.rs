@@ -1,39 +1,17 @@
-//! What goes on paper: rig cards to scale for the box, the prep checklist, the kit list.
-//!
-//! Everything is laid out in millimetres inside fixed boxes; a drawing's units are millimetres of paper. Four cards of
-//! A6 or two of A5 lie on a sheet of A4 with a margin of 10 mm, cut along its middle lines.
+//! A card of each rig, drawn to scale, and one of the whole set.
 
-use super::share::code;
-use crate::page::settings::{CardSize, Paper};
-use crate::page::tub_watch::BaitTab;
-use crate::page::{Page, Screen};
+use super::parts::{fact, place_and_day};
+use crate::page::Page;
+use crate::page::settings::CardSize;
 use crate::plan::{DottedWith, Rig};
 use crate::results::make_up::{sheet, sheets, tackle};
-use crate::results::prep::moment;
 use crate::results::requests::line_name;
 use crate::rig::layout::Layout;
 use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
 use crate::units::{LengthUnits, Quantity, Units, between};
 use crate::view::parts::column::px;
+use crate::view::share::code;
 use maud::{Markup, html};
-
-/// Markup for paper: what a button asked for, else what belongs to the open screen. With it, whether it stands in the
-/// screen's place (`true`) or on a page after it. Nothing where the screen prints as it is.
-#[must_use]
-pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(String, bool)> {
-    let wanted = asked.or(match page.screen {
-        Screen::Rigs => Some(Paper::Cards),
-        Screen::Kit => Some(Paper::Kit),
-        Screen::Bait if page.bait_tab == BaitTab::Fall => Some(Paper::Prep),
-        _ => None,
-    })?;
-    let markup = match wanted {
-        Paper::Cards => cards(page, link),
-        Paper::Prep => prep(page, link),
-        Paper::Kit => kit(page, link),
-    };
-    Some((markup.into_string(), asked.is_some() || wanted != Paper::Prep))
-}
 
 /// Where the float stands and where a strip ends, mm from the drawing's top.
 const STRIP: (f64, f64) = (8.0, 105.0);
@@ -46,7 +24,7 @@ const PITCH: f64 = 3.2;
 const SCALES: [i32; 16] = [1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 40, 50, 100, 125];
 
 /// The sheets of cards.
-fn cards(page: &Page, link: Option<&str>) -> Markup {
+pub(super) fn cards(page: &Page, link: Option<&str>) -> Markup {
     let (each, size) = if page.tools.card == CardSize::A5 { (2, "cards a5") } else { (4, "cards a6") };
     let rigs = page.plan.rigs.len();
     html! {
@@ -58,12 +36,6 @@ fn cards(page: &Page, link: Option<&str>) -> Markup {
             }
         }
     }
-}
-
-/// Venue and day.
-fn place_and_day(page: &Page) -> Markup {
-    let water = &page.plan.water;
-    html! { (if water.venue.is_empty() { &page.plan.name } else { &water.venue }) ", " (page.results.when) }
 }
 
 /// The card of one rig.
@@ -260,10 +232,6 @@ fn facts(page: &Page, rig: &Rig, sheet: &Sheet, shots: &str, scale: i32, strips:
     }
 }
 
-fn fact(name: &str, value: &str) -> Markup {
-    html! { div { dt { (name) } " " dd { (value) } } }
-}
-
 /// A number with its unit, kept on one line.
 fn unbroken(text: &str) -> String {
     text.replace(' ', "\u{a0}")
@@ -308,83 +276,10 @@ fn set_card(page: &Page, link: Option<&str>) -> Markup {
     }
 }
 
-/// A list's head: its name, the day, and the plan's link.
-fn head(page: &Page, title: &str, link: Option<&str>) -> Markup {
-    html! {
-        div class="paper-head" {
-            div { h1 { (title) } p { (place_and_day(page)) } }
-            @if let Some(picture) = link.and_then(code) { div class="link" { (picture) } }
-        }
-    }
-}
-
-/// An empty box, or one that was ticked.
-fn tick_box(page: &Page, id: &str) -> Markup {
-    html! { span class="box" { @if page.ticks.contains(id) { "✓" } } }
-}
-
-fn prep(page: &Page, link: Option<&str>) -> Markup {
-    html! {
-        section class="paper-list" {
-            (head(page, "Prep checklist", link))
-            @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
-                @if page.results.prep.iter().any(|s| s.morning == morning) {
-                    h2 { (title) }
-                    ol {
-                        @for step in page.results.prep.iter().filter(|s| s.morning == morning) {
-                            li {
-                                (tick_box(page, &["prep-", step.id].concat()))
-                                p {
-                                    strong { (moment(&page.plan, step.start_min)) " " (step.name) }
-                                    @if step.end_min > step.start_min { ", until " (moment(&page.plan, step.end_min)) }
-                                    br; (step.how)
-                                }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn kit(page: &Page, link: Option<&str>) -> Markup {
-    html! {
-        section class="paper-list kit" {
-            (head(page, "Kit list", link))
-            div class="groups" {
-                @for group in page.results.kit.iter().filter(|g| g.items.iter().any(|i| i.count > 0)) {
-                    h2 { (group.name) }
-                    ul {
-                        @for item in group.items.iter().filter(|i| i.count > 0) {
-                            li { (tick_box(page, &["kit-", &item.id].concat())) p { strong { (item.count) } " " (item.name) } }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
-
-    #[test]
-    fn each_screen_prints_what_belongs_to_it() {
-        let mut page = Page::new();
-        let printed = |page: &Page, asked| paper(page, asked, Some("https://peg.invalid/#x"));
-        assert_eq!(printed(&page, None), None, "the day prints as it is");
-        let (cards, alone) = printed(&page, Some(Paper::Cards)).unwrap();
-        assert!(alone && cards.matches("rig-card").count() == page.plan.rigs.len() + 1);
-        page.screen = Screen::Bait;
-        assert!(!printed(&page, None).unwrap().1, "the checklist comes after the bait");
-        page.tick("prep-cut", true);
-        let (list, _) = printed(&page, Some(Paper::Prep)).unwrap();
-        assert_eq!((list.matches("✓").count(), list.matches("class=\"code\"").count()), (1, 1));
-        assert_eq!(paper(&page, Some(Paper::Kit), None).unwrap().0.matches("class=\"code\"").count(), 0);
-    }
 
     #[test]
     fn a_rig_takes_the_largest_scale_that_fits() {
