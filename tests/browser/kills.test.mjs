@@ -92,12 +92,12 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
   const saves = new Map();
   let log = []; // every acknowledged tap: its letter, and between which times it was made
   let tally = { plan: 0, taps: 0 };
+  await record(page);
   await show(page, 'bank');
   await page.run(`document.querySelector('[data-tap="start"]').click()`);
   await until(async () => 'Feeds' in await facts(page), 'the session');
   for (let kill = 0; kill < KILLS; kill++) {
     const where = `kill ${kill} of seed ${seed}`;
-    await record(page);
     let pending;
     if (roll(5) < 3) {
       // The plan, one to four deeds on a screen or two.
@@ -138,6 +138,7 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
     page.driver = page.session.driver;
     await page.driver.get(`${page.server.url}#${SCREENS[roll(SCREENS.length)]}`);
     await page.ready();
+    await record(page);
     const { page: text } = await records(page);
     if (text !== undefined || before.kept > 0) {
       const after = serial(text);

@@ -1,31 +1,26 @@
 // What the phone keeps, when its storage is refused, full, damaged, cut, cleared or another version's: the plan and the
 // session in hand are never lost, and one sentence tells, once.
 
-import { cpSync, mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import path from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { changeSite, ENGINES, siteFor } from './harness.mjs';
+import { readFileSync } from 'node:fs';
+import { ENGINES, runFirst, siteCopy } from './harness.mjs';
 import { again, assert, begin, deleteStore, fact, inEachEngine, kept, records, tapped, until } from './page.mjs';
 
 // The faults are in storage, not in the engine, and each engine takes its time: a usual run tries most of them in
 // Chromium, and those that touch what the engine itself does in all three; a long run tries all in all.
 const MOST = { engines: process.env.DOTDOWN_LONG ? ENGINES : ['chromium'] };
 
+const FAULTS = readFileSync(new URL('faults.js', import.meta.url), 'utf8');
+
 const copies = new Map();
-process.on('exit', () => copies.forEach((site) => rmSync(path.dirname(site), { recursive: true, force: true })));
+process.on('exit', () => copies.forEach(({ drop }) => drop()));
 
 /** Serves a copy of the site that first runs faults.js. */
 async function withFaults(page) {
   if (!copies.has(page.engine)) {
-    const site = path.join(mkdtempSync(path.join(tmpdir(), 'dotdown-faults-')), 'site');
-    cpSync(siteFor(page.engine), site, { recursive: true });
-    changeSite(site, 'index.html', (text) => text.replace('<script', '<script src="faults.js"></script>\n<script'));
-    cpSync(fileURLToPath(new URL('faults.js', import.meta.url)), path.join(site, 'faults.js'));
-    changeSite(site, 'faults.js', (script) => script);
-    copies.set(page.engine, site);
+    copies.set(page.engine, siteCopy(page));
+    runFirst(copies.get(page.engine).site, 'faults.js', FAULTS);
   }
-  await page.server.restart(copies.get(page.engine));
+  await page.server.restart(copies.get(page.engine).site);
 }
 
 /** A test on that copy. */
