@@ -1,7 +1,7 @@
 //! The page at the browser's edge: an event goes to the page, and what the page wants done is carried out here.
 
 use super::alerts::Alerts;
-use super::dom::{document, window, write};
+use super::dom::{document, now_ms, window, write};
 use super::draw::{self, Drawer};
 use super::events;
 use super::jobs::Jobs;
@@ -55,7 +55,7 @@ impl App {
                 still,
             },
             fragment: events::fragment(),
-            at_ms: events::now_ms(),
+            at_ms: now_ms(),
         });
         let jobs = Jobs::new(get(handed, "module").unwrap_or_default(), send);
         let (tabs, timers) = (Tabs::new(&name, send), Timers::new(still, send));

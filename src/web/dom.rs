@@ -12,6 +12,11 @@ pub(super) fn document() -> Result<Document, JsValue> {
     window()?.document().ok_or_else(|| JsValue::from_str("there is no page here"))
 }
 
+/// The time, ms since 1970.
+pub(super) fn now_ms() -> f64 {
+    js_sys::Date::now()
+}
+
 /// The first element that a selector fits.
 pub(super) fn find(selector: &str) -> Option<Element> {
     document().ok()?.query_selector(selector).ok().flatten()

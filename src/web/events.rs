@@ -2,7 +2,7 @@
 //! (an input of the plan), `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (a button),
 //! `data-tap` (a button of the session), `data-scrub` (the player's bar).
 
-use super::dom::{document, find, on, window};
+use super::dom::{document, find, now_ms, on, window};
 use super::share;
 use crate::page::event::{Action, Event, Tap};
 use crate::page::session::KEYS;
@@ -29,11 +29,6 @@ pub(super) fn listen(send: fn(Event)) -> Result<(), JsValue> {
         send(Event::Seen { visible, at_ms: now_ms() });
     })?;
     on(&window, "resize", move |_| super::draw::measure(send))
-}
-
-/// The time, ms since 1970.
-pub(super) fn now_ms() -> f64 {
-    js_sys::Date::now()
 }
 
 /// The fragment of the page's address, without its sign.

@@ -1,8 +1,7 @@
 //! What leaves the page and comes into it by a reader's hand: clipboard, share sheet, files, the problem report; and the
 //! panels that stand around that.
 
-use super::dom::{document, find, window, write};
-use super::events::now_ms;
+use super::dom::{document, find, now_ms, window, write};
 use super::optional::{ask, call, get, name_of, of_navigator};
 use crate::page::Page;
 use crate::page::effect::File;
