@@ -167,7 +167,7 @@ fn cards(page: &Page) -> Markup {
                 }
             }
         }
-        p class="acts" { button type="button" id="print-cards" data-act="print:cards" { "Print a card of each rig" } }
+        p class="actions" { button type="button" id="print-cards" data-act="print:cards" { "Print a card of each rig" } }
     }
 }
 
@@ -220,7 +220,7 @@ fn ladder(page: &Page) -> Markup {
         (count_row("First depth", &units.text(first, Quantity::Depth), "ladder-first:-", "ladder-first:+"))
         (count_row("Step", &units.text(step, Quantity::Depth), "ladder-step:-", "ladder-step:+"))
         p class="hint" { "Three rigs " @if units.lengths == LengthUnits::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
-        p class="acts" { button type="button" data-act="ladder" { "Make the ladder" } }
+        p class="actions" { button type="button" data-act="ladder" { "Make the ladder" } }
     }
 }
 
@@ -238,7 +238,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
                     (units.number(found.against_maker.abs() * 100.0, 1)) @if found.against_maker < 0.0 { " % less than the maker says" } @else { " % more than the maker says" }
                     @if found.differs { ", more than the uncertainty: use it." } @else { ", within the uncertainty." }
                 }
-                p class="acts" { button type="button" data-act="glass" { "Use this load" } }
+                p class="actions" { button type="button" data-act="glass" { "Use this load" } }
             },
         }
         (why(page.choices.units, "glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as ± 10 % while it is the trade’s usual figure; one that you changed in the shot box counts as twenty weighed together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
@@ -263,7 +263,7 @@ fn weighing(page: &Page) -> Markup {
                     p class="warning" { (size.name) " is " (words) "." }
                 }
                 p { "Not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g." @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." } }
-                p class="acts" { button type="button" data-act="weighed" { "Write it into the shot box" } }
+                p class="actions" { button type="button" data-act="weighed" { "Write it into the shot box" } }
             },
             _ => p class="hint" data-result="weigh.wanted" { "Put many of one size on a kitchen scale. Under “Weigh shot” in the inputs choose the size, and enter how many they are and what the scale shows. What is to be written stands here first." },
         }
