@@ -59,6 +59,13 @@ impl Joiner {
     fn join(&self, site: &Path) -> Result<(), String> {
         run(Command::new("node").arg(&self.script).arg(site).arg(site.join(ONE_FILE)).arg(&self.bundler))
     }
+
+    /// Writes a module of a script with short names and no comments.
+    fn minify(&self, script: &Path) -> Result<(), String> {
+        let how = ["--minify", "--format=esm", "--charset=utf8", "--allow-overwrite", "--log-level=warning"];
+        let out = format!("--outfile={}", script.display());
+        run(Command::new(self.bundler.join("bin/esbuild")).arg(script).args(how).arg(out))
+    }
 }
 
 /// The page as one file: it stands beside the others, and no visit fetches it unasked.
@@ -98,6 +105,7 @@ pub(crate) fn assemble(
     copy(www, &fresh)?;
     bind(core, &fresh, "app", shrink, SMALL)?;
     remove(&fresh.join("app.d.ts"))?;
+    joiner.map_or(Ok(()), |joiner| joiner.minify(&fresh.join("app.js")))?;
     first_day::write(&fresh)?;
     let page = fresh.join("index.html");
     let build = hex(&Sha256::digest(hashes(&fresh)?.concat()));
