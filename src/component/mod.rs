@@ -187,7 +187,7 @@ pub fn floaters(
 /// A number outside its range; a temperature that is never reached.
 #[wasm_bindgen(unchecked_return_type = "Chill")]
 pub fn chill(
-    #[wasm_bindgen(unchecked_param_type = "FreezingRequest")] request: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "ChillRequest")] request: JsValue,
 ) -> Result<JsValue, JsValue> {
     give(&cold::freezing_time(&take(&request)?).map_err(fault)?)
 }
