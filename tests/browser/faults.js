@@ -13,3 +13,14 @@ if (fault.includes('late-base')) IDBFactory.prototype.open = function (...what) 
   request.onsuccess = answer('onsuccess');
   return late;
 };
+if (fault.includes('hung-base')) {
+  const { transaction } = IDBDatabase.prototype;
+  window.hung = true;
+  IDBDatabase.prototype.transaction = function (...what) {
+    const change = transaction.apply(this, what);
+    // One request after another, so that it never comes to its end; an abort ends it all the same.
+    const more = () => { if (window.hung) change.objectStore('records').get('').onsuccess = more; };
+    if (what[1] === 'readwrite') more();
+    return change;
+  };
+}
