@@ -331,7 +331,7 @@ impl Page {
             .and_then(|(wall, forward)| clock_jump_s(wall, forward, at_ms, forward_ms, MIN_JUMP_S));
         let due = bank.due_ms.is_some_and(|due| at_ms >= due && at_ms - due < MAX_LATE_MS);
         bank.ticks = bank.ticks.wrapping_add(1);
-        // What a tap has changed is shown when it is kept, not before.
+        // What a tap has counted is shown when the store has answered; the feed clock follows it at once.
         let full = bank.ticks.is_multiple_of(TICKS_A_LOOK) && bank.under_way.is_empty();
         session.look(at_ms, full);
         bank.due_ms = session.next_at_ms();

@@ -6,6 +6,7 @@
 use super::rigs::RigResult;
 use crate::plan::{Choice, Group, Method, Plan, Sky, Wind};
 use crate::rig::make_up::{Sheet, totals, winder_words};
+use crate::rig::tackle::BACK_SHOT;
 use crate::units::{LengthUnits, Units};
 use serde::Serialize;
 
@@ -194,7 +195,12 @@ fn made_up(inputs: &KitInputs<'_>, list: &mut List) {
     let back_shot = inputs.sheets.iter().filter_map(|sheet| sheet.back_shot.as_ref());
     let count = back_shot.map(|back| u64::from(back.count)).sum();
     if count > 0 {
-        list.add("back-shot", "Back shot, No. 8", for_all(count), "between pole tip and float, in wind");
+        list.add(
+            "back-shot",
+            format!("Back shot, {}", BACK_SHOT.1),
+            for_all(count),
+            "between pole tip and float, in wind",
+        );
     }
 }
 

@@ -104,7 +104,7 @@ pub struct RigMore {
     pub drift_depth_tenth_mm: i32,
     /// Line between pole tip and float.
     pub above_tenth_mm: i32,
-    /// Whether two No. 8 hang halfway up it.
+    /// Whether it carries a back shot, halfway up.
     pub back_shot: bool,
     /// Where the strengths come from.
     pub strength_by: StrengthBy,

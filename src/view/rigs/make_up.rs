@@ -5,6 +5,7 @@ use crate::plan::Rig;
 use crate::results::make_up::{back_shot, glass_load, sheet, tackle, windy};
 use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
+use crate::rig::tackle::BACK_SHOT;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
 use crate::units::{LengthUnits, Quantity, TenthMg, Units};
@@ -147,7 +148,7 @@ fn make_up(page: &Page) -> Markup {
                 },
             }
             @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back_shot).is_none() {
-                p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
+                p class="hint" { "In this wind " (BACK_SHOT.0) " × " (BACK_SHOT.1) " halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
             (cards(page))
             (why(page.choices.units, "sheet", if units.lengths == LengthUnits::Imperial { "Knot allowances: 4 inches a knot in the main line, 3 1/8 in the hooklength. The shortest winder that takes the rig in 12 turns." } else { "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns." }, &[], "common practice, from memory."))
@@ -284,7 +285,7 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("drift"), Some(more.drift_mm_per_s)))
             (number(page, &path("drift_depth"), Some(more.drift_depth_tenth_mm)))
             (number(page, &path("above"), Some(more.above_tenth_mm)))
-            (flag(&path("back_shot"), more.back_shot, "Back shot, two No. 8 halfway up"))
+            (flag(&path("back_shot"), more.back_shot, &format!("Back shot, {} × {} halfway up", BACK_SHOT.0, BACK_SHOT.1)))
         }))
         (fold("elastic", "Knots and elastic", false, &html! {
             (pick(&path("strength_by"), &more.strength_by, "Strength from the"))
