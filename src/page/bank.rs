@@ -36,6 +36,8 @@ enum Wanted {
 #[derive(Clone, Debug, PartialEq)]
 struct UnderWay {
     id: u32,
+    /// Whether it is of all of the log.
+    whole: bool,
     /// What is shown once it is answered.
     then: Then,
 }
@@ -63,6 +65,17 @@ enum Right {
     Mine,
 }
 
+/// Whether the store lacks something of the log in hand, for it has refused a write: the next one is of all of it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+enum Lacking {
+    #[default]
+    Nothing,
+    /// Something that nobody waits for.
+    Untold,
+    /// Something, and the reader was told.
+    Told,
+}
+
 /// How the session is kept, and who may write it.
 #[derive(Clone, Debug, Default)]
 pub struct Bank {
@@ -74,11 +87,8 @@ pub struct Bank {
     away: Option<StoredLog>,
     /// The link text of the plan of the session in hand.
     link: String,
-    /// Whether the store lacks something of the log in hand, for it refused a write: the next one is of all of it.
-    lacking: bool,
+    lacking: Lacking,
     under_way: Vec<UnderWay>,
-    /// Whether a refusal was told.
-    refused: bool,
     ticks: u32,
     /// When the next feed is due, ms since 1970.
     due_ms: Option<f64>,
@@ -108,7 +118,7 @@ impl Page {
     pub(super) fn found_log(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
         let in_hand = self.session.as_ref().is_some_and(|session| !session.watching);
         if in_hand && self.bank.driving() {
-            if self.bank.lacking {
+            if self.bank.lacking != Lacking::Nothing {
                 // The store has answered late, when another session had begun.
                 self.bank.closed = found.log;
                 self.store_whole_log(Then::Nothing, out);
@@ -263,7 +273,7 @@ impl Page {
         for sentence in told {
             self.say(&sentence, false);
         }
-        if self.bank.lacking {
+        if self.bank.lacking != Lacking::Nothing {
             self.store_whole_log(then, out);
         } else if let Some(line) = line {
             self.store_log(vec![add_line(&line)], then, out);
@@ -278,31 +288,31 @@ impl Page {
         let log = StoredLog { link: self.bank.link.clone(), lines: session.lines() };
         let mut writes: Vec<Write> = self.bank.closed.iter().map(StoredLog::write_aside).collect();
         writes.extend(log.writes());
-        self.bank.lacking = false;
         self.store_log(writes, then, out);
     }
 
     fn store_log(&mut self, writes: Vec<Write>, then: Then, out: &mut Vec<Effect>) {
         let id = self.saves.next_id();
-        self.bank.under_way.push(UnderWay { id, then });
+        let whole = writes.iter().any(|write| matches!(write, Write::RemoveAll { .. }));
+        self.bank.under_way.push(UnderWay { id, whole, then });
         out.push(Effect::Store { id, writes });
     }
 
     /// The store has answered; says whether it was about the log.
     pub(super) fn log_stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) -> bool {
         let Some(place) = self.bank.under_way.iter().position(|write| write.id == id) else { return false };
-        let UnderWay { then, .. } = self.bank.under_way.remove(place);
+        let UnderWay { whole, then, .. } = self.bank.under_way.remove(place);
         if good {
-            self.bank.refused = false;
-            self.bank.closed = None;
-            out.push(Effect::Tell(Message::Log));
-        } else {
-            self.bank.lacking = true;
-            let sentence = if then == Then::Begun { START_REFUSED } else { TAP_REFUSED };
-            if then != Then::Nothing && !core::mem::replace(&mut self.bank.refused, true) {
-                self.say(sentence, false);
-                out.push(Effect::Draw(Part::Notices));
+            if whole {
+                (self.bank.lacking, self.bank.closed) = (Lacking::Nothing, None);
             }
+            out.push(Effect::Tell(Message::Log));
+        } else if then == Then::Nothing || self.bank.lacking == Lacking::Told {
+            self.bank.lacking = self.bank.lacking.max(Lacking::Untold);
+        } else {
+            self.bank.lacking = Lacking::Told;
+            self.say(if then == Then::Begun { START_REFUSED } else { TAP_REFUSED }, false);
+            out.push(Effect::Draw(Part::Notices));
         }
         follow_up(then, out);
         true
