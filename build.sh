@@ -121,16 +121,18 @@ need_browsers() {
 
 # --- the site ------------------------------------------------------------------------------------------------------
 
-# What the tools need to shrink a module, in SHRINK, and to join the page into one file, in JOIN: from npm, where it is.
+# What the tools need to shrink a module, in SHRINK, to join the page into one file, in JOIN, and to pack the npm package,
+# in PACK: from npm, where it is.
 find_npm_tools() {
-  SHRINK=() JOIN=()
+  SHRINK=() JOIN=() PACK=()
   if ! have npm || ! have node; then
-    say 'npm is missing: the wasm is not shrunk, the page as one file is not made (install Node 20)'
+    say 'npm is missing: the wasm is not shrunk, the page as one file and the tarball are not made (install Node 20)'
     return
   fi
   npm_packages tests/tools/npm "$KEPT/npm"
   SHRINK=(--wasm-opt "$KEPT/npm/node_modules/.bin/wasm-opt")
   JOIN=(--join tests/tools/one_file.mjs "$KEPT/npm/node_modules/esbuild")
+  PACK=(--pack)
 }
 
 # Builds the static site without the npm package.
@@ -148,7 +150,7 @@ build() {
   build_site
   say 'building the npm package'
   wasm_cargo build component --profile component
-  "$TOOLS" package "$TARGET/web/$WASM/component/dotdown.wasm" "$SITE/component" "${SHRINK[@]}"
+  "$TOOLS" package "$TARGET/web/$WASM/component/dotdown.wasm" "$SITE/component" "${SHRINK[@]}" "${PACK[@]}"
   printf '%s\n' "$SITE"
 }
 

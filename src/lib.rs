@@ -6,10 +6,9 @@
 //! | room | what it answers |
 //! | --- | --- |
 //! | `web` | the page in a browser: events, storage, clock, worker |
-//! | `component` | the core for any script: plain functions over plain objects |
+//! | [`component`] | the core for any script: plain functions over plain objects |
 //! | [`view`] | what is shown, as markup and SVG text |
 //! | [`page`] | the page's state, and what each thing that a reader does makes of it |
-//! | [`plain`] | our types as a script's plain objects and back |
 //! | [`results`] | plan to everything that the screens show |
 //! | [`session`] | the live session: log, feed clock, depth filter, advice |
 //! | [`rig`] | shot, balance, layout, fall, finder, tackle |
@@ -23,7 +22,7 @@
 
 pub mod bait;
 pub mod checksum;
-#[cfg(all(feature = "component", target_arch = "wasm32"))]
+#[cfg(feature = "component")]
 pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
@@ -31,7 +30,6 @@ mod draw;
 pub mod estimate;
 pub mod page;
 pub mod physics;
-pub mod plain;
 pub mod plan;
 pub mod refusal;
 pub mod results;

@@ -174,7 +174,7 @@ fn cold_wash_and_floaters(table: &mut Table) {
         &thaw,
         ask,
         r#"thickness_mm 4; thickness_mm 121; start_c 41; medium_c 41; until_c 41; until_c 8; label.fat_g 101; label.fat_g 90;
-        label {"fat_g":100}"#,
+        label {"fat_g":100,"protein_g":0,"carbohydrate_g":0,"salt_g":0}"#,
     );
     let curve = |ash_g, air_share, edge_mm, water_c| {
         let label = Label { ash_g: Some(ash_g), ..Label::default() };
@@ -596,34 +596,19 @@ fn sessions(table: &mut Table) {
     table.line("session", "a tap after 20,000", said(session.record(event(EventKind::Bite))));
 }
 
-/// A script's object from JSON.
-fn value(json: &Json) -> dotdown::plain::Value {
-    use dotdown::plain::Value;
-    match json {
-        Json::Null => Value::Null,
-        Json::Bool(flag) => Value::Flag(*flag),
-        Json::Number(number) => Value::Number(number.as_f64().expect("a number")),
-        Json::String(text) => Value::Text(text.clone()),
-        Json::Array(list) => Value::List(list.iter().map(value).collect()),
-        Json::Object(parts) => {
-            Value::Object(parts.iter().map(|(name, part)| (name.clone().into(), value(part))).collect())
-        }
-    }
-}
-
 /// What JSON, taken as some type, comes to.
 type Took = fn(&str) -> Option<String>;
 
-fn plain_objects(table: &mut Table) {
-    use dotdown::bait::{cold, floaters, material, shape, sink, timetable, wash};
-    use dotdown::plain::{Take, session::event};
+fn objects(table: &mut Table) {
+    use dotdown::bait::{cold, floaters, material, shape, sink, timetable};
+    use dotdown::component::{event::SessionEvent, object::read};
     use dotdown::plan;
     use dotdown::rig::{balance, fall, finder, layout};
     use dotdown::units;
-    fn take<T: Take>(json: &str) -> Option<String> {
-        said(T::take(&value(&from_str(json).expect(json))))
+    fn take<T: DeserializeOwned>(json: &str) -> Option<String> {
+        said(read::<T>(from_str(json).expect(json)))
     }
-    let rows: [(&str, Took, &str); 17] = [
+    let rows: [(&str, Took, &str); 18] = [
         ("a flag", take::<bool>, "1"),
         ("a number", take::<f64>, "\"1\""),
         ("a text", take::<String>, "1"),
@@ -641,11 +626,12 @@ fn plain_objects(table: &mut Table) {
         ("a shape", take::<shape::Shape>, r#"{"kind": "egg"}"#),
         ("matter", take::<material::Matter>, r#"{"kind": "cheese"}"#),
         ("a float", take::<fall::Float>, r#"{"mode": "fly"}"#),
+        ("a float", take::<fall::Float>, r#"{"mode": "slide"}"#),
     ];
     for (what, take, json) in rows {
-        table.line("plain", &format!("{json} as {what}"), take(json));
+        table.line("object", &format!("{json} as {what}"), take(json));
     }
-    let choices: [Took; 28] = [
+    let choices: [Took; 27] = [
         take::<units::LengthUnits>,
         take::<units::DecimalSign>,
         take::<plan::Sky>,
@@ -667,7 +653,6 @@ fn plain_objects(table: &mut Table) {
         take::<sink::Verdict>,
         take::<floaters::Cure>,
         take::<cold::Surface>,
-        take::<wash::Heat>,
         take::<timetable::When>,
         take::<balance::DottedWith>,
         take::<balance::ShotPreference>,
@@ -676,7 +661,7 @@ fn plain_objects(table: &mut Table) {
         take::<finder::Aim>,
     ];
     for take in choices {
-        table.line("plain", "“purple” as a choice", take("\"purple\""));
+        table.line("object", "“purple” as a choice", take("\"purple\""));
     }
     for json in [
         r"1",
@@ -688,8 +673,9 @@ fn plain_objects(table: &mut Table) {
         r#"{"at_ms": 5, "kind": "fed", "value": "many"}"#,
         r#"{"at_ms": 5, "kind": "note", "note": 1}"#,
     ] {
-        let came = event(&value(&from_str(json).expect(json)), &["A".to_owned()]);
-        table.line("plain", &format!("{json} as an event"), said(came));
+        let came = read::<SessionEvent>(from_str(json).expect(json));
+        let came = came.and_then(|event| event.of(&["A".to_owned()]));
+        table.line("object", &format!("{json} as an event"), said(came));
     }
 }
 
@@ -711,7 +697,7 @@ fn refusals_are_those_of_the_table() {
         links,
         logs,
         sessions,
-        plain_objects,
+        objects,
     ] {
         room(&mut table);
     }

@@ -12,6 +12,7 @@ use serde::Serialize;
 
 /// One thing to pack.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "KitLine"))]
 pub struct Item {
     /// A short name that does not change with the plan's numbers; ticks hang on it.
     pub id: String,
@@ -29,6 +30,7 @@ pub struct Item {
 
 /// What is packed together.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct PackGroup {
     /// The group's name.
     pub name: &'static str,
