@@ -20,6 +20,7 @@ mod balance_solver;
 mod bank_forward;
 mod bank_scenario;
 mod bank_session;
+mod book;
 mod contrast;
 mod day;
 mod drag_tables;

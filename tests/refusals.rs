@@ -548,6 +548,46 @@ fn logs(table: &mut Table) {
     read("CSV, a rig called “long”", "time_ms,kind,rig_name\n5,cast,long");
 }
 
+fn books(table: &mut Table) {
+    use dotdown::book::{
+        Book, Change, Day, Id, Kind, Outcome, Phone, Spot, Store, Water, book_from, book_text,
+    };
+    use dotdown::plan::presets::first;
+    let mut book = Book::open(Phone(1), 0, []).book;
+    table.line("book", "nothing to undo", said(book.undo()));
+    table.line("book", "nothing to redo", said(book.redo()));
+    let day = || Change::AddDay { id: Id(1), day: Box::new(Day::new(first())) };
+    book.apply(day()).expect("a day");
+    table.line("book", "a day of a known id", said(book.apply(day())));
+    let gone = Change::Remove { kind: Kind::Water, id: Id(1) };
+    table.line("book", "a water that is not there", said(book.apply(gone)));
+    let outcome = Outcome { place: Some(9), of: Some(8), ..Outcome::default() };
+    table.line("book", "place 9 of 8", said(book.apply(Change::Outcome { day: Id(1), outcome })));
+    let tick = Change::Tick { day: Id(1), tick: String::new(), on: true };
+    table.line("book", "a tick without a name", said(book.apply(tick)));
+    let tap = Change::Tap { day: Id(1), line: "0 b 19 - - - 00000000".to_owned() };
+    table.line("book", "a line that is not whole", said(book.apply(tap)));
+    let spot = |peg: i32| Spot { peg: peg.to_string(), ..Spot::default() };
+    let water = Water { depths: (0..401).map(|peg| (spot(peg), 9_000)).collect(), ..Water::default() };
+    let many = Change::Water { id: Id(2), water: Box::new(water) };
+    table.line("book", "401 depths of a water", said(book.apply(many)));
+    table.line("book", "a row of three bytes", said(book.take_row(Store::Days, vec![1, 2, 3])));
+    let text = book_text(&book);
+    let mut read = |what, text: &str| table.line("book", what, said(book_from(text)));
+    read("a file that is a list", "[]");
+    read("a newer file", &text.replacen(":1", ":2", 1));
+    read("a cut file", &text[..400]);
+    read("a decimal", &text.replacen("21336", "2133.6", 1));
+    read("another number", &text.replacen("21336", "21337", 1));
+    read(
+        "a text too long",
+        &text.replacen("\"note\":\"\"", &format!("\"note\":\"{}\"", "x".repeat(4_001)), 1),
+    );
+    let (head, rest) = text.split_once("\"days\":[\n").expect("days");
+    let (day, _) = rest.split_once("],\n\"waters\"").expect("then waters");
+    read("a record twice", &format!("{head}\"days\":[{day},\n{rest}"));
+}
+
 fn sessions(table: &mut Table) {
     use dotdown::session::{Event, EventKind, Log, Session, SessionSetup};
     let rig = |depth_m| json!({"depth_m": depth_m, "sample_dt_s": 0.5, "hook_z_m": [0, depth_m]});
@@ -696,6 +736,7 @@ fn refusals_are_those_of_the_table() {
         plans,
         links,
         logs,
+        books,
         sessions,
         objects,
     ] {
