@@ -5,10 +5,10 @@
 //!
 //! | room | what it answers |
 //! | --- | --- |
-//! | `web` | the page in a browser: events, storage, clock, worker |
+//! | `web` | the page in a browser: hears events, carries out what the page wants done |
 //! | [`component`] | the core for any script: plain functions over plain objects |
 //! | [`view`] | what is shown, as markup and SVG text |
-//! | [`page`] | the page's state, and what each thing that a reader does makes of it |
+//! | [`page`] | the page as one loop: an event goes in, what is to be done comes out |
 //! | [`results`] | plan to everything that the screens show |
 //! | [`book`] | days, waters and tackle of years: changes, undo, merge, backup |
 //! | [`session`] | the live session: log, feed clock, depth filter, advice |

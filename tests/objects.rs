@@ -113,5 +113,5 @@ fn the_declarations_say_what_is_read_and_written() {
         "{}",
         part("FallRig")
     );
-    assert!(!text.contains("unknown") && !text.contains("$"), "every type is known");
+    assert!(!text.contains("unknown") && !text.contains('$'), "every type is known");
 }
