@@ -3,7 +3,7 @@
 //! A [`Book`] is made from the rows that a store kept ([`Book::open`]). Everything done to it is a [`Change`]; [`Book::apply`]
 //! answers with the rows that have to be stored, in one transaction, before the change is shown as done. The same rows,
 //! sent to another tab, are taken in by [`Book::receive`]; a book from another phone by [`Book::merge`]; both are the one merge of
-//! [`merge`]'s head. [`Book::undo`] and [`Book::redo`] go through a history that is kept in the same store.
+//! `merge.rs`'s head. [`Book::undo`] and [`Book::redo`] go through a history that is kept in the same store.
 //!
 //! Clock, storage and randomness are the caller's: ids and the phone's number are random bits handed in, today's date too.
 //! Records are read when asked for; an opened book holds of each only what a list shows, and its bytes.
