@@ -5,11 +5,12 @@
 //!
 //! | room | what it answers |
 //! | --- | --- |
-//! | `web` | the page in a browser: events, storage, clock, worker |
+//! | `web` | the page in a browser: hears events, carries out what the page wants done |
 //! | [`component`] | the core for any script: plain functions over plain objects |
 //! | [`view`] | what is shown, as markup and SVG text |
-//! | [`page`] | the page's state, and what each thing that a reader does makes of it |
+//! | [`page`] | the page as one loop: an event goes in, what is to be done comes out |
 //! | [`results`] | plan to everything that the screens show |
+//! | [`book`] | days, waters and tackle of years: changes, undo, merge, backup |
 //! | [`session`] | the live session: log, feed clock, depth filter, advice |
 //! | [`rig`] | shot, balance, layout, fall, finder, tackle |
 //! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
@@ -21,6 +22,7 @@
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
 pub mod bait;
+pub mod book;
 pub mod checksum;
 #[cfg(feature = "component")]
 pub mod component;

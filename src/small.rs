@@ -1,7 +1,8 @@
 //! Sorting of, and looking up in, short lists.
 //!
-//! The standard library's sorts and ordered maps are made for long ones and weigh 5 to 10 kB of WebAssembly for each
-//! type they are used with; nothing in here ever holds more than a few hundred entries.
+//! The standard library's sorts and ordered maps are made for long ones; nothing in here ever holds more than a few
+//! hundred entries. Measured with its `sort_by` and `BTreeMap` behind these same functions: 228 kB more of WebAssembly
+//! as compiled, 27 kB more over the wire (brotli).
 
 /// Sorts in place by insertion, keeping equal entries in their order; `before` says whether the first goes first.
 pub fn sort_by<T>(list: &mut [T], mut before: impl FnMut(&T, &T) -> bool) {

@@ -2,7 +2,7 @@
 //! what is allowed. The sentences are part of the interface and stand here word for word.
 
 use crate::common::cases;
-use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
+use dotdown::bait::amount::{AmountRequest, Block, Feeding, Limit, Method, amount};
 use dotdown::bait::material::{Label, Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, sink};
@@ -42,7 +42,7 @@ fn tub() -> TubTest {
 
 fn day() -> AmountRequest {
     AmountRequest {
-        phases: vec![Phase {
+        phases: vec![Feeding {
             line: "long".to_owned(),
             method: Method::Catapult,
             start_min: 0.0,
@@ -242,7 +242,7 @@ fn the_amounts_refuse_each_field() {
         "block"
     );
     // The largest of everything is counted, not overflowed.
-    let most = Phase {
+    let most = Feeding {
         start_min: 1440.0,
         minutes: 1440.0,
         cubes_per_feed: 2000,

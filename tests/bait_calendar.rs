@@ -4,14 +4,14 @@
 //! escaping by RFC 5545 3.1 and 3.3.11. Left out: time zones (times are floating by design).
 
 use crate::common::cases;
-use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
+use dotdown::bait::calendar_file::{CalendarEvent, CivilMinute, calendar};
 use icalendar::parser::{read_calendar, unfold};
 use proptest::prelude::*;
 
 const AT: CivilMinute = CivilMinute { year: 2026, month: 6, day: 14, hour: 5, minute: 30 };
 
-fn event(uid: &str, summary: &str) -> Event {
-    Event {
+fn event(uid: &str, summary: &str) -> CalendarEvent {
+    CalendarEvent {
         uid: uid.to_owned(),
         start: AT,
         minutes: 45,
@@ -23,8 +23,10 @@ fn event(uid: &str, summary: &str) -> Event {
 
 #[test]
 fn the_whole_text() {
-    let events =
-        [Event { description: "Two tins,\nsix bags".to_owned(), ..event("pack-1@plan", "Pack; check") }];
+    let events = [CalendarEvent {
+        description: "Two tins,\nsix bags".to_owned(),
+        ..event("pack-1@plan", "Pack; check")
+    }];
     let expected = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Dotdown//Bait timetable//EN\r\nCALSCALE:GREGORIAN\r\n\
         METHOD:PUBLISH\r\nX-WR-CALNAME:Sunday\r\nBEGIN:VEVENT\r\nUID:pack-1@plan\r\nDTSTAMP:20260614T053000Z\r\n\
         DTSTART:20260614T053000\r\nDURATION:PT45M\r\nSUMMARY:Pack\\; check\r\nDESCRIPTION:Two tins\\,\\nsix bags\r\n\
@@ -71,7 +73,7 @@ proptest! {
 
     #[test]
     fn hostile_text_comes_back_through_the_parser(summary in hostile(), description in hostile(), name in hostile()) {
-        let written = Event { description: description.clone(), ..event("id-1", &summary) };
+        let written = CalendarEvent { description: description.clone(), ..event("id-1", &summary) };
         let text = calendar(&name, AT, &[written, event("id-2", "second")]).unwrap();
         // By the letter: CR LF ends, no other control, 75 octets at most, folds start with a space.
         prop_assert!(text.ends_with("\r\n"));
@@ -105,14 +107,14 @@ proptest! {
         let leap = year % 4 == 0 && year % 100 != 0 || year % 400 == 0;
         let days = match month { 2 => 28 + u8::from(leap), m if (1..=12).contains(&m) => 30 + (m + m / 8) % 2, _ => 0 };
         let there = (1..=9999).contains(&year) && day >= 1 && day <= days;
-        let wanted = Event { start: at, ..event("a", "") };
+        let wanted = CalendarEvent { start: at, ..event("a", "") };
         prop_assert_eq!(calendar("", AT, &[wanted]).is_ok(), there);
     }
 }
 
 #[test]
 fn what_cannot_be_is_refused() {
-    let refused = |events: &[Event]| calendar("", AT, events).unwrap_err();
+    let refused = |events: &[CalendarEvent]| calendar("", AT, events).unwrap_err();
     assert_eq!(refused(&[]).code(), "count");
     assert_eq!(refused(&vec![event("a", ""); 201]).code(), "count");
     assert_eq!(
@@ -121,12 +123,12 @@ fn what_cannot_be_is_refused() {
     );
     assert_eq!(refused(&[event("", "")]).code(), "bad_id");
     assert_eq!(refused(&[event("a\r\nSUMMARY:b", "")]).code(), "bad_id");
-    assert_eq!(refused(&[Event { minutes: 0, ..event("a", "") }]).field(), "events.minutes");
+    assert_eq!(refused(&[CalendarEvent { minutes: 0, ..event("a", "") }]).field(), "events.minutes");
     assert_eq!(
-        refused(&[Event { alarm_min_before: Some(20_000), ..event("a", "") }]).field(),
+        refused(&[CalendarEvent { alarm_min_before: Some(20_000), ..event("a", "") }]).field(),
         "events.alarm_min_before"
     );
     let noon = CivilMinute { hour: 24, ..AT };
     assert_eq!(calendar("", noon, &[event("a", "")]).unwrap_err().field(), "stamp");
-    assert_eq!(refused(&[Event { start: noon, ..event("a", "") }]).code(), "no_such_day");
+    assert_eq!(refused(&[CalendarEvent { start: noon, ..event("a", "") }]).code(), "no_such_day");
 }

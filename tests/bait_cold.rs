@@ -12,7 +12,8 @@
 
 use crate::common::cases;
 use dotdown::bait::cold::{
-    ChillRequest, Formula, HeatTable, Slab, Surface, change, frozen_curve, pham_s, plank_s, slab_time_s,
+    Formula, FreezingRequest, HeatTable, Slab, Surface, freezing_time, frozen_curve, pham_s, plank_s,
+    slab_time_s,
 };
 use dotdown::bait::material::TINS;
 use dotdown::bait::shape::Shape;
@@ -256,7 +257,7 @@ fn frozen_cubes_sink_at_about_half_speed() {
     }
 }
 
-const THAW: ChillRequest = ChillRequest {
+const THAW: FreezingRequest = FreezingRequest {
     label: TINS[0].label,
     thickness_mm: 25.0,
     start_c: -18.0,
@@ -267,16 +268,16 @@ const THAW: ChillRequest = ChillRequest {
 
 #[test]
 fn what_cannot_be_is_refused() {
-    let refused = |request: ChillRequest| change(&request).unwrap_err();
+    let refused = |request: FreezingRequest| freezing_time(&request).unwrap_err();
     for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1.0, 0.0, 4.9, 121.0] {
-        assert_eq!(refused(ChillRequest { thickness_mm: bad, ..THAW }).field(), "thickness_mm");
+        assert_eq!(refused(FreezingRequest { thickness_mm: bad, ..THAW }).field(), "thickness_mm");
     }
     for bad in [f64::NAN, -41.0, 41.0] {
-        assert_eq!(refused(ChillRequest { start_c: bad, ..THAW }).field(), "start_c");
-        assert_eq!(refused(ChillRequest { medium_c: bad, ..THAW }).field(), "medium_c");
-        assert_eq!(refused(ChillRequest { until_c: bad, ..THAW }).field(), "until_c");
+        assert_eq!(refused(FreezingRequest { start_c: bad, ..THAW }).field(), "start_c");
+        assert_eq!(refused(FreezingRequest { medium_c: bad, ..THAW }).field(), "medium_c");
+        assert_eq!(refused(FreezingRequest { until_c: bad, ..THAW }).field(), "until_c");
     }
-    let error = refused(ChillRequest { until_c: 8.0, ..THAW });
+    let error = refused(FreezingRequest { until_c: 8.0, ..THAW });
     assert_eq!((error.code(), error.field()), ("never_there", "until_c"));
     assert_eq!(
         error.to_string(),
@@ -284,7 +285,7 @@ fn what_cannot_be_is_refused() {
          more from what is around."
     );
     let fat = dotdown::bait::material::Label { fat_g: 100.0, ..Default::default() };
-    assert_eq!(refused(ChillRequest { label: fat, ..THAW }).code(), "no_water");
+    assert_eq!(refused(FreezingRequest { label: fat, ..THAW }).code(), "no_water");
 }
 
 proptest! {
@@ -293,17 +294,17 @@ proptest! {
     fn thicker_bags_and_stiller_air_take_longer(
         mm in 8.0..80.0, more in 1.05..1.5, start in -25.0..-8.0, medium in 2.0..30.0, tin in 0_usize..4,
     ) {
-        let request = ChillRequest { label: TINS[tin].label, thickness_mm: mm, start_c: start, medium_c: medium, ..THAW };
-        let thin = change(&request).unwrap();
-        let thick = change(&ChillRequest { thickness_mm: mm * more, ..request }).unwrap();
-        let windy = change(&ChillRequest { surface: Surface::Fan, ..request }).unwrap();
+        let request = FreezingRequest { label: TINS[tin].label, thickness_mm: mm, start_c: start, medium_c: medium, ..THAW };
+        let thin = freezing_time(&request).unwrap();
+        let thick = freezing_time(&FreezingRequest { thickness_mm: mm * more, ..request }).unwrap();
+        let windy = freezing_time(&FreezingRequest { surface: Surface::Fan, ..request }).unwrap();
         prop_assert!(thick.minutes.mid > thin.minutes.mid && windy.minutes.mid < thin.minutes.mid);
         prop_assert!(thin.minutes.low < thin.minutes.mid && thin.minutes.mid < thin.minutes.high);
         prop_assert!((3..=42).contains(&thin.course.len()));
         prop_assert!(thin.course.windows(2).all(|w| w[0].minute < w[1].minute && w[0].core_c <= w[1].core_c + 1e-6));
         prop_assert!(thin.course.iter().all(|m| m.face_c >= m.core_c - 1e-6));
         // And back: the same bag freezes again.
-        let freeze = change(&ChillRequest { start_c: medium, medium_c: -25.0, until_c: -15.0, ..request }).unwrap();
+        let freeze = freezing_time(&FreezingRequest { start_c: medium, medium_c: -25.0, until_c: -15.0, ..request }).unwrap();
         prop_assert!(freeze.cooling && freeze.course.windows(2).all(|w| w[0].core_c >= w[1].core_c - 1e-6));
         prop_assert!(freeze.minutes.mid > freeze.plank_min.unwrap() * 0.9);
     }
@@ -312,7 +313,7 @@ proptest! {
 #[test]
 fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
     // A 6 mm slab in still water, both faces; a cube has six faces and takes about a third of it (Pham's E of 3).
-    let slab = change(&ChillRequest {
+    let slab = freezing_time(&FreezingRequest {
         thickness_mm: 6.0,
         medium_c: 15.0,
         until_c: -4.0,
@@ -328,7 +329,7 @@ fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
 /// The Cold part of the Bait screen.
 fn shown(page: &mut Page) -> String {
     page.screen = Screen::Bait;
-    page.part = BaitTab::Cold;
+    page.bait_tab = BaitTab::Cold;
     screen(page)
 }
 
@@ -457,7 +458,7 @@ fn a_frozen_cube_is_slow_for_most_of_its_minute() {
         let nine_tenths_c =
             frozen_curve(&tin.label, 0.0, Shape::Cube { edge_mm: 6.0 }, 15.0).unwrap().nine_tenths_c;
         let cube_s = |until_c| {
-            let slab = ChillRequest {
+            let slab = FreezingRequest {
                 label: tin.label,
                 thickness_mm: 6.0,
                 medium_c: 15.0,
@@ -466,7 +467,7 @@ fn a_frozen_cube_is_slow_for_most_of_its_minute() {
                 ..THAW
             };
             // A third of the slab's time, for its six faces (Pham's E of 3).
-            change(&slab).unwrap().minutes.mid * 20.0
+            freezing_time(&slab).unwrap().minutes.mid * 20.0
         };
         let (fast, done) = (cube_s(nine_tenths_c), cube_s(-0.5));
         println!("{}: nine tenths after {fast:.0} s, no ice after {done:.0} s", tin.name);

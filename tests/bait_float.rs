@@ -162,7 +162,7 @@ fn the_screen_promises_no_more_of_6_and_8_mm_than_the_rule_says() {
     }
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    page.part = BaitTab::Wash;
+    page.bait_tab = BaitTab::Wash;
     let text = screen(&page);
     assert!(!text.contains("8 mm may not"));
     let (_, words) = text.split_once("data-result=\"float.sizes\"").expect("the table");

@@ -1,12 +1,12 @@
 //! What must be so whatever the tin: laws of falling and of counting, over random pieces and days.
 
-use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount, grid};
+use dotdown::bait::amount::{AmountRequest, Block, Feeding, Method, amount, grid};
 use dotdown::bait::material::{Label, Matter};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{Sink, SinkRequest, Verdict, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use dotdown::estimate::Z90;
-use dotdown::physics::settling::{Fall, Law};
+use dotdown::physics::settling::{DragLaw, SettlingBody};
 use dotdown::physics::water;
 use proptest::prelude::*;
 
@@ -77,14 +77,14 @@ fn one_in_twenty_lies_beyond_each_end_of_the_band() {
         let band = sink(&request).unwrap().speed_m_per_s;
         let (slow, fast) = shape.law_margins();
         let mut speed = || {
-            let fall = Fall {
+            let fall = SettlingBody {
                 diameter_m: shape.equivalent_diameter_mm() * 1e-3,
                 excess_kg_per_m3: excess + sd * normal(),
                 water_kg_per_m3,
                 viscosity_pa_s: water::viscosity_pa_s(t),
                 g_m_per_s2: 9.80665,
             };
-            let mut laws = Law::three(shape.sphericity()).map(|law| fall.speed_m_per_s(&law));
+            let mut laws = DragLaw::three(shape.sphericity()).map(|law| fall.speed_m_per_s(&law));
             laws.sort_by(f64::total_cmp);
             let [low, mid, high] = laws;
             let z = normal() / Z90;
@@ -228,7 +228,7 @@ proptest! {
         phases in prop::collection::vec((0.0..300.0, 0.0..120.0, 1_u32..60, 5.0..120.0), 0..6),
         hook_baits in 0_u32..200, reserve in 0.0..0.5, tins in 0_u32..30,
     ) {
-        let phases: Vec<Phase> = phases.into_iter().map(|(start_min, minutes, cubes_per_feed, seconds_between)| Phase {
+        let phases: Vec<Feeding> = phases.into_iter().map(|(start_min, minutes, cubes_per_feed, seconds_between)| Feeding {
             line: "a".to_owned(), method: Method::Hand, start_min, minutes, cubes_per_feed, seconds_between,
         }).collect();
         let block = Block { length_mm: 90.0, width_mm: 55.0, height_mm: 39.0, net_g: 200.0 };

@@ -1,7 +1,7 @@
 //! The timetable against what must be so of any schedule, and one worked evening and morning.
 
 use crate::common::cases;
-use dotdown::bait::timetable::{Durations, Step, Timetable, TimetableRequest, When, timetable, usual_steps};
+use dotdown::bait::timetable::{Step, Timetable, TimetableRequest, When, timetable};
 use proptest::prelude::*;
 
 /// All-in 10:00; free from 18:00 the day before; bed from 23:00 to 6:00.
@@ -17,9 +17,34 @@ fn start(table: &Timetable, id: &str) -> i32 {
     table.steps.iter().find(|s| s.id == id).unwrap().start_min
 }
 
+/// A chain of prep with these minutes to freeze and to thaw, none for fresh bait. Bags thaw while the angler packs,
+/// travels and sets up: only taking them out has to come before packing.
+fn usual_steps(freeze: u32, thaw: u32) -> Vec<Step> {
+    let chain = [
+        ("buy", 45, false, When::DayBefore),
+        ("cut", 40, false, When::Any),
+        ("wash", 20, false, When::Any),
+        ("drain", 20, true, When::Any),
+        ("bag", 10, false, When::Any),
+        ("freeze", freeze, true, When::Any),
+        ("take_out", thaw.min(2), false, When::Any),
+        ("thaw", thaw, true, When::Any),
+        ("pack", 30, false, When::Any),
+        ("leave", 40, false, When::Morning),
+        ("set_up", 90, false, When::Morning),
+    ];
+    let mut before: Option<&str> = None;
+    let mut steps = Vec::new();
+    for (id, minutes, waiting, when) in chain.into_iter().filter(|row| row.1 > 0) {
+        steps.push(Step { waiting, when, ..step(id, minutes, &Vec::from_iter(before)) });
+        before = if id == "thaw" { before } else { Some(id) };
+    }
+    steps
+}
+
 #[test]
 fn a_worked_day_with_fresh_bait() {
-    let table = plan(usual_steps(&Durations::default()));
+    let table = plan(usual_steps(0, 0));
     assert!(table.fits, "{table:?}");
     // Set up 90 before the all-in, leave 40 before that, pack 30, bag 10, drain 20: 6:50; wash 6:30; cut would be 5:50,
     // at night, so it is done the evening before and everything after it may wait for the morning.
@@ -33,8 +58,7 @@ fn a_worked_day_with_fresh_bait() {
 
 #[test]
 fn freezing_needs_the_night_and_thawing_goes_on_in_the_car() {
-    let durations = Durations { freeze: 300, thaw: 150, ..Durations::default() };
-    let table = plan(usual_steps(&durations));
+    let table = plan(usual_steps(300, 150));
     let at = |id| start(&table, id);
     assert!(table.fits, "{table:?}");
     // Freezing may run through the night, but somebody has to be up to start it.
@@ -46,10 +70,9 @@ fn freezing_needs_the_night_and_thawing_goes_on_in_the_car() {
 
 #[test]
 fn too_little_time_is_told_and_not_refused() {
-    let durations = Durations { freeze: 900, ..Durations::default() };
-    let table = plan(usual_steps(&durations));
+    let table = plan(usual_steps(900, 0));
     assert!(!table.fits && table.spare_min < 0);
-    let mut steps = usual_steps(&Durations::default());
+    let mut steps = usual_steps(0, 0);
     steps.iter_mut().find(|s| s.id == "cut").unwrap().when = When::Morning;
     assert!(!plan(steps).fits, "cutting at 5:50 is in the night");
 }

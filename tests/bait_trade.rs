@@ -4,7 +4,7 @@
 //! about 10 s; 25 to 30 cubes of 6 mm go in every 15 s. The printed band for generic canned meat must hold the figures;
 //! the middle is not tuned to them, and how far it is off is printed.
 
-use dotdown::bait::amount::{AmountRequest, Block, Limit, Method, Phase, amount};
+use dotdown::bait::amount::{AmountRequest, Block, Feeding, Limit, Method, amount};
 use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{Sink, SinkRequest, sink};
@@ -59,7 +59,7 @@ fn eight_millimetres_falls_faster_than_six() {
 #[test]
 fn an_hour_at_25_to_30_cubes_every_15_seconds() {
     let request = |cubes_per_feed| AmountRequest {
-        phases: vec![Phase {
+        phases: vec![Feeding {
             line: "long pole".to_owned(),
             method: Method::Hand,
             start_min: 0.0,
@@ -112,8 +112,8 @@ fn the_air_that_floats_a_tin_is_told_for_that_tin() {
             page.screen = Screen::Bait;
             page.act(&format!("tin:{}", tin.ndb));
             page.type_in("bait.air", air);
-            let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.day.water_c);
-            let floats_at = 100.0 * (1.0 - water::density_kg_per_m3(page.day.water_c) / meat);
+            let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.results.water_c);
+            let floats_at = 100.0 * (1.0 - water::density_kg_per_m3(page.results.water_c) / meat);
             let words = format!("<dt>floats with air of</dt><dd>{floats_at:.1} % of its volume</dd>");
             let text = screen(&page);
             assert!(text.contains(&words), "{}: {words}", tin.ndb);

@@ -11,7 +11,7 @@ use crate::common::{long, seed as drawn_from};
 use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{self, SinkRequest, sink};
-use dotdown::bait::tub_test::{Drop, Settings, Target, TubTest, tub_test};
+use dotdown::bait::tub_test::{Drop, Target, TubSettings, TubTest, tub_test};
 use dotdown::estimate::Z90;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
@@ -63,7 +63,7 @@ fn runs(count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tal
 fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, seed: u64) -> Tally {
     // Zero would stay zero.
     let mut dice = Dice(drawn_from(seed).max(1));
-    let settings = Settings::default();
+    let settings = TubSettings::default();
     let (shape, tub_c, lake_c, tub_m, lake_m) = (Shape::Cube { edge_mm: 6.0 }, 20.0, 12.0, 0.35, 1.5);
     let label = TINS[0].label;
     let at = |t_c: f64| label.composition().unwrap().density_kg_per_m3(t_c);
@@ -75,7 +75,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let sd = if wrong {
             settings.wrong_label_sd_kg_per_m3
         } else {
-            sink::Settings::default().label_sd_kg_per_m3
+            sink::SinkSettings::default().label_sd_kg_per_m3
         };
         let off = sd * dice.normal();
         let excess = at(tub_c) + off - water(tub_c);
@@ -240,10 +240,10 @@ fn without_a_drop_the_band_is_the_labels() {
 /// 0.11 s late with a standard deviation of 0.07 s; a start and a stop together have one of 0.10 s.
 #[test]
 fn the_thumb_is_that_of_published_timings() {
-    let thumb = Settings::default();
+    let thumb = TubSettings::default();
     assert!((thumb.late_s - 0.11).abs() < 0.02 && (thumb.tap_sd_s - 0.10).abs() < 0.005);
     let mut page = Page::new();
-    (page.screen, page.part) = (Screen::Bait, BaitTab::Tub);
+    (page.screen, page.bait_tab) = (Screen::Bait, BaitTab::Tub);
     assert!(
         dotdown::view::screen(&page).contains("4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late")
     );

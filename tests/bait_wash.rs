@@ -102,7 +102,7 @@ fn the_tap_that_the_mixture_needs_is_warned_about_however_cool_the_mixture() {
 fn shown(text: &str, act: &str) -> String {
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    page.part = BaitTab::Wash;
+    page.bait_tab = BaitTab::Wash;
     page.act(act);
     page.type_in("rinse.water", text);
     screen(&page)

@@ -16,13 +16,13 @@
 )]
 
 use crate::common::seeds;
-use dotdown::session::depth_filter::{Belief, Guess, Model, Path, Settings};
+use dotdown::session::depth_filter::{Belief, FilterSettings, Guess, Model, Path};
 use dotdown::session::{Event, EventKind, RigSetup, Session, SessionSetup};
 
 const START_MS: f64 = 1_900_000_000_000.0;
 
 struct Dense {
-    settings: Settings,
+    settings: FilterSettings,
     cells: usize,
     cell_m: f64,
     depth_m: f64,
@@ -337,7 +337,7 @@ fn agrees_with_a_dense_forward_algorithm() {
 /// hold it in 85 to 95 % of the casts.
 #[test]
 fn the_band_covers_the_truth() {
-    let settings = Settings::default();
+    let settings = FilterSettings::default();
     let paths: Vec<Path> = [0.35, 0.47, 0.60, 2.10]
         .map(|rest_m: f64| Path {
             rest_m,
@@ -383,14 +383,14 @@ struct TrueFish {
 }
 
 impl TrueFish {
-    fn new(rng: &mut fastrand::Rng, settings: &Settings) -> Self {
+    fn new(rng: &mut fastrand::Rng, settings: &FilterSettings) -> Self {
         let guess = settings.guesses[rng.usize(0..settings.guesses.len())];
         // Levels a quarter to four times, weights 1 2 4 2 1.
         let level = [0, 1, 1, 2, 2, 2, 2, 3, 3, 4][rng.usize(0..10)];
         Self { depth_m: Self::place(rng, settings), level, guess }
     }
 
-    fn place(rng: &mut fastrand::Rng, settings: &Settings) -> f64 {
+    fn place(rng: &mut fastrand::Rng, settings: &FilterSettings) -> f64 {
         let (from_m, to_m) = match rng.f64() {
             which if which < settings.shallow_share => settings.shallow_band_m,
             which if which < settings.shallow_share + settings.bottom_share => {
@@ -401,7 +401,7 @@ impl TrueFish {
         from_m + (to_m - from_m) * rng.f64()
     }
 
-    fn step(&mut self, rng: &mut fastrand::Rng, settings: &Settings) {
+    fn step(&mut self, rng: &mut fastrand::Rng, settings: &FilterSettings) {
         let normal = (-2.0 * (1.0 - rng.f64()).ln()).sqrt() * (core::f64::consts::TAU * rng.f64()).cos();
         let drifted = (self.depth_m + settings.drift_m_per_sqrt_s * 20.0_f64.sqrt() * normal).abs();
         self.depth_m = if drifted > 2.15 { 4.3 - drifted } else { drifted };
@@ -413,7 +413,7 @@ impl TrueFish {
         }
     }
 
-    fn bite_s(&self, rng: &mut fastrand::Rng, settings: &Settings, path: &Path) -> Option<f64> {
+    fn bite_s(&self, rng: &mut fastrand::Rng, settings: &FilterSettings, path: &Path) -> Option<f64> {
         let mut need = -(1.0 - rng.f64()).ln();
         for step in 0..400 {
             let at_s = 0.05 * (f64::from(step) + 0.5);

@@ -12,7 +12,7 @@
 
 use crate::common::{cases, dice};
 use dotdown::session::export::{to_csv, to_json};
-use dotdown::session::feed_clock::Phase;
+use dotdown::session::feed_clock::Feeding;
 use dotdown::session::import::import;
 use dotdown::session::log::read_back;
 use dotdown::session::{AdviceKind, Event, EventKind, RigSetup, Session, SessionSetup};
@@ -32,7 +32,7 @@ fn rig(name: &str, depth_m: f64) -> RigSetup {
 
 fn setup() -> SessionSetup {
     let mut setup = SessionSetup::new(vec![rig("jigger", 0.35), rig("", 0.6), rig("deck", 2.1)], 2.15, T0);
-    setup.phases = vec![Phase {
+    setup.phases = vec![Feeding {
         line: "short pole".to_owned(),
         minutes: 240.0,
         cubes_per_feed: 6.0,

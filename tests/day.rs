@@ -4,10 +4,11 @@
 
 use crate::common::{any_plan, cases};
 use dotdown::bait::sink::Verdict;
+use dotdown::page::event::Tap;
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::presets::presets;
-use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, Start, Taste};
+use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, ShotPreference, Start};
 use dotdown::results::fall::fall_rig;
 use dotdown::results::prep::moment;
 use dotdown::results::session_setup::session_setup;
@@ -156,47 +157,51 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         for (path, text) in typed {
             page.type_in(path, text);
         }
-        assert!(page.bad.is_empty(), "{way}");
-        let sink = page.day.sink.as_ref().unwrap();
+        assert!(page.rejected.is_empty(), "{way}");
+        let sink = page.results.sink.as_ref().unwrap();
         assert_eq!(
             (sink.verdict, sink.speed_m_per_s.low, sink.speed_m_per_s.mid),
             (Verdict::Floats, 0.0, 0.0)
         );
-        assert!(page.day.falls.iter().all(|fall| fall.time_s.is_none()), "{way}: {:?}", page.day.falls);
-        assert!(page.day.alternatives.iter().all(|other| other.eighteen_inches_s.is_none()), "{way}");
+        assert!(
+            page.results.falls.iter().all(|fall| fall.time_s.is_none()),
+            "{way}: {:?}",
+            page.results.falls
+        );
+        assert!(page.results.alternatives.iter().all(|other| other.eighteen_inches_s.is_none()), "{way}");
 
         page.screen = Screen::Bait;
         let bait = results(&page);
         assert!(bait.contains("data-result=\"sink.speed\">Floats<"), "{way}: {bait}");
         assert!(!bait.contains("cm a second") && !bait.contains("sink.eighteen"), "{way}: {bait}");
-        assert_eq!(bait.matches("<td>floats</td>").count(), page.day.falls.len(), "{way}");
+        assert_eq!(bait.matches("<td>floats</td>").count(), page.results.falls.len(), "{way}");
         assert!(announcement(&page).contains("floats"), "{way}: {}", announcement(&page));
         page.act("part:tub");
         let tub = results(&page);
         assert_eq!(tub.contains("data-result=\"tub.speed\">Floats<"), way == "bucket", "{way}: {tub}");
         assert!(!tub.contains("cm a second") && !tub.contains("never s"), "{way}: {tub}");
 
-        let line = page.day.lines.iter().find(|line| line.title == "Bait").unwrap();
+        let line = page.results.lines.iter().find(|line| line.title == "Bait").unwrap();
         assert!(line.reason.starts_with("It floats"), "{way}: {line:?}");
 
         page.screen = Screen::Rigs;
         assert!(page.next_fall().is_none(), "{way}: nothing is dropped");
         let rigs = results(&page);
         assert!(rigs.contains("The bait floats") && !rigs.contains("fall.settle"), "{way}: {rigs}");
-        page.act("deep:start");
+        page.act("finder:start");
         assert!(notices(&page).contains("The bait floats"), "{way}");
 
         page.screen = Screen::Bank;
         assert!(results(&page).contains("The bait floats"), "{way}");
-        let setup = setup_of(&page.plan, &page.day);
+        let setup = setup_of(&page.plan, &page.results);
         assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
         let (mut live, _) =
-            RunningSession::open(&page.plan, &page.day, Units::default(), "", 1.9e12).unwrap();
-        live.tap("fed", 1.9e12).unwrap();
+            RunningSession::open(&page.plan, &page.results, Units::default(), "", 1.9e12).unwrap();
+        live.tap(&Tap::parse("fed").unwrap(), 1.9e12).unwrap();
         live.look(1.9e12 + 20_000.0, true);
         let clouds = live.session.state(1.9e12 + 20_000.0).unwrap().clouds;
         assert_eq!((clouds.len(), clouds[0].front_m), (1, 0.0), "{way}: a feed stays at the surface");
-        page.live = Some(Box::new(live));
+        page.session = Some(Box::new(live));
         let bank = results(&page);
         assert!(bank.contains("The bait floats") && bank.contains("The last feed floats."), "{way}: {bank}");
     }
@@ -291,7 +296,7 @@ fn no_set_of_banned_lead_is_proposed_while_the_law_allows_another() {
         shot.density_kg_per_m3 = 11_350;
     }
     for rig in &mut plan.rigs {
-        rig.taste = Taste::FewLarge;
+        rig.taste = ShotPreference::FewLarge;
     }
     let mut page = Page::with(plan.clone(), Set::default(), Choices::default());
     page.screen = Screen::Rigs;
@@ -304,7 +309,7 @@ fn no_set_of_banned_lead_is_proposed_while_the_law_allows_another() {
                     && plan.shot_box[s.index].density_kg_per_m3 == 11_350
             })
         };
-        let day = &page.day.rigs[i];
+        let day = &page.results.rigs[i];
         let sets = &day.balance.as_ref().expect("a balance").sets;
         let allowed = sets.iter().any(|set| !banned(set));
         assert_eq!(banned(day.chosen.as_ref().expect("a set")), !allowed, "rig {}", day.name);
@@ -382,7 +387,7 @@ fn the_thermometer_is_packed_for_what_the_temperature_decides() {
 fn a_refused_text_keeps_the_last_good_result_and_says_so() {
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    let speed = |page: &Page| page.day.sink.as_ref().unwrap().speed_m_per_s;
+    let speed = |page: &Page| page.results.sink.as_ref().unwrap().speed_m_per_s;
     let before = speed(&page);
     assert_eq!(page.type_in("tin.fat", "lots"), Redraw::Results);
     assert_eq!(speed(&page), before);
@@ -398,7 +403,7 @@ fn a_weighing_writes_nothing_before_it_was_typed_and_shows_first_what_it_writes(
     let mut page = Page::new();
     page.screen = Screen::Rigs;
     let before = page.plan.clone();
-    let offered = |page: &Page| results(page).contains("data-act=\"deep:weigh.use\"");
+    let offered = |page: &Page| results(page).contains("data-act=\"weighed\"");
     // Untouched, and with one of the two numbers alone.
     for typed in [None, Some(("weigh.count", "20")), Some(("weigh.count", "")), Some(("weigh.shown", "1.24"))]
     {
@@ -406,7 +411,7 @@ fn a_weighing_writes_nothing_before_it_was_typed_and_shows_first_what_it_writes(
             page.type_in(path, text);
         }
         assert!(!offered(&page), "{typed:?}");
-        page.act("deep:weigh.use");
+        page.act("weighed");
         assert_eq!(page.plan, before, "{typed:?}");
     }
     page.type_in("weigh.size", "5");
@@ -415,14 +420,14 @@ fn a_weighing_writes_nothing_before_it_was_typed_and_shows_first_what_it_writes(
     let told = results(&page).replace("<strong>", "").replace("</strong>", "");
     assert!(told.contains("No. 8: 20 shot, 1.24 g in all: 0.062 g each, was 0.060 g."), "{told}");
     assert!(offered(&page));
-    page.act("deep:weigh.use");
+    page.act("weighed");
     let mut after = before.clone();
     after.shot_box[5].mass_tenth_mg = 620;
     assert_eq!(page.plan, after, "that size alone");
     // The next size starts from nothing.
     assert!(!offered(&page));
     page.type_in("weigh.size", "0");
-    page.act("deep:weigh.use");
+    page.act("weighed");
     assert_eq!(page.plan, after);
     page.act("undo");
     assert_eq!(page.plan, before);
@@ -439,8 +444,8 @@ fn a_weighing_that_cannot_be_is_told_and_not_written() {
         page.type_in("weigh.shown", shown);
         let told = screen(&page);
         assert!(told.contains(sentence), "{count} {shown}");
-        assert!(!told.contains("deep:weigh.use"), "{count} {shown}");
-        page.act("deep:weigh.use");
+        assert!(!told.contains("data-act=\"weighed\""), "{count} {shown}");
+        page.act("weighed");
         assert_eq!(page.plan, before, "{count} {shown}");
     };
     enter("1", "100", "That makes 100,0000 g each; a shot weighs from 0,0010 to 5,0000 g.");
@@ -455,10 +460,10 @@ fn a_weighing_that_cannot_be_is_told_and_not_written() {
     page.type_in("weigh.count", "20");
     page.type_in("weigh.shown", "1.2");
     page.type_in("weigh.shown", "much");
-    assert!(screen(&page).contains("value=\"much\"") && !screen(&page).contains("deep:weigh.use"));
+    assert!(screen(&page).contains("value=\"much\"") && !screen(&page).contains("data-act=\"weighed\""));
     assert_eq!(page.text_at("weigh.shown").as_deref(), Some("1,2000 g"));
     page.type_in("weigh.shown", "1.3");
-    page.act("deep:weigh.use");
+    page.act("weighed");
     assert_eq!(page.plan.shot_box[0].mass_tenth_mg, 650);
 }
 
@@ -558,7 +563,7 @@ proptest! {
 /// In a browser this takes a minute; there a few texts a field are tried (tests/browser/hostile.test.mjs).
 #[test]
 fn nonsense_in_any_field_is_told_beside_it_and_the_last_good_result_is_kept_and_marked() {
-    let Page { plan, day: before, .. } = Page::new();
+    let Page { plan, results: before, .. } = Page::new();
     let nonsense = [
         "NaN",
         "Infinity",
@@ -578,13 +583,13 @@ fn nonsense_in_any_field_is_told_beside_it_and_the_last_good_result_is_kept_and_
         let good = page.text_at(path).expect("a number field");
         for text in nonsense {
             assert_eq!(page.type_in(path, text), Redraw::Results, "{path} {text}");
-            let bad = page.bad.get(path).unwrap_or_else(|| panic!("{path} takes {text}"));
+            let bad = page.rejected.get(path).unwrap_or_else(|| panic!("{path} takes {text}"));
             assert!(bad.typed == text && bad.sentence.len() > 10, "{path} {text}: {bad:?}");
-            assert!(page.plan == plan && page.day == before, "{path} {text}");
+            assert!(page.plan == plan && page.results == before, "{path} {text}");
         }
         assert!(results(&page).contains("data-result=\"stale\""), "{path}: not marked");
         page.type_in(path, &good);
-        assert!(page.bad.is_empty(), "{path} refuses its own text {good}");
+        assert!(page.rejected.is_empty(), "{path} refuses its own text {good}");
     }
 }
 

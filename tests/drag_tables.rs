@@ -16,7 +16,7 @@ use dotdown::physics::drag::{
     CUBE_SPHERICITY, Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin,
     cd_schiller_naumann,
 };
-use dotdown::physics::settling::{Fall, Law, time_from_rest_s};
+use dotdown::physics::settling::{DragLaw, SettlingBody, time_from_rest_s};
 use dotdown::view::screen;
 
 #[test]
@@ -52,7 +52,7 @@ fn cube_coefficients() {
         (2.5e4, 1.3932, 1.373, 1.3803),
     ];
     for (re, hl, ganser, pc) in table {
-        let ours = Law::three(CUBE_SPHERICITY).map(|law| law.cd(re));
+        let ours = DragLaw::three(CUBE_SPHERICITY).map(|law| law.cd(re));
         for (ours, theirs) in ours.into_iter().zip([hl, ganser, pc]) {
             assert!(
                 (ours - theirs).abs() < 6e-5 * (ours / 20.0).max(1.0),
@@ -88,8 +88,8 @@ fn sphere_coefficients() {
     assert!((cd_brown_lawler(200.0) / 0.7756342422 - 1.0).abs() < 0.025);
 }
 
-fn cube(edge_mm: f64, density: f64) -> Fall {
-    Fall {
+fn cube(edge_mm: f64, density: f64) -> SettlingBody {
+    SettlingBody {
         diameter_m: Shape::Cube { edge_mm }.equivalent_diameter_mm() * 1e-3,
         excess_kg_per_m3: density - 999.1026,
         water_kg_per_m3: 999.1026,
@@ -115,7 +115,7 @@ fn steady_speeds_of_cubes() {
         (10.0, 1060.0, 0.090255, 0.094155, 0.082953),
     ];
     for (edge, density, hl, ganser, pc) in table {
-        for (law, theirs) in Law::three(CUBE_SPHERICITY).iter().zip([hl, ganser, pc]) {
+        for (law, theirs) in DragLaw::three(CUBE_SPHERICITY).iter().zip([hl, ganser, pc]) {
             let ours = cube(edge, density).speed_m_per_s(law);
             assert!(
                 (ours - theirs).abs() < 6e-7,
@@ -132,7 +132,7 @@ fn the_measured_cube_fell_as_fast_as_the_band_reaches() {
     steel.excess_kg_per_m3 = 7590.0 - 1240.0;
     steel.water_kg_per_m3 = 1240.0;
     steel.viscosity_pa_s = 1240.0 * 1.07e-4;
-    let speeds = Law::three(CUBE_SPHERICITY).map(|law| steel.speed_m_per_s(&law));
+    let speeds = DragLaw::three(CUBE_SPHERICITY).map(|law| steel.speed_m_per_s(&law));
     for (ours, theirs) in speeds.into_iter().zip([1.2365, 1.2122, 1.0302]) {
         assert!((ours - theirs).abs() < 1e-4, "{ours} against {theirs}");
     }
@@ -162,7 +162,7 @@ fn every_law_that_is_shown_is_named_among_the_sources() {
         let mut page = Page::new();
         page.type_in("other.second", "6");
         page.type_in("other.form", &form.to_string());
-        let laws = page.day.sink.as_ref().expect("it is worked out").laws.map(|law| law.law);
+        let laws = page.results.sink.as_ref().expect("it is worked out").laws.map(|law| law.law);
         let panel = sink_panel(&mut page);
         let (_, source) = panel.split_once("class=\"source\"").unwrap();
         for law in laws {
@@ -175,7 +175,7 @@ fn every_law_that_is_shown_is_named_among_the_sources() {
 fn a_cube_is_at_nine_tenths_of_its_speed_within_three_of_its_lengths() {
     for edge in [4.0, 6.0, 8.0, 10.0] {
         for density in [1010.0, 1033.4, 1054.0] {
-            for law in Law::three(CUBE_SPHERICITY) {
+            for law in DragLaw::three(CUBE_SPHERICITY) {
                 let fall = cube(edge, density);
                 let (steady, a) = (fall.speed_m_per_s(&law), fall.first_acceleration_m_per_s2(0.638));
                 // dx = v dv / (a - k v2): by then it has gone v2/(2a) ln(1/(1 - 0.81)), for a drag that goes with v2.
@@ -188,7 +188,7 @@ fn a_cube_is_at_nine_tenths_of_its_speed_within_three_of_its_lengths() {
 
 /// The full equation of motion, (`rho_s` + Ca rho) V dv/dt = excess V g - Cd(Re) A rho v2 / 2, by Runge and Kutta's
 /// fourth-order rule at 1 ms.
-fn integrated_time(fall: &Fall, law: &Law, added_mass: f64, depth_m: f64) -> f64 {
+fn integrated_time(fall: &SettlingBody, law: &DragLaw, added_mass: f64, depth_m: f64) -> f64 {
     let (d, rho) = (fall.diameter_m, fall.water_kg_per_m3);
     let inertia = fall.excess_kg_per_m3 + (1.0 + added_mass) * rho;
     let push = |v: f64| {
@@ -214,7 +214,7 @@ fn the_closed_start_from_rest_is_within_a_twentieth_of_a_second() {
     let mut worst: f64 = 0.0;
     for edge in [4.0, 6.0, 8.0, 10.0] {
         for density in [1010.0, 1033.4, 1054.0] {
-            for law in Law::three(CUBE_SPHERICITY) {
+            for law in DragLaw::three(CUBE_SPHERICITY) {
                 let fall = cube(edge, density);
                 let v = fall.speed_m_per_s(&law);
                 for depth in [0.1, 0.3, 1.5] {

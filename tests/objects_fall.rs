@@ -2,7 +2,7 @@
 //! against the same tables and tolerances as `rig_fall_golden.rs`; and objects that are no rig.
 
 use dotdown::component::object::read;
-use dotdown::rig::fall::{Float, Rig, Settings, fall};
+use dotdown::rig::fall::{FallSettings, Float, Rig, fall};
 use dotdown::rig::finder::{Aim, Finder, Request};
 use serde_json::Value as Json;
 
@@ -21,7 +21,7 @@ fn a_rig_is_read_as_it_stands_and_its_fall_told_as_the_tables_are() {
     for text in GOLDEN {
         let golden: Json = serde_json::from_str(text).unwrap();
         let rig = read::<Rig>(golden["rig"].clone()).unwrap();
-        let told = serde_json::to_value(fall(&rig, &Settings::default()).unwrap()).unwrap();
+        let told = serde_json::to_value(fall(&rig, &FallSettings::default()).unwrap()).unwrap();
         let want = &golden["same_mesh"];
         assert_eq!(told["n_links"].as_f64(), want["n_links"].as_f64());
         for field in ["hook_z_m", "hook_x_m"] {

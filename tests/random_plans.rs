@@ -155,7 +155,7 @@ fn holds(seed: u64) {
     let again = saved::read(&kept)
         .unwrap_or_else(|told| panic!("seed {seed}: what is kept cannot be read: {told:?}"));
     assert!(again.page.plan == page.plan, "seed {seed}: what is kept is another plan");
-    let _ = share::panel(&page, &share::Way { text: &text, hosted: true, can_send: true });
+    assert!(share::panel(&page).contains(&text), "seed {seed}: what is shared is another plan");
 }
 
 #[test]

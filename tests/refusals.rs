@@ -159,15 +159,15 @@ fn tub_tests(table: &mut Table) {
 }
 
 fn cold_wash_and_floaters(table: &mut Table) {
-    use dotdown::bait::cold::{ChillRequest, change, frozen_curve};
+    use dotdown::bait::cold::{FreezingRequest, freezing_time, frozen_curve};
     use dotdown::bait::floaters::{FloatRequest, floaters};
     use dotdown::bait::material::Label;
     use dotdown::bait::shape::Shape;
     use dotdown::bait::wash::{WashRequest, wash};
-    let thaw: ChillRequest = good(json!({
+    let thaw: FreezingRequest = good(json!({
         "label": label(), "thickness_mm": 25, "start_c": -18, "medium_c": 5, "until_c": 0, "surface": "still_air",
     }));
-    let ask = |thaw: &ChillRequest| said(change(thaw));
+    let ask = |thaw: &FreezingRequest| said(freezing_time(thaw));
     table.spoiled("cold", &thaw, ask, "thickness_mm not a number", |thaw| thaw.thickness_mm = f64::NAN);
     table.rows(
         "cold",
@@ -208,12 +208,12 @@ fn cold_wash_and_floaters(table: &mut Table) {
 }
 
 fn times_of_the_day(table: &mut Table) {
-    use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
+    use dotdown::bait::calendar_file::{CalendarEvent, CivilMinute, calendar};
     use dotdown::bait::timetable::{TimetableRequest, timetable};
     let at = json!({"year": 2026, "month": 6, "day": 14, "hour": 5, "minute": 30});
     let pack = json!({"uid": "pack", "start": at, "minutes": 45, "summary": "Pack", "description": "", "alarm_min_before": 15});
-    let written: (CivilMinute, Vec<Event>) = good(json!([at, [pack]]));
-    let ask = |(stamp, events): &(CivilMinute, Vec<Event>)| said(calendar("", *stamp, events));
+    let written: (CivilMinute, Vec<CalendarEvent>) = good(json!([at, [pack]]));
+    let ask = |(stamp, events): &(CivilMinute, Vec<CalendarEvent>)| said(calendar("", *stamp, events));
     // 0 is the stamp, 1 the list of entries.
     table.rows(
         "calendar_file",
@@ -252,9 +252,9 @@ const HARDLY_SINKS: &str = "main.length_m 19 & main.diameter_m 0 & hooklength.di
 const DRIFT: &str = r#" & current {"u0":0.01,"decay_m":1}"#;
 
 fn falls(table: &mut Table) {
-    use dotdown::rig::fall::{Rig, Settings, fall};
+    use dotdown::rig::fall::{FallSettings, Rig, fall};
     let laid: Rig = good(rig());
-    let ask = |rig: &Rig| said(fall(rig, &Settings::default()));
+    let ask = |rig: &Rig| said(fall(rig, &FallSettings::default()));
     let mut spoil = |what, change| table.spoiled("fall", &laid, ask, what, change);
     spoil("temperature_C not a number", |rig| rig.temperature_c = f64::NAN);
     spoil("shots.0.from_hook_m not a number", |rig| rig.shots[0].from_hook_m = f64::NAN);
@@ -275,7 +275,7 @@ fn falls(table: &mut Table) {
     table.rows("fall", &laid, ask, &[HARDLY_SINKS, DRIFT].concat());
     table.rows(
         "fall",
-        &Settings::default(),
+        &FallSettings::default(),
         |settings| said(fall(&laid, settings)),
         "step_s 0.2; start_step_s 0.03; start_s 2; link_factor 101; finest_link_share 1.1; newton_tolerance_m 0.1;
         newton_most 1001; sample_dt_s 11; frame_dt_s 11; depth_bin_m 11;
@@ -285,7 +285,7 @@ fn falls(table: &mut Table) {
     table.line(
         "fall",
         "frame_dt_s 0.001 for 600 s and hundreds of links",
-        said(fall(&long, &Settings { frame_dt_s: Some(0.001), ..Settings::default() })),
+        said(fall(&long, &FallSettings { frame_dt_s: Some(0.001), ..FallSettings::default() })),
     );
 }
 
@@ -339,7 +339,7 @@ fn balances(table: &mut Table) {
 
 fn glasses_and_tackle(table: &mut Table) {
     use dotdown::rig::glass_test::{BatchWeighing, GlassTest, load_from_glass, weigh_batch};
-    use dotdown::rig::tackle::{Settings, TackleRequest, check_tackle};
+    use dotdown::rig::tackle::{TackleRequest, TackleSettings, check_tackle};
     let glass: GlassTest = good(json!({
         "float": {"load_tenth_mg": 4000, "tip_diameter_mm": 1, "tip_length_mm": 25}, "temperature_c": 15, "tip_left_mm": 5,
         "shots": [{"mass_tenth_mg": 350, "density_kg_per_m3": 11350, "count": 12, "uncertainty": 0.01}],
@@ -367,7 +367,7 @@ fn glasses_and_tackle(table: &mut Table) {
         "main": {"diameter_mm": 0.15}, "hooklength": {"diameter_mm": 0.12},
         "elastic": {"section": {"kind": "hollow", "outer_mm": 2, "inner_mm": 1}, "relaxed_m": 1.5, "kit_m": 1.8, "run_m": 3},
     }));
-    let ask = |tackle: &TackleRequest| said(check_tackle(tackle, &Settings::default()));
+    let ask = |tackle: &TackleRequest| said(check_tackle(tackle, &TackleSettings::default()));
     table.spoiled("tackle", &tackle, ask, "main.diameter_mm not a number", |tackle| {
         tackle.main.diameter_mm = f64::NAN;
     });
@@ -383,10 +383,10 @@ fn glasses_and_tackle(table: &mut Table) {
 
 fn layouts_and_sheets(table: &mut Table) {
     use dotdown::rig::layout::{LayoutRequest, lay_out};
-    use dotdown::rig::make_up::{Settings, SheetRequest, make_up};
+    use dotdown::rig::make_up::{MakeUpAllowances, SheetRequest, make_up};
     let asked: LayoutRequest = good(json!({
         "float_to_hook_mm": 2100, "hooklength_mm": 100, "shots": [{"shot": 3, "count": 5}, {"shot": 1, "count": 3}],
-        "pattern": {"kind": "bulk_and_droppers", "bulk_mm": 600, "dropper_shot": 1, "droppers_mm": [100, 300]},
+        "pattern": {"kind": "bulk_and_droppers", "bulk_mm": 600, "droppers": [{"from_hook_mm": 100, "shot": 1, "count": 3}]},
     }));
     let ask = |asked: &LayoutRequest| said(lay_out(asked));
     table.rows(
@@ -395,8 +395,7 @@ fn layouts_and_sheets(table: &mut Table) {
         ask,
         r#"float_to_hook_mm 19; float_to_hook_mm 20001; hooklength_mm 2101; pattern {"kind":"single_bulk","bulk_mm":0};
         pattern {"kind":"single_bulk","bulk_mm":2100}; pattern {"kind":"single_bulk","bulk_mm":99};
-        pattern.droppers_mm [300, 100]; pattern.bulk_mm 300; pattern {"kind":"strung","lowest_mm":800,"highest_mm":100};
-        pattern.droppers_mm [100, 200, 300, 400]; shots [{"shot":1,"count":2}];
+        pattern {"kind":"strung","lowest_mm":800,"highest_mm":100}; pattern.droppers.0.count 4;
         shots [] & pattern {"kind":"single_bulk","bulk_mm":600}; shots.0.count 101"#,
     );
     let group = |from_hook_mm| json!({"from_hook_mm": from_hook_mm, "shot": 0, "count": 2, "role": "bulk"});
@@ -406,7 +405,7 @@ fn layouts_and_sheets(table: &mut Table) {
         "back_shot": {"size": "No. 8", "count": 2, "above_float_mm": 300},
         "layout": {"float_to_hook_mm": 2100, "hooklength_mm": 100, "on_hooklength": false, "groups": [group(300), group(600)]},
     }));
-    let ask = |sheet: &SheetRequest| said(make_up(sheet, &Settings::default()));
+    let ask = |sheet: &SheetRequest| said(make_up(sheet, &MakeUpAllowances::default()));
     table.spoiled("make_up", &sheet, ask, "main_diameter_mm not a number", |sheet| {
         sheet.main_diameter_mm = f64::NAN;
     });
@@ -487,23 +486,22 @@ fn links(table: &mut Table) {
     read("“hello”", "hello");
     read("p2 alone", "p2");
     read("no version", "p-1-2-3");
-    read("a length in words", "p2-long-2-3");
-    read("a checksum in words", "p2-1-sum-3");
-    read("version 0", &whole.replacen("p2-", "p0-", 1));
+    read("a length in words", "p1-long-2-3");
+    read("a checksum in words", "p1-1-sum-3");
+    read("version 0", &whole.replacen("p1-", "p0-", 1));
     read("50,001 letters", &"p".repeat(50_001));
-    read("version 9", &whole.replacen("p2-", "p9-", 1));
+    read("version 9", &whole.replacen("p1-", "p9-", 1));
     read("three letters fewer", &whole[..whole.len() - 3]);
     read("one letter more", &(whole.clone() + "2"));
     let other = if whole.ends_with('2') { "3" } else { "2" };
     read("another last letter", &[&whole[..whole.len() - 1], other].concat());
     read("a letter that none has", &[&whole[..whole.len() - 1], "0"].concat());
-    read("a plan of version 2 as one of version 1", &whole.replacen("p2-", "p1-", 1));
     let ask = |plan: &Plan| said(link::read(&link::write(plan)));
     table.rows(
         "link",
         &first(),
         ask,
-        "rigs.1.depth_tenth_mm 0; version 3; tin.fat_tenth_g 950; lines []; rigs.0.set [{\"shot\":99,\"count\":1}]",
+        "rigs.1.depth_tenth_mm 0; version 2; tin.fat_tenth_g 950; lines []; rigs.0.set [{\"shot\":99,\"count\":1}]",
     );
 }
 
@@ -548,6 +546,46 @@ fn logs(table: &mut Table) {
     read("CSV, rig “two”", "time_ms,kind,rig\n5,cast,two");
     read("CSV, rig 7", "time_ms,kind,rig\n5,cast,7");
     read("CSV, a rig called “long”", "time_ms,kind,rig_name\n5,cast,long");
+}
+
+fn books(table: &mut Table) {
+    use dotdown::book::{
+        Book, Change, Day, Id, Kind, Outcome, Phone, Spot, Store, Water, book_from, book_text,
+    };
+    use dotdown::plan::presets::first;
+    let mut book = Book::open(Phone(1), 0, []).book;
+    table.line("book", "nothing to undo", said(book.undo()));
+    table.line("book", "nothing to redo", said(book.redo()));
+    let day = || Change::AddDay { id: Id(1), day: Box::new(Day::new(first())) };
+    book.apply(day()).expect("a day");
+    table.line("book", "a day of a known id", said(book.apply(day())));
+    let gone = Change::Remove { kind: Kind::Water, id: Id(1) };
+    table.line("book", "a water that is not there", said(book.apply(gone)));
+    let outcome = Outcome { place: Some(9), of: Some(8), ..Outcome::default() };
+    table.line("book", "place 9 of 8", said(book.apply(Change::Outcome { day: Id(1), outcome })));
+    let tick = Change::Tick { day: Id(1), tick: String::new(), on: true };
+    table.line("book", "a tick without a name", said(book.apply(tick)));
+    let tap = Change::Tap { day: Id(1), line: "0 b 19 - - - 00000000".to_owned() };
+    table.line("book", "a line that is not whole", said(book.apply(tap)));
+    let spot = |peg: i32| Spot { peg: peg.to_string(), ..Spot::default() };
+    let water = Water { depths: (0..401).map(|peg| (spot(peg), 9_000)).collect(), ..Water::default() };
+    let many = Change::Water { id: Id(2), water: Box::new(water) };
+    table.line("book", "401 depths of a water", said(book.apply(many)));
+    table.line("book", "a row of three bytes", said(book.take_row(Store::Days, vec![1, 2, 3])));
+    let text = book_text(&book);
+    let mut read = |what, text: &str| table.line("book", what, said(book_from(text)));
+    read("a file that is a list", "[]");
+    read("a newer file", &text.replacen(":1", ":2", 1));
+    read("a cut file", &text[..400]);
+    read("a decimal", &text.replacen("21336", "2133.6", 1));
+    read("another number", &text.replacen("21336", "21337", 1));
+    read(
+        "a text too long",
+        &text.replacen("\"note\":\"\"", &format!("\"note\":\"{}\"", "x".repeat(4_001)), 1),
+    );
+    let (head, rest) = text.split_once("\"days\":[\n").expect("days");
+    let (day, _) = rest.split_once("],\n\"waters\"").expect("then waters");
+    read("a record twice", &format!("{head}\"days\":[{day},\n{rest}"));
 }
 
 fn sessions(table: &mut Table) {
@@ -624,7 +662,7 @@ fn objects(table: &mut Table) {
         ("units", take::<Vec<units::Units>>, r#"[{"lengths": "yards"}]"#),
         ("units", take::<units::Units>, r#"{"colour": "red"}"#),
         ("a rig’s line", take::<fall::Line>, "1"),
-        ("a day", take::<plan::Day>, "\"11 July\""),
+        ("a day", take::<plan::Date>, "\"11 July\""),
         ("a shape", take::<shape::Shape>, r#"{"kind": "egg"}"#),
         ("matter", take::<material::Matter>, r#"{"kind": "cheese"}"#),
         ("a float", take::<fall::Float>, r#"{"mode": "fly"}"#),
@@ -644,8 +682,8 @@ fn objects(table: &mut Table) {
         take::<plan::Lead>,
         take::<plan::Purpose>,
         take::<plan::Pattern>,
-        take::<plan::Taste>,
-        take::<plan::Dotted>,
+        take::<plan::ShotPreference>,
+        take::<plan::DottedWith>,
         take::<plan::Group>,
         take::<plan::Form>,
         take::<plan::Around>,
@@ -656,8 +694,8 @@ fn objects(table: &mut Table) {
         take::<floaters::Cure>,
         take::<cold::Surface>,
         take::<timetable::When>,
-        take::<balance::State>,
-        take::<balance::Taste>,
+        take::<balance::DottedWith>,
+        take::<balance::ShotPreference>,
         take::<balance::Waterline>,
         take::<layout::Role>,
         take::<finder::Aim>,
@@ -698,6 +736,7 @@ fn refusals_are_those_of_the_table() {
         plans,
         links,
         logs,
+        books,
         sessions,
         objects,
     ] {

@@ -8,7 +8,9 @@
 use crate::common::cases;
 use dotdown::bait::shape::Shape;
 use dotdown::physics::{settling, water};
-use dotdown::rig::fall::{Bait, Current, Fall, Float, Hook, Line, Rig, Settings, Shot, fall, free_speeds};
+use dotdown::rig::fall::{
+    Bait, Current, Fall, FallSettings, Float, Hook, Line, Rig, Shot, fall, free_speeds,
+};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -94,7 +96,7 @@ fn speed_at(fall: &Fall, k: usize) -> f64 {
 fn cube_alone_falls_at_its_terminal_speed() {
     for hook_kg in [0.0, 5e-6, 3e-5] {
         let rig = cube_on(hook_kg);
-        let settings = Settings { link_factor: 100.0, ..Settings::default() };
+        let settings = FallSettings { link_factor: 100.0, ..FallSettings::default() };
         let fall = fall(&rig, &settings).unwrap();
         let want = free_speeds(&rig).unwrap().cube_with_hook_m_per_s.unwrap();
         let got = speed_at(&fall, 20);
@@ -107,7 +109,7 @@ fn cube_alone_falls_at_its_terminal_speed() {
 /// them, where one is.
 #[test]
 fn a_body_of_any_shape_falls_at_its_terminal_speed() {
-    use dotdown::physics::settling::Law;
+    use dotdown::physics::settling::DragLaw;
     for shape in [
         Shape::Sphere { diameter_mm: 10.0 },
         Shape::Cylinder { diameter_mm: 6.0, length_mm: 9.0 },
@@ -121,7 +123,7 @@ fn a_body_of_any_shape_falls_at_its_terminal_speed() {
             ..Bait::cube(shape.volume_mm3().cbrt() * 1e-3, 1040.0)
         };
         let water_kg_per_m3 = water::density_kg_per_m3(15.0);
-        let by_law = settling::Fall {
+        let by_law = settling::SettlingBody {
             diameter_m: shape.equivalent_diameter_mm() * 1e-3,
             excess_kg_per_m3: 1040.0 - water_kg_per_m3,
             water_kg_per_m3,
@@ -129,8 +131,8 @@ fn a_body_of_any_shape_falls_at_its_terminal_speed() {
             g_m_per_s2: 9.80665,
         };
         let law = match shape {
-            Shape::Sphere { .. } => Law::CliftGauvin,
-            _ => Law::three(shape.sphericity())[0],
+            Shape::Sphere { .. } => DragLaw::CliftGauvin,
+            _ => DragLaw::three(shape.sphericity())[0],
         };
         let by_law = by_law.speed_m_per_s(&law);
         for known in [None, Some(0.6 * by_law), Some(1.1 * by_law)] {
@@ -138,7 +140,7 @@ fn a_body_of_any_shape_falls_at_its_terminal_speed() {
             let want = known.unwrap_or(by_law);
             let free = free_speeds(&rig).unwrap().cube_m_per_s.unwrap();
             assert!((free / want - 1.0).abs() < 1e-3, "{shape:?}: {free} for {want} m/s");
-            let settings = Settings { link_factor: 100.0, ..Settings::default() };
+            let settings = FallSettings { link_factor: 100.0, ..FallSettings::default() };
             let fall = fall(&rig, &settings).unwrap();
             // Half a metre down it has come to its speed, and the line hardly swings it yet.
             let half_way = fall.hook_z_m.iter().position(|z| *z > 0.5).unwrap();
@@ -166,7 +168,7 @@ fn last_third_of_the_shallow_rig_is_the_reference_figure() {
         rig.hooklength = Line { length_m: 0.15, diameter_m: 0.0001 };
         rig.shots = vec![Shot { from_hook_m, mass_kg: 3.4e-5, count: 4 }];
         rig.t_end_s = 30.0;
-        let fall = fall(&rig, &Settings::default()).unwrap();
+        let fall = fall(&rig, &FallSettings::default()).unwrap();
         let got = fall.last_third_m_per_s.unwrap() / fall.free_cube_m_per_s.unwrap();
         assert!((got - want).abs() < 0.006, "{got} for {want}");
     }
@@ -182,7 +184,7 @@ fn deck_rig_takes_the_reference_seconds() {
     let shot = |from_hook_m, count| Shot { from_hook_m, mass_kg: 3.4e-5, count };
     for (bulk_m, want) in [(0.6, 25.0), (1.2, 35.0)] {
         rig.shots = vec![shot(bulk_m, 9), shot(0.3, 1), shot(0.1, 1)];
-        let got = fall(&rig, &Settings::default()).unwrap().settle_s.unwrap();
+        let got = fall(&rig, &FallSettings::default()).unwrap().settle_s.unwrap();
         assert!((got - want).abs() < 0.51, "bulk {bulk_m}: {got} for {want} s");
     }
 }
@@ -193,7 +195,7 @@ fn hanging_straight_stays_put() {
     let golden: serde_json::Value = serde_json::from_str(text).unwrap();
     let mut rig: Rig = serde_json::from_value(golden["rig"].clone()).unwrap();
     rig.launch_angle_deg = 0.0;
-    let fall = fall(&rig, &Settings::default()).unwrap();
+    let fall = fall(&rig, &FallSettings::default()).unwrap();
     for (z, x) in fall.hook_z_m.iter().zip(&fall.hook_x_m) {
         assert!((z - 2.1).abs() < 1e-12 && x.abs() < 1e-12);
     }
@@ -214,7 +216,7 @@ fn a_drift_lifts_the_rig_to_one_depth() {
         rig.launch_angle_deg = angle;
         for float in [Float::Fixed, Float::Slide { mass_kg: 0.001, cda_m2: 0.0002 }] {
             rig.float = float;
-            let fall = fall(&rig, &Settings::default()).unwrap();
+            let fall = fall(&rig, &FallSettings::default()).unwrap();
             assert!(fall.final_depth_m < 1.5);
             depths.push(fall.final_depth_m);
         }
@@ -233,7 +235,7 @@ fn lowered_rig_follows_the_hand() {
     rig.shots = vec![Shot { from_hook_m: 0.3, mass_kg: 3.4e-5, count: 4 }];
     rig.lowered_m_per_s = Some(0.06);
     rig.t_end_s = 20.0;
-    let settings = Settings { frame_dt_s: Some(0.5), ..Settings::default() };
+    let settings = FallSettings { frame_dt_s: Some(0.5), ..FallSettings::default() };
     let lowered = fall(&rig, &settings).unwrap();
     assert!((lowered.t_fraction_of_final_depth_s.f50.unwrap() - 0.5 / 0.06).abs() < 1e-3);
     assert!((lowered.last_third_m_per_s.unwrap() - 0.06).abs() < 1e-4);
@@ -253,7 +255,7 @@ fn frames_and_samples_agree() {
     let text = include_str!("data/rig_fall/g3_shallow050_90_25C.json");
     let golden: serde_json::Value = serde_json::from_str(text).unwrap();
     let rig: Rig = serde_json::from_value(golden["rig"].clone()).unwrap();
-    let settings = Settings { frame_dt_s: Some(0.05), ..Settings::default() };
+    let settings = FallSettings { frame_dt_s: Some(0.05), ..FallSettings::default() };
     let fall = fall(&rig, &settings).unwrap();
     let frames = fall.frames.unwrap();
     assert_eq!(frames.nodes, fall.n_links + 1);
@@ -319,7 +321,7 @@ fn refusals_say_what_to_do() {
     for (code, spoil, field) in table {
         let mut rig = good.clone();
         spoil(&mut rig);
-        let error = fall(&rig, &Settings::default()).unwrap_err();
+        let error = fall(&rig, &FallSettings::default()).unwrap_err();
         assert_eq!((error.code(), error.field()), (code, field), "{error}");
         sentences.push(error.to_string());
     }
@@ -332,7 +334,7 @@ fn refusals_say_what_to_do() {
         sentences[1],
         "Shot 2 lies above the float: 1.91 m from the hook on a rig of 1.9 m. Move it down."
     );
-    assert!(fall(&good, &Settings { step_s: f64::NAN, ..Settings::default() }).is_err());
+    assert!(fall(&good, &FallSettings { step_s: f64::NAN, ..FallSettings::default() }).is_err());
 }
 
 proptest! {
@@ -342,7 +344,7 @@ proptest! {
     /// (a steep lay with heavy shot above a light end) a step of BDF2 may give back a thousandth.
     #[test]
     fn energy_never_rises(rig in any_rig()) {
-        let settings = Settings { keep_energy: true, ..Settings::default() };
+        let settings = FallSettings { keep_energy: true, ..FallSettings::default() };
         let fall = fall(&rig, &settings).unwrap();
         let (first, last) = (fall.energy_j[0], fall.energy_j[fall.energy_j.len() - 1]);
         let share = if fall.least_tension_n >= 0.0 { 1e-9 } else { 1e-3 };
@@ -361,7 +363,7 @@ proptest! {
         let mut left = right.clone();
         left.launch_angle_deg = -right.launch_angle_deg;
         left.current = Some(Current { u0: -u0, decay_m: 0.7 });
-        let (a, b) = (fall(&right, &Settings::default()).unwrap(), fall(&left, &Settings::default()).unwrap());
+        let (a, b) = (fall(&right, &FallSettings::default()).unwrap(), fall(&left, &FallSettings::default()).unwrap());
         for k in 0..a.hook_z_m.len() {
             prop_assert!((a.hook_z_m[k] - b.hook_z_m[k]).abs() < 1e-9);
             prop_assert!((a.hook_x_m[k] + b.hook_x_m[k]).abs() < 1e-9);
@@ -373,7 +375,7 @@ proptest! {
     fn heavier_bait_is_never_slower(rig in any_rig(), heavier in 1.0..40.0_f64) {
         let mut heavy = rig.clone();
         heavy.bait.density += heavier;
-        let (a, b) = (fall(&rig, &Settings::default()).unwrap(), fall(&heavy, &Settings::default()).unwrap());
+        let (a, b) = (fall(&rig, &FallSettings::default()).unwrap(), fall(&heavy, &FallSettings::default()).unwrap());
         let pairs = [
             (a.t_fraction_of_final_depth_s, b.t_fraction_of_final_depth_s),
         ];
@@ -396,8 +398,8 @@ fn every_step_runs() {
     for mut rig in drawn(0xfa13, 60, 600, any_rig()) {
         rig.max_link_m = 0.05;
         rig.t_end_s = 60.0;
-        let fine = fall(&rig, &Settings::default()).unwrap();
-        let fast = fall(&rig, &Settings::searching()).unwrap();
+        let fine = fall(&rig, &FallSettings::default()).unwrap();
+        let fast = fall(&rig, &FallSettings::searching()).unwrap();
         let times = (fast.t_fraction_of_final_depth_s.f90, fine.t_fraction_of_final_depth_s.f90);
         if let ((Some(a), Some(b)), true) = (times, fine.least_tension_n >= 0.0) {
             compared += 1;
@@ -416,7 +418,7 @@ fn any_drift_runs_and_rests() {
         rig.current = Some(Current { u0, decay_m });
         rig.launch_angle_deg = angle;
         rig.max_link_m = 0.05;
-        for settings in [Settings::default(), Settings::searching(), Settings::scanning()] {
+        for settings in [FallSettings::default(), FallSettings::searching(), FallSettings::scanning()] {
             let fall = fall(&rig, &settings).unwrap();
             assert!(fall.final_depth_m > 0.0 && fall.final_depth_m < rig.length_m() + 1e-9);
             assert!(fall.hook_z_m.iter().chain(&fall.hook_x_m).all(|v| v.is_finite()));
@@ -429,7 +431,7 @@ fn any_drift_runs_and_rests() {
 fn a_step_that_does_not_converge_is_reported() {
     let mut rig = cube_on(1e-5);
     rig.main = Line { length_m: 0.8, diameter_m: 0.00015 };
-    let settings = Settings { newton_most: 1, newton_tolerance_m: 1e-13, ..Settings::default() };
+    let settings = FallSettings { newton_most: 1, newton_tolerance_m: 1e-13, ..FallSettings::default() };
     let error = fall(&rig, &settings).unwrap_err();
     assert_eq!(error.code(), "not_converged");
     let text = error.to_string();
@@ -445,7 +447,7 @@ fn apart(a: &Fall, b: &Fall) -> f64 {
 
 /// Three times the same rig, each time twice as fine: the error falls to a quarter, or nearly. Left out are rigs whose
 /// line goes slack, and differences under `least_m`, which are rounding; at least half of the rigs must be left.
-fn quarters(rigs: Vec<Rig>, least_m: f64, finer: impl Fn(f64) -> Settings) {
+fn quarters(rigs: Vec<Rig>, least_m: f64, finer: impl Fn(f64) -> FallSettings) {
     let (count, mut judged) = (rigs.len(), 0);
     for rig in rigs {
         let [one, two, four] = [1.0, 2.0, 4.0].map(|k| fall(&rig, &finer(k)).unwrap());
@@ -464,18 +466,18 @@ fn quarters(rigs: Vec<Rig>, least_m: f64, finer: impl Fn(f64) -> Settings) {
 /// it is kept out of this by making it shorter along with the step.
 #[test]
 fn halving_the_step_quarters_the_error() {
-    quarters(drawn(0xfa12, 8, 60, any_rig()), 2e-5, |k| Settings {
+    quarters(drawn(0xfa12, 8, 60, any_rig()), 2e-5, |k| FallSettings {
         step_s: 0.04 / k,
         start_step_s: 0.004 / (k * k),
-        ..Settings::default()
+        ..FallSettings::default()
     });
 }
 
 /// Halving the links quarters the error (second order), or nearly: whole links between shots are not quite halved.
 #[test]
 fn halving_the_links_quarters_the_error() {
-    quarters(drawn(0xfa15, 8, 60, any_rig()), 1e-5, |k| Settings {
+    quarters(drawn(0xfa15, 8, 60, any_rig()), 1e-5, |k| FallSettings {
         link_factor: 0.25 / k,
-        ..Settings::default()
+        ..FallSettings::default()
     });
 }

@@ -5,7 +5,7 @@
 //! Table: `tests/data/rig_fall_small.json`. Tolerance: same links, depth and place within 2e-4 m at every sample.
 //! Left out: both use the same published laws, so this checks the stepping and the algebra, not the laws.
 
-use dotdown::rig::fall::{Rig, Settings, fall};
+use dotdown::rig::fall::{FallSettings, Rig, fall};
 use serde_json::Value;
 
 #[test]
@@ -14,7 +14,7 @@ fn same_links_within_a_fifth_of_a_millimetre() {
     assert_eq!(table.len(), 4);
     for case in table {
         let rig: Rig = serde_json::from_value(case["rig"].clone()).unwrap();
-        let fall = fall(&rig, &Settings::default()).unwrap();
+        let fall = fall(&rig, &FallSettings::default()).unwrap();
         assert_eq!(fall.n_links as u64, case["n_links"].as_u64().unwrap(), "{}", rig.name);
         for (ours, field) in [(&fall.hook_z_m, "hook_z_m"), (&fall.hook_x_m, "hook_x_m")] {
             let theirs = case[field].as_array().unwrap();

@@ -13,7 +13,7 @@
 )]
 
 use crate::common::long;
-use dotdown::rig::fall::{Bait, Fall, Float, Hook, Line, Rig, Settings, Shot, Simulator, fall};
+use dotdown::rig::fall::{Bait, Fall, FallSettings, Float, Hook, Line, Rig, Shot, Simulator, fall};
 use dotdown::rig::finder::{Aim, Figures, Finder, Request, droppers, score};
 
 const AIMS: [Aim; 4] = [Aim::FallWithFeed, Aim::GetDownFast, Aim::SlowLast30Cm, Aim::SettleSoonest];
@@ -86,7 +86,7 @@ fn try_all(rig: &Rig, groups: usize, simulator: &mut Simulator, own_s: f64) -> [
                 .enumerate()
                 .map(|(i, &mass)| shot(f64::from(places[group_of(i)]) / 100.0, mass, 1))
                 .collect();
-            let Some(figures) = figures(&simulator.fall(&rig, &Settings::searching()).unwrap()) else {
+            let Some(figures) = figures(&simulator.fall(&rig, &FallSettings::searching()).unwrap()) else {
                 continue;
             };
             if figures.to_bottom_s <= 1.5 * own_s {
@@ -109,7 +109,7 @@ fn finds_the_best_of_all_patterns_on_small_rigs() {
     }
     let mut simulator = Simulator::new();
     for rig in rigs {
-        let own = figures(&fall(&rig, &Settings::default()).unwrap()).unwrap();
+        let own = figures(&fall(&rig, &FallSettings::default()).unwrap()).unwrap();
         for groups in 1..=if long() { 3 } else { 2 } {
             let best = try_all(&rig, groups, &mut simulator, own.to_bottom_s);
             for (aim, best) in AIMS.into_iter().zip(best) {
@@ -130,7 +130,7 @@ fn finds_the_best_of_all_patterns_on_small_rigs() {
                     .map(|proposal| {
                         let rig = Rig { shots: proposal.shots.clone(), ..rig.clone() };
                         let figures =
-                            figures(&simulator.fall(&rig, &Settings::searching()).unwrap()).unwrap();
+                            figures(&simulator.fall(&rig, &FallSettings::searching()).unwrap()).unwrap();
                         score(aim, &figures, own.to_bottom_s)
                     })
                     .fold(f64::INFINITY, f64::min);
@@ -155,11 +155,11 @@ fn deck() -> Rig {
 #[test]
 fn beats_every_coarse_pattern_on_a_deck_rig() {
     let rig = deck();
-    let own = figures(&fall(&rig, &Settings::default()).unwrap()).unwrap();
+    let own = figures(&fall(&rig, &FallSettings::default()).unwrap()).unwrap();
     let mut simulator = Simulator::new();
     let mut drop_in = |shots: Vec<Shot>| {
         let rig = Rig { shots, t_end_s: 1.6 * own.to_bottom_s, ..rig.clone() };
-        figures(&simulator.fall(&rig, &Settings::scanning()).unwrap())
+        figures(&simulator.fall(&rig, &FallSettings::scanning()).unwrap())
     };
     let aims = [Aim::FallWithFeed, Aim::SlowLast30Cm];
     let mut best = [f64::INFINITY; 2];

@@ -18,7 +18,7 @@ fn points() -> Vec<(f64, f64, f64)> {
         .collect()
 }
 
-fn rms_percent(law: &Law, to: f64) -> f64 {
+fn rms_percent(law: &RubberLaw, to: f64) -> f64 {
     let errors: Vec<f64> = points()
         .iter()
         .filter(|p| p.0 <= to)
@@ -56,7 +56,7 @@ fn ogden_gives_its_published_values() {
 #[test]
 fn fitted_constants_are_the_best_of_their_law() {
     for (law, to) in [(NEO_HOOKE_TO_1_6, 1.6), (NEO_HOOKE_TO_2_5, 2.5), (NEO_HOOKE_TO_4_1, 4.1)] {
-        let Law::NeoHooke { mu_mpa } = law else { unreachable!() };
+        let RubberLaw::NeoHooke { mu_mpa } = law else { unreachable!() };
         let (mut pg, mut gg) = (0.0, 0.0);
         for (s, stress, _) in points().into_iter().filter(|p| p.0 <= to) {
             let g = s - s.powi(-2);

@@ -6,15 +6,17 @@
 //! the trade's own units; figures that are quoted (30 m from power lines, 5 m from a fallen one, the trade's own 18
 //! inches in 7.5 s); the two switches that choose.
 
+use dotdown::page::event::Tap;
 use dotdown::page::falls::FallResult;
 use dotdown::page::session::RunningSession;
+use dotdown::page::settings::Paper;
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::presets::presets;
 use dotdown::results::fall::{FallPath, fall_row};
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
-use dotdown::view::print::{Paper, paper};
+use dotdown::view::print::paper;
 use dotdown::view::{head, notices, screen};
 
 /// What a reader or a screen reader meets: texts, fields, names of drawings.
@@ -105,10 +107,10 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
         match open {
             Screen::Bait => {
                 for (part, name, _) in BaitTab::ALL {
-                    page.part = part;
+                    page.bait_tab = part;
                     keep(name, screen(page));
                 }
-                page.part = BaitTab::default();
+                page.bait_tab = BaitTab::default();
             }
             Screen::Rigs => {
                 for (path, typed) in [("weigh.size", "5"), ("weigh.count", "20"), ("weigh.shown", "1.25")] {
@@ -116,7 +118,7 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
                 }
                 for i in [0, page.plan.rigs.len() - 1] {
                     page.act(&format!("rig:{i}"));
-                    page.act("deep:move.0");
+                    page.act("move:0");
                     sink_all(page, known);
                     keep(name, screen(page));
                 }
@@ -125,7 +127,7 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
         }
     }
     keep("head", head(page));
-    page.act("deep:ladder");
+    page.act("ladder");
     keep("notices", notices(page));
     page.act("undo");
     for (asked, name) in [(Paper::Cards, "cards"), (Paper::Prep, "prep"), (Paper::Kit, "list")] {
@@ -134,20 +136,20 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
     page.screen = Screen::Bank;
     let at = |seconds: f64| 1_900_000_000_000.0 + seconds * 1000.0;
     let (mut live, _) =
-        RunningSession::open(&page.plan, &page.day, page.choices.units, "", at(0.0)).expect("a session");
+        RunningSession::open(&page.plan, &page.results, page.choices.units, "", at(0.0)).expect("a session");
     for (i, word) in ["bite", "fish", "rig:1", "bite"].into_iter().cycle().take(40).enumerate() {
         let now = i as f64 * 90.0;
-        live.tap("fed", at(now)).expect("a feed");
-        live.tap(word, at(now + 12.0)).expect("a tap");
+        live.tap(&Tap::parse("fed").expect("a tap"), at(now)).expect("a feed");
+        live.tap(&Tap::parse(word).expect("a tap"), at(now + 12.0)).expect("a tap");
     }
-    page.live = Some(Box::new(live));
+    page.session = Some(Box::new(live));
     for (name, word) in [("running", "fed"), ("paused", "pause"), ("ended", "end")] {
-        let live = page.live.as_mut().expect("the session");
-        live.tap(word, at(4000.0)).expect("a tap");
+        let live = page.session.as_mut().expect("the session");
+        live.tap(&Tap::parse(word).expect("a tap"), at(4000.0)).expect("a tap");
         live.look(at(4001.0), true);
         keep(name, screen(page));
     }
-    page.live = None;
+    page.session = None;
     all
 }
 

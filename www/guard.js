@@ -14,21 +14,18 @@
     fit = false;
   }
   window.dotdownFit = fit;
-  // The page comes with the worked day of a first visitor in it. Who has been here before, or brings a link, waits for
-  // theirs and is not shown another's first.
-  // The other screens of that day are files of their own, asked for by a first visit that begins there alone.
-  var root = document.documentElement;
-  var other = /^#(bait|rigs|kit|bank)$/.exec(location.hash);
-  var own = location.hash.length > 1 && location.hash !== '#day' && !other;
+  // The page comes with the worked day of a first visitor in it. Who has been here before, brings a link or begins on
+  // another screen waits for theirs, and is not shown another's first.
+  var own = location.hash.length > 1 && location.hash !== '#day';
   try {
     own = own || Boolean(navigator.serviceWorker && navigator.serviceWorker.controller);
-    for (var i = 0; !own && i < localStorage.length; i++) own = localStorage.key(i).indexOf('dotdown.page.') === 0;
+    own = own || localStorage.getItem('dotdown.here') !== null;
   } catch (ignored) {
     // nothing is kept here
   }
-  if (own || other) root.setAttribute('data-wait', '');
-  // Asks for the core; boot.js takes it from there. Not before a first visitor sees the worked day: on a slow line its
-  // bytes would stand in the way. A hidden page paints nothing, and waits for boot.js.
+  if (own) document.documentElement.setAttribute('data-wait', '');
+  // Asks for the core; start.js takes it from there. Not before a first visitor sees the worked day: on a slow line its
+  // bytes would stand in the way. A hidden page paints nothing, and waits for start.js.
   function ask() {
     [['modulepreload', 'app.js'], ['preload', 'app_bg.wasm']].forEach(function (one) {
       var link = document.createElement('link');
@@ -51,22 +48,9 @@
     requestAnimationFrame(function () { requestAnimationFrame(function () { setTimeout(ask); }); });
   }
   // The page as one file has everything inside, and nothing of it may be fetched.
-  if (fit && document.querySelector('link[rel="modulepreload"]')) {
+  if (fit && document.currentScript.src) {
     if (own) ask();
-    else if (!other) whenRead(askWhenPainted);
-    else {
-      window.dotdownFirst = fetch('first-' + other[1] + '.html').then(function (response) {
-        return response.ok ? response.text() : Promise.reject();
-      }).then(function (text) {
-        whenRead(function () {
-          var main = document.getElementById('main');
-          if (main.hasAttribute('data-ready')) return;
-          main.innerHTML = text;
-          root.removeAttribute('data-wait');
-          askWhenPainted();
-        });
-      }).catch(ask);
-    }
+    else whenRead(askWhenPainted);
   }
   if (!fit) {
     document.addEventListener('DOMContentLoaded', function () {

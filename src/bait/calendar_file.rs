@@ -9,6 +9,7 @@
 //! Source: RFC 5545 (Desruisseaux 2009): 3.1 (lines), 3.3.5 (form 1, floating), 3.3.11 (text), 3.6.1, 3.6.6.
 
 use crate::refusal::{Refusal, within};
+use crate::units::{date_of, days_of};
 use serde::{Deserialize, Serialize};
 
 /// A minute of the civil calendar, without a time zone.
@@ -32,7 +33,7 @@ pub struct CivilMinute {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "CalendarEvent"))]
 #[serde(deny_unknown_fields)]
-pub struct Event {
+pub struct CalendarEvent {
     /// An id that is the entry's own for good; the same id again replaces it. Not empty, at most 200 letters.
     pub uid: String,
     /// Start, local time.
@@ -47,6 +48,7 @@ pub struct Event {
     /// Alarm so many minutes before the start (0 to 10 080), if any.
     pub alarm_min_before: Option<u32>,
 }
+
 const MAX_EVENTS: usize = 200;
 const MAX_ID: usize = 200;
 
@@ -59,16 +61,16 @@ const MAX_ID: usize = 200;
 ///
 /// # Example
 /// ```
-/// use dotdown::bait::calendar_file::{CivilMinute, Event, calendar};
+/// use dotdown::bait::calendar_file::{CivilMinute, CalendarEvent, calendar};
 /// let at = CivilMinute { year: 2026, month: 6, day: 14, hour: 5, minute: 30 };
-/// let text = calendar("Prep", at, &[Event {
+/// let text = calendar("Prep", at, &[CalendarEvent {
 ///     uid: "a@b".into(), start: at, minutes: 30, summary: "Pack; go".into(), description: String::new(),
 ///     alarm_min_before: Some(10),
 /// }])
 /// .unwrap();
 /// assert!(text.contains("DTSTART:20260614T053000\r\n") && text.contains("SUMMARY:Pack\\; go\r\n"));
 /// ```
-pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<String, Refusal> {
+pub fn calendar(name: &str, stamp: CivilMinute, events: &[CalendarEvent]) -> Result<String, Refusal> {
     if events.is_empty() || events.len() > MAX_EVENTS {
         let came = events.len();
         let sentence = format!("A calendar takes 1 to {MAX_EVENTS} entries; {came} were given.");
@@ -114,17 +116,12 @@ pub fn calendar(name: &str, stamp: CivilMinute, events: &[Event]) -> Result<Stri
     Ok(out)
 }
 
-fn write_event(out: &mut String, event: &Event, stamp: CivilMinute) {
+fn write_event(out: &mut String, event: &CalendarEvent, stamp: CivilMinute) {
     line(out, "BEGIN", "VEVENT");
     line(out, "UID", &escaped(&event.uid));
-    let mut utc = date_time(stamp);
-    utc.push('Z');
-    line(out, "DTSTAMP", &utc);
+    line(out, "DTSTAMP", &(date_time(stamp) + "Z"));
     line(out, "DTSTART", &date_time(event.start));
-    let mut length = String::from("PT");
-    length.push_str(&event.minutes.to_string());
-    length.push('M');
-    line(out, "DURATION", &length);
+    line(out, "DURATION", &format!("PT{}M", event.minutes));
     line(out, "SUMMARY", &escaped(&event.summary));
     if !event.description.is_empty() {
         line(out, "DESCRIPTION", &escaped(&event.description));
@@ -133,45 +130,21 @@ fn write_event(out: &mut String, event: &Event, stamp: CivilMinute) {
         line(out, "BEGIN", "VALARM");
         line(out, "ACTION", "DISPLAY");
         line(out, "DESCRIPTION", &escaped(&event.summary));
-        let mut trigger = String::from("-PT");
-        trigger.push_str(&before.to_string());
-        trigger.push('M');
-        line(out, "TRIGGER", &trigger);
+        line(out, "TRIGGER", &format!("-PT{before}M"));
         line(out, "END", "VALARM");
     }
     line(out, "END", "VEVENT");
 }
 
 /// `20260614T053000`.
-fn date_time(at: CivilMinute) -> String {
-    let mut text = String::with_capacity(15);
-    let [century, year] = [at.year / 100, at.year % 100];
-    for (i, two) in [century, year, at.month.into(), at.day.into(), at.hour.into(), at.minute.into(), 0]
-        .iter()
-        .enumerate()
-    {
-        if i == 4 {
-            text.push('T');
-        }
-        text.push(digit(two / 10));
-        text.push(digit(two % 10));
-    }
-    text
-}
-
-fn digit(value: u16) -> char {
-    char::from_digit(u32::from(value), 10).unwrap_or('0')
+fn date_time(CivilMinute { year, month, day, hour, minute }: CivilMinute) -> String {
+    format!("{year:04}{month:02}{day:02}T{hour:02}{minute:02}00")
 }
 
 fn exists(at: CivilMinute) -> bool {
-    let leap = at.year.is_multiple_of(4) && (!at.year.is_multiple_of(100) || at.year.is_multiple_of(400));
-    let days = match at.month {
-        4 | 6 | 9 | 11 => 30,
-        2 => 28 + u8::from(leap),
-        1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
-        _ => return false,
-    };
-    (1..=9999).contains(&at.year) && (1..=days).contains(&at.day) && at.hour < 24 && at.minute < 60
+    let date = (at.year.into(), at.month.into(), at.day.into());
+    let is_date = date_of(days_of(date.0, date.1, date.2)) == date;
+    is_date && (1..=9999).contains(&at.year) && at.hour < 24 && at.minute < 60
 }
 
 /// What RFC 5545 allows in no text: all controls but the tab (line ends are escaped before this is asked).

@@ -68,7 +68,7 @@ impl Label {
 
 /// A generic tin, from a public composition table.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tin {
+pub struct GenericTin {
     /// Number of the entry in the USDA's Standard Reference.
     pub ndb: &'static str,
     /// What it is, in plain words.
@@ -77,7 +77,7 @@ pub struct Tin {
     pub label: Label,
 }
 
-const fn tin(ndb: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: f64) -> Tin {
+const fn tin(ndb: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: f64) -> GenericTin {
     let [fat_g, protein_g, carbohydrate_g, ash_g] = parts;
     let label = Label {
         fat_g,
@@ -87,7 +87,7 @@ const fn tin(ndb: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: 
         fibre_g: 0.0,
         ash_g: Some(ash_g),
     };
-    Tin { ndb, name, label }
+    GenericTin { ndb, name, label }
 }
 
 /// The generic tins a plan starts from. The first is the default.
@@ -95,7 +95,7 @@ const fn tin(ndb: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: 
 /// # Source
 /// USDA National Nutrient Database for Standard Reference, public domain (the entry for jellied beef is left out: its
 /// parts add up to 100.3 g).
-pub const TINS: [Tin; 4] = [
+pub const TINS: [GenericTin; 4] = [
     tin("07045", "Luncheon meat, pork, canned", [30.30, 12.50, 2.10, 3.60], 1289.0),
     tin("07044", "Luncheon meat, pork, leaner", [12.77, 17.50, 1.04, 2.82], 820.0),
     tin("07026", "Ham, chopped, canned", [18.83, 16.06, 0.26, 4.08], 1280.0),

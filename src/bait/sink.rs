@@ -22,7 +22,7 @@
 use super::material::{Matter, matter_density};
 use super::shape::Shape;
 use crate::estimate::{Estimate, Z90};
-use crate::physics::settling::{Fall, Law, time_from_rest_s};
+use crate::physics::settling::{DragLaw, SettlingBody, time_from_rest_s};
 use crate::physics::{G_M_PER_S2, water};
 use crate::refusal::{Refusal, at_most, short, within};
 use core::f64::consts::FRAC_PI_8;
@@ -109,14 +109,14 @@ pub struct Sink {
 
 /// Tuning numbers of [`sink_with`].
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settings {
+pub struct SinkSettings {
     /// Standard deviation of a density from a label, kg/m3; default 6. More widens the band on both sides.
     pub label_sd_kg_per_m3: f64,
     /// Gravity, m/s2; default standard gravity.
     pub g_m_per_s2: f64,
 }
 
-impl Default for Settings {
+impl Default for SinkSettings {
     fn default() -> Self {
         Self { label_sd_kg_per_m3: 6.0, g_m_per_s2: G_M_PER_S2 }
     }
@@ -130,7 +130,7 @@ pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), 
     depths_m.iter().try_for_each(|&depth| within(field, "depth", depth, (0.0, 30.0), "m").map(drop))
 }
 
-/// Speed and fall times of a piece, with the default [`Settings`].
+/// Speed and fall times of a piece, with the default [`SinkSettings`].
 ///
 /// # Errors
 /// A number outside its range, a label over 100 g, more than 40 depths, or a fall beyond the drag laws. A piece that
@@ -152,14 +152,14 @@ pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), 
 /// assert!(fall.falls[0].low_s < Some(7.5) && fall.falls[0].high_s > Some(7.5));
 /// ```
 pub fn sink(request: &SinkRequest) -> Result<Sink, Refusal> {
-    sink_with(request, &Settings::default())
+    sink_with(request, &SinkSettings::default())
 }
 
 /// Speed and fall times of a piece.
 ///
 /// # Errors
 /// As [`sink`].
-pub fn sink_with(request: &SinkRequest, settings: &Settings) -> Result<Sink, Refusal> {
+pub fn sink_with(request: &SinkRequest, settings: &SinkSettings) -> Result<Sink, Refusal> {
     let t_c =
         within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
     request.shape.check()?;
@@ -215,7 +215,7 @@ pub(crate) struct StillWater {
     pub(crate) water_kg_per_m3: f64,
     viscosity_pa_s: f64,
     g_m_per_s2: f64,
-    laws: [Law; 3],
+    laws: [DragLaw; 3],
 }
 
 impl StillWater {
@@ -225,12 +225,12 @@ impl StillWater {
             water_kg_per_m3: water::density_kg_per_m3(t_c),
             viscosity_pa_s: water::viscosity_pa_s(t_c),
             g_m_per_s2,
-            laws: Law::three(shape.sphericity()),
+            laws: DragLaw::three(shape.sphericity()),
         }
     }
 
-    fn fall(&self, excess_kg_per_m3: f64) -> Fall {
-        Fall {
+    fn fall(&self, excess_kg_per_m3: f64) -> SettlingBody {
+        SettlingBody {
             diameter_m: self.shape.equivalent_diameter_mm() * 1e-3,
             excess_kg_per_m3,
             water_kg_per_m3: self.water_kg_per_m3,

@@ -110,87 +110,8 @@ pub struct Timetable {
     /// All fits: there is time for the first step, and no step breaks its own day.
     pub fits: bool,
 }
+
 const MAX_STEPS: usize = 40;
-
-/// Minutes that each step of the usual prep takes; common practice, no published source, all to be changed by the user.
-/// Freezing and thawing come from [`crate::bait::cold`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Durations {
-    /// Buying, there and back.
-    pub buy: u32,
-    /// Cutting.
-    pub cut: u32,
-    /// Washing.
-    pub wash: u32,
-    /// Draining in the sieve.
-    pub drain: u32,
-    /// Bagging, laid flat.
-    pub bag: u32,
-    /// Freezing through; 0 when the bait goes fresh.
-    pub freeze: u32,
-    /// Thawing through; 0 when the bait goes fresh.
-    pub thaw: u32,
-    /// Packing bait and tackle.
-    pub pack: u32,
-    /// Travelling.
-    pub travel: u32,
-    /// From the car park to the all-in: draw, walk, set up, plumb.
-    pub set_up: u32,
-}
-
-impl Default for Durations {
-    fn default() -> Self {
-        Self {
-            buy: 45,
-            cut: 40,
-            wash: 20,
-            drain: 20,
-            bag: 10,
-            freeze: 0,
-            thaw: 0,
-            pack: 30,
-            travel: 40,
-            set_up: 90,
-        }
-    }
-}
-
-/// The usual prep: buy, cut, wash, drain, bag, freeze, take out, thaw, pack, leave, set up. Steps of no length are left
-/// out, and what would wait for them waits for the one before.
-///
-/// Bags thaw while the angler packs, travels and sets up: only taking them out has to come before packing.
-#[must_use]
-pub fn usual_steps(durations: &Durations) -> Vec<Step> {
-    let d = durations;
-    let take_out = if d.thaw > 0 { 2 } else { 0 };
-    let chain = [
-        ("buy", "Buy tins and bags", d.buy, false, When::DayBefore),
-        ("cut", "Cut the cubes", d.cut, false, When::Any),
-        ("wash", "Wash until the water stays clear", d.wash, false, When::Any),
-        ("drain", "Drain in the sieve", d.drain, true, When::Any),
-        ("bag", "Bag flat, a feed's worth each", d.bag, false, When::Any),
-        ("freeze", "Freeze through", d.freeze, true, When::Any),
-        ("take_out", "Take the bags out of the freezer", take_out, false, When::Any),
-        ("thaw", "Thaw through", d.thaw, true, When::Any),
-        ("pack", "Pack bait and tackle", d.pack, false, When::Any),
-        ("leave", "Leave", d.travel, false, When::Morning),
-        ("set_up", "Draw, walk, set up, plumb", d.set_up, false, When::Morning),
-    ];
-    let mut steps: Vec<Step> = Vec::new();
-    let mut before: Option<String> = None;
-    for (id, name, minutes, waiting, when) in chain {
-        if minutes == 0 {
-            continue;
-        }
-        let after = before.iter().cloned().collect();
-        steps.push(Step { id: id.to_owned(), name: name.to_owned(), minutes, after, waiting, when });
-        if id != "thaw" {
-            before = Some(id.to_owned());
-        }
-    }
-    steps
-}
 
 /// Works the steps back from the all-in.
 ///

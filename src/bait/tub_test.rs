@@ -18,10 +18,11 @@
 //! all are lighter than water: no speed and no time then, at any target.
 //!
 //! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. The thumb's times in
-//! [`Settings`] are near those of 4304 timings of swimmers by hand (2019, Am. J. Phys. 87:110: what is seen coming is
+//! [`TubSettings`] are near those of 4304 timings of swimmers by hand (2019, Am. J. Phys. 87:110: what is seen coming is
 //! timed 0.11 s late, a pair of taps is 0.10 s off); the other numbers there are our judgement (no published source) and
 //! stand to be replaced by measurements.
 
+mod likelihood;
 mod posterior;
 
 use super::material::{Matter, matter_density};
@@ -29,7 +30,8 @@ use super::shape::Shape;
 use super::sink::{self, FallTime, StillWater};
 use crate::estimate::{Estimate, Z90};
 use crate::refusal::{Refusal, at_most, short, within};
-use posterior::{MIN_EXCESS, MIN_SD, Posterior, TIMES, excess_nodes, interpolated};
+use likelihood::TIMES;
+use posterior::{MIN_EXCESS, MIN_SD, Posterior, excess_nodes, interpolated};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.
@@ -124,9 +126,9 @@ pub struct TubResult {
 
 /// Tuning numbers of [`tub_test_with`].
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settings {
+pub struct TubSettings {
     /// Those of the label and of gravity.
-    pub sink: sink::Settings,
+    pub sink: sink::SinkSettings,
     /// Probability that a label is far off; default 0.05.
     pub wrong_label_share: f64,
     /// Standard deviation of a density whose label is far off, kg/m3; default 25.
@@ -149,10 +151,10 @@ pub struct Settings {
     pub carry_sd: f64,
 }
 
-impl Default for Settings {
+impl Default for TubSettings {
     fn default() -> Self {
         Self {
-            sink: sink::Settings::default(),
+            sink: sink::SinkSettings::default(),
             wrong_label_share: 0.05,
             wrong_label_sd_kg_per_m3: 25.0,
             spread_kg_per_m3: 3.5,
@@ -171,20 +173,20 @@ pub const MAX_DROPS: usize = 50;
 const MAX_TARGETS: usize = 12;
 const DROP_S: (f64, f64) = (0.3, 120.0);
 
-/// Learns from timed drops, with the default [`Settings`].
+/// Learns from timed drops, with the default [`TubSettings`].
 ///
 /// # Errors
 /// A number outside its range, a label over 100 g, more than 50 drops, a landing before its drop, more floaters than
 /// pieces.
 pub fn tub_test(test: &TubTest) -> Result<TubResult, Refusal> {
-    tub_test_with(test, &Settings::default())
+    tub_test_with(test, &TubSettings::default())
 }
 
 /// Learns from timed drops.
 ///
 /// # Errors
 /// As [`tub_test`].
-pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, Refusal> {
+pub fn tub_test_with(test: &TubTest, settings: &TubSettings) -> Result<TubResult, Refusal> {
     check(test)?;
     let g = settings.sink.g_m_per_s2;
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
@@ -242,7 +244,7 @@ pub fn tub_test_with(test: &TubTest, settings: &Settings) -> Result<TubResult, R
 }
 
 /// What is told of pieces that are all lighter than water.
-fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Settings) -> TubResult {
+fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &TubSettings) -> TubResult {
     const NONE: Estimate = Estimate::exact(0.0);
     let least = |excess: f64| excess.min(0.0);
     let spread = |z: f64| settings.spread_kg_per_m3 * (z * settings.spread_ln_sd).exp();
@@ -318,7 +320,7 @@ fn carry(
     shift: f64,
     posterior: &Posterior<'_>,
     tub_reynolds: f64,
-    settings: &Settings,
+    settings: &TubSettings,
 ) -> TargetFall {
     // A node that would float at the target counts as hardly sinking, slower than all others.
     let places = posterior.nodes.iter().map(|node| (node.excess + shift).max(MIN_EXCESS / 5.0));

@@ -140,13 +140,13 @@ const BURNS: [(f64, f64); 10] = [
 /// assert!(plan.hot_burns_in_s.unwrap() < 3.01);
 /// ```
 pub fn wash(request: &WashRequest) -> Result<Wash, Refusal> {
-    let kept = within("kept_ml", "water that stays in the sieve", request.kept_ml, (1.0, 20_000.0), "ml")?;
+    let kept_ml = within("kept_ml", "water that stays in the sieve", request.kept_ml, (1.0, 20_000.0), "ml")?;
     let added = within("added_ml", "water in each rinse", request.added_ml, (10.0, 50_000.0), "ml")?;
     let goal = within("left_share", "share of cloudiness left", request.left_share, (0.0001, 0.5), "")?;
     let water_c = within("water_c", "temperature of the washing water", request.water_c, (0.0, 90.0), "°C")?;
     let hot_c = within("hot_c", "temperature of the hot water", request.hot_c, (30.0, 100.0), "°C")?;
     let cold_c = within("cold_c", "temperature of the cold water", request.cold_c, (0.0, 30.0), "°C")?;
-    let each = kept / (kept + added);
+    let each = kept_ml / (kept_ml + added);
     let rinses = whole((goal.ln() / each.ln() - 1e-9).ceil()).max(1);
     if rinses > MAX_RINSES {
         let sentence = format!(

@@ -111,7 +111,7 @@ pub fn floaters(
 pub fn chill(
     #[wasm_bindgen(unchecked_param_type = "ChillRequest")] request: JsValue,
 ) -> Result<JsValue, JsValue> {
-    give(&cold::change(&take(&request)?).map_err(fault)?)
+    give(&cold::freezing_time(&take(&request)?).map_err(fault)?)
 }
 
 /// Rinses to clear water, and what the water does to hands.
@@ -146,7 +146,7 @@ pub fn calendar(
     #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
     #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
 ) -> Result<String, JsValue> {
-    let events: Vec<calendar_file::Event> = take(&events)?;
+    let events: Vec<calendar_file::CalendarEvent> = take(&events)?;
     calendar_file::calendar(name, take(&stamp)?, &events).map_err(fault)
 }
 

@@ -33,8 +33,8 @@ macro_rules! put {
 pub fn declarations() -> String {
     let mut taken = SchemaSettings::default().for_deserialize().into_generator();
     put!(taken: Plan, Units, sink::SinkRequest, balance::BalanceRequest, tub_test::TubTest, floaters::FloatRequest,
-        cold::ChillRequest, wash::WashRequest, timetable::TimetableRequest, calendar_file::CivilMinute,
-        calendar_file::Event, fall::Rig, fall::Settings, finder::Request, SessionEvent);
+        cold::FreezingRequest, wash::WashRequest, timetable::TimetableRequest, calendar_file::CivilMinute,
+        calendar_file::CalendarEvent, fall::Rig, fall::FallSettings, finder::Request, SessionEvent);
     let mut given = SchemaSettings::default().for_serialize().into_generator();
     put!(given: Preset, Results, sink::Sink, balance::Balance, tub_test::TubResult, floaters::Floaters,
         cold::FreezingTime, wash::Wash, timetable::Timetable, fall::Fall, finder::Progress, state::Recorded,

@@ -33,7 +33,7 @@ pub struct BrowserInfo<'a> {
 
 /// Version and build in words.
 pub(crate) fn version(page: &Page) -> String {
-    let build = &page.made.build;
+    let build = &page.build.build;
     if build.is_empty() {
         ["Dotdown ", VERSION].concat()
     } else {
@@ -76,7 +76,7 @@ pub fn report(page: &Page, seen: &BrowserInfo, with_plan: bool) -> String {
         "\nOffline: ",
         &plain(seen.offline),
         "\nSession: ",
-        if page.live.is_some() { "in hand" } else { "none" },
+        if page.session.is_some() { "in hand" } else { "none" },
         "\nLast error: ",
         &or_none(seen.error),
     ]
@@ -99,7 +99,7 @@ pub(crate) mod tests {
     /// The about panel, of a plan whose every text would give its owner away.
     pub(crate) fn page() -> Page {
         let mut page = Page::new();
-        page.made = BuildInfo { build: "0123abcd".to_owned(), whole: Some("whole.html".to_owned()) };
+        page.build = BuildInfo { build: "0123abcd".to_owned(), whole: Some("whole.html".to_owned()) };
         page.screen = Screen::About;
         for (path, text) in [
             ("water.venue", "Secretmere"),
@@ -141,7 +141,7 @@ pub(crate) mod tests {
         let code = link::write(&page.plan);
         let error = ["could not read https://host/#", &code, " at\nline\u{202e} 3 ", &code].concat();
         let text = report(&page, &BrowserInfo { error: &error, ..SEEN }, false);
-        assert!(!text.contains("p2-"), "{text}");
+        assert!(!text.contains("p1-"), "{text}");
         assert!(text.contains("could not read (a plan) at line"));
         let long = "x".repeat(5000);
         assert!(report(&page, &BrowserInfo { error: &long, browser: &long, ..SEEN }, false).len() < 1000);

@@ -41,7 +41,7 @@ pub fn write(page: &Page, serial: u64) -> String {
         page.screen.name(),
         &page.rig.to_string(),
         &ticks.join("\t"),
-        &page.watch.kept(),
+        &page.stopwatch.kept(),
     ]
     .join("\n");
     let sum = crc32(body.as_bytes()).to_string();

@@ -1,6 +1,8 @@
 //! The running session as the page holds it: what each tap makes of it, its log as a file, and what is kept of it with the
 //! plan.
 
+use super::event::{LogFile, Tap};
+use crate::plan::fields::list_of;
 use crate::plan::{self, Group, KitItem, Plan};
 use crate::refusal::Refusal;
 use crate::results::session_setup::session_setup;
@@ -30,6 +32,10 @@ pub struct RunningSession {
     /// The room that the screen leaves for the water, height over width; as it was told.
     pub(crate) room: Option<f64>,
 }
+
+/// Keys of the running session, capital, with the tap that each stands for; the first of a tap is shown on its button.
+pub const KEYS: [(&str, &str); 7] =
+    [("F", "fed"), ("1", "fed"), ("B", "bite"), ("2", "bite"), ("H", "fish"), ("3", "fish"), ("U", "undo")];
 
 /// A refusal as its sentence.
 #[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
@@ -141,32 +147,24 @@ impl RunningSession {
         !self.state.ended && !self.state.beat.paused
     }
 
-    /// A tap by its word: a kind of event, `rig:PLACE`, `faster`, `slower`, `tighten`, `spread` or `note:WORDS`. Gives
-    /// the line to be stored, nothing for a double touch, and what is to be told.
+    /// A tap that records something. Gives the line to be stored, nothing for a double touch, and what is to be told.
     ///
     /// # Errors
     /// A sentence when the tap cannot be taken; nothing is changed then.
-    pub fn tap(&mut self, word: &str, at_ms: f64) -> Result<(Option<String>, Vec<String>), String> {
-        let (verb, about) = word.split_once(':').unwrap_or((word, ""));
+    pub fn tap(&mut self, tap: &Tap, at_ms: f64) -> Result<(Option<String>, Vec<String>), String> {
         let event = |kind| Event::new(at_ms, kind);
         let interval_s = self.glance.beat.interval_s.unwrap_or(15.0);
         let nudge_s = if interval_s > 20.0 { 5.0 } else { 1.0 };
-        let event = match verb {
-            "rig" => match about.parse() {
-                Ok(rig) if rig == self.state.rig => event(EventKind::Cast),
-                Ok(rig) => event(EventKind::PickUpRig).with_rig(rig),
-                Err(_) => return Ok((None, Vec::new())),
-            },
-            "faster" => event(EventKind::Nudge).with_value(-nudge_s),
-            "slower" => event(EventKind::Nudge).with_value(nudge_s),
-            "tighten" => event(EventKind::Shot).with_value(-1.0),
-            "spread" => event(EventKind::Shot).with_value(1.0),
-            "note" if about.trim().is_empty() => return Ok((None, Vec::new())),
-            "note" => event(EventKind::Note).with_note(about),
-            _ => match EventKind::from_name(verb) {
-                Some(kind) => event(kind),
-                None => return Ok((None, Vec::new())),
-            },
+        let event = match tap {
+            Tap::Rig(rig) if *rig == self.state.rig => event(EventKind::Cast),
+            Tap::Rig(rig) => event(EventKind::PickUpRig).with_rig(*rig),
+            Tap::Faster(faster) => {
+                event(EventKind::Nudge).with_value(if *faster { -nudge_s } else { nudge_s })
+            }
+            Tap::Tighter(tighter) => event(EventKind::Shot).with_value(if *tighter { -1.0 } else { 1.0 }),
+            Tap::Note(words) => event(EventKind::Note).with_note(words),
+            Tap::Kind(kind) => event(*kind),
+            Tap::Start | Tap::PutAway | Tap::BringBack => return Ok((None, Vec::new())),
         };
         let recorded = self.session.record(event).map_err(sentence)?;
         self.look(at_ms, true);
@@ -175,16 +173,16 @@ impl RunningSession {
 
     /// What a screen reader hears after a tap: the count that the tap changed, or the advice when that is new.
     #[must_use]
-    pub fn heard(&self, word: &str, advised: (AdviceKind, u32)) -> String {
+    pub fn heard(&self, tap: &Tap, advised: (AdviceKind, u32)) -> String {
         let totals = &self.state.totals;
-        let mut said = match word {
-            "fed" => counted(totals.feeds, "feed", "feeds"),
-            "bite" => counted(totals.missed, "bite missed", "bites missed"),
-            "fish" => counted(totals.fish, "fish", "fish"),
-            "undo" => "Taken back".to_owned(),
-            "pause" => "Paused".to_owned(),
-            "resume" => "Running".to_owned(),
-            "end" => "The session is over".to_owned(),
+        let mut said = match tap {
+            Tap::Kind(EventKind::Fed) => counted(totals.feeds, "feed", "feeds"),
+            Tap::Kind(EventKind::Bite) => counted(totals.missed, "bite missed", "bites missed"),
+            Tap::Kind(EventKind::Fish) => counted(totals.fish, "fish", "fish"),
+            Tap::Kind(EventKind::Undo) => "Taken back".to_owned(),
+            Tap::Kind(EventKind::Pause) => "Paused".to_owned(),
+            Tap::Kind(EventKind::Resume) => "Running".to_owned(),
+            Tap::Kind(EventKind::End) => "The session is over".to_owned(),
             _ => "Kept".to_owned(),
         };
         said.push_str(". ");
@@ -200,15 +198,20 @@ impl RunningSession {
         (self.advice.kind, self.advice.rig)
     }
 
-    /// The log for a file, `csv` or `json`, or as it is stored, `log`.
+    /// The log for a file.
     #[must_use]
-    pub fn file(&self, kind: &str) -> String {
+    pub fn file(&self, form: LogFile) -> String {
         let (log, names) = (self.session.log(), self.session.rig_names());
-        match kind {
-            "log" => log.to_text().trim_end().to_owned(),
-            "json" => to_json(log, &names),
-            _ => to_csv(log, &names),
+        match form {
+            LogFile::Json => to_json(log, &names),
+            LogFile::Csv => to_csv(log, &names),
         }
+    }
+
+    /// The log's lines, as they are stored.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        self.session.log().to_text().lines().map(str::to_owned).collect()
     }
 
     /// `Running 1 h 42`.
@@ -248,7 +251,7 @@ impl RunningSession {
             let tins = (totals.cubes_fed / self.cubes_per_tin).ceil().min(500.0) as i32;
             let name = "Tins to buy again";
             plan.kit.retain(|item| item.name != name);
-            if plan.kit.len() < 60 {
+            if list_of("kit").is_some_and(|(_, most)| plan.kit.len() < most) {
                 plan.kit.push(KitItem { group: Group::Bait, name: name.to_owned(), count: tins });
             }
         }

@@ -17,7 +17,7 @@ pub const STRETCH_RANGE: [f64; 2] = [1.0, 7.6];
 
 /// A law for the nominal stress in simple elongation.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Law {
+pub enum RubberLaw {
     /// Neo-Hooke: `P = mu (s - s^-2)`.
     NeoHooke {
         /// Shear modulus, `MPa`.
@@ -45,7 +45,7 @@ const MPA_PER_KGF_PER_CM2: f64 = 0.0980665;
 ///
 /// # Source
 /// Ogden 1972, Proc. R. Soc. Lond. A 326:565.
-pub const OGDEN_1972: Law = Law::Ogden {
+pub const OGDEN_1972: RubberLaw = RubberLaw::Ogden {
     terms: [
         (1.3, 6.3 * MPA_PER_KGF_PER_CM2),
         (5.0, 0.012 * MPA_PER_KGF_PER_CM2),
@@ -57,31 +57,31 @@ pub const OGDEN_1972: Law = Law::Ogden {
 const MAX_OGDEN_ERROR: f64 = 0.12;
 
 /// Neo-Hooke fitted (least squares of the stress) to Treloar's points up to a stretch of 1.6: 10.0 %.
-pub const NEO_HOOKE_TO_1_6: Law = Law::NeoHooke { mu_mpa: 0.357 };
+pub const NEO_HOOKE_TO_1_6: RubberLaw = RubberLaw::NeoHooke { mu_mpa: 0.357 };
 /// Neo-Hooke fitted (least squares of the stress) to Treloar's points up to a stretch of 2.5: 15.6 %.
-pub const NEO_HOOKE_TO_2_5: Law = Law::NeoHooke { mu_mpa: 0.312 };
+pub const NEO_HOOKE_TO_2_5: RubberLaw = RubberLaw::NeoHooke { mu_mpa: 0.312 };
 /// Neo-Hooke fitted (least squares of the stress) to Treloar's points up to a stretch of 4.1: 14.2 %.
-pub const NEO_HOOKE_TO_4_1: Law = Law::NeoHooke { mu_mpa: 0.306 };
+pub const NEO_HOOKE_TO_4_1: RubberLaw = RubberLaw::NeoHooke { mu_mpa: 0.306 };
 /// Neo-Hooke as a finite-element library publishes it for the same rubber: the stiffest of the published constants.
-pub const NEO_HOOKE_STIFFEST: Law = Law::NeoHooke { mu_mpa: 0.5673 };
+pub const NEO_HOOKE_STIFFEST: RubberLaw = RubberLaw::NeoHooke { mu_mpa: 0.5673 };
 /// Neo-Hooke of Bower 2009, table 3.7.
-pub const NEO_HOOKE_BOWER: Law = Law::NeoHooke { mu_mpa: 0.4 };
+pub const NEO_HOOKE_BOWER: RubberLaw = RubberLaw::NeoHooke { mu_mpa: 0.4 };
 /// Mooney of Bower 2009, table 3.7 (`mu1` 0.39 and `mu2` 0.015 `MPa`, twice the constants here).
-pub const MOONEY_BOWER: Law = Law::Mooney { c10_mpa: 0.195, c01_mpa: 0.0075 };
+pub const MOONEY_BOWER: RubberLaw = RubberLaw::Mooney { c10_mpa: 0.195, c01_mpa: 0.0075 };
 /// Mooney fitted (least squares of the stress) to Treloar's points up to a stretch of 1.6: 1.2 %.
-pub const MOONEY_TO_1_6: Law = Law::Mooney { c10_mpa: 0.1017, c01_mpa: 0.1112 };
+pub const MOONEY_TO_1_6: RubberLaw = RubberLaw::Mooney { c10_mpa: 0.1017, c01_mpa: 0.1112 };
 /// Mooney fitted (least squares of the stress) to Treloar's points up to a stretch of 2.5: 2.6 %.
-pub const MOONEY_TO_2_5: Law = Law::Mooney { c10_mpa: 0.1043, c01_mpa: 0.1038 };
+pub const MOONEY_TO_2_5: RubberLaw = RubberLaw::Mooney { c10_mpa: 0.1043, c01_mpa: 0.1038 };
 /// Mooney fitted (least squares of the stress) to Treloar's points up to a stretch of 4.1: 9.0 %.
-pub const MOONEY_TO_4_1: Law = Law::Mooney { c10_mpa: 0.1413, c01_mpa: 0.0339 };
+pub const MOONEY_TO_4_1: RubberLaw = RubberLaw::Mooney { c10_mpa: 0.1413, c01_mpa: 0.0339 };
 
 /// Nominal stress, `MPa`, at a stretch `s` (-, more than 0; 1 is relaxed). Negative below 1, where rubber pushes.
 #[must_use]
-pub fn nominal_stress_mpa(law: &Law, s: f64) -> f64 {
+pub fn nominal_stress_mpa(law: &RubberLaw, s: f64) -> f64 {
     match law {
-        Law::NeoHooke { mu_mpa } => mu_mpa * (s - s.powi(-2)),
-        Law::Mooney { c10_mpa, c01_mpa } => 2.0 * (s - s.powi(-2)) * (c10_mpa + c01_mpa / s),
-        Law::Ogden { terms } => {
+        RubberLaw::NeoHooke { mu_mpa } => mu_mpa * (s - s.powi(-2)),
+        RubberLaw::Mooney { c10_mpa, c01_mpa } => 2.0 * (s - s.powi(-2)) * (c10_mpa + c01_mpa / s),
+        RubberLaw::Ogden { terms } => {
             terms.iter().map(|(alpha, mu)| mu * (s.powf(alpha - 1.0) - s.powf(-0.5 * alpha - 1.0))).sum()
         }
     }
@@ -123,7 +123,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    const LAWS: [Law; 10] = [
+    const LAWS: [RubberLaw; 10] = [
         OGDEN_1972,
         NEO_HOOKE_TO_1_6,
         NEO_HOOKE_TO_2_5,

@@ -1,7 +1,7 @@
 //! A body let go in still water: the steady speed it reaches under a drag law, and how long it takes from rest.
 //!
 //! Everything is on the diameter of the sphere of the same volume. Valid for the Reynolds numbers of each law
-//! (see [`Law::most_re`]); a body that is not heavier than water has no falling speed.
+//! (see [`DragLaw::most_re`]); a body that is not heavier than water has no falling speed.
 
 use super::drag::{
     Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin, cd_schiller_naumann,
@@ -10,7 +10,7 @@ use crate::units::between;
 
 /// A published drag law made ready for one sphericity.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Law {
+pub enum DragLaw {
     /// Haider and Levenspiel 1989.
     HaiderLevenspiel(HaiderLevenspiel),
     /// Ganser 1993.
@@ -25,7 +25,7 @@ pub enum Law {
     BrownLawler,
 }
 
-impl Law {
+impl DragLaw {
     /// The three laws for sphericity `phi`: those of spheres at 1, else the three for any shape.
     #[must_use]
     pub fn three(phi: f64) -> [Self; 3] {
@@ -78,7 +78,7 @@ impl Law {
 
 /// A body in a fluid, as far as its steady fall is concerned.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fall {
+pub struct SettlingBody {
     /// Diameter of the sphere of the same volume, m.
     pub diameter_m: f64,
     /// Density of the body less that of the water, kg/m3.
@@ -91,7 +91,7 @@ pub struct Fall {
     pub g_m_per_s2: f64,
 }
 
-impl Fall {
+impl SettlingBody {
     /// Cd Re2 at the steady speed: 4/3 (excess) rho g d3 / mu2 (Davies' or Best's number), dimensionless.
     #[must_use]
     pub fn cd_re2(&self) -> f64 {
@@ -105,7 +105,7 @@ impl Fall {
     /// The force balance pi/6 d3 (excess) g = Cd pi/8 d2 rho v2, as Cd(Re) Re2 = constant, solved in the logarithm of
     /// Re by the secant rule inside a bracket that always holds the root, to 1e-12.
     #[must_use]
-    pub fn speed_m_per_s(&self, law: &Law) -> f64 {
+    pub fn speed_m_per_s(&self, law: &DragLaw) -> f64 {
         reynolds_at(law, self.cd_re2()) * self.viscosity_pa_s / (self.water_kg_per_m3 * self.diameter_m)
     }
 
@@ -125,7 +125,7 @@ impl Fall {
 }
 
 /// Reynolds number at which Cd(Re) Re2 equals `cd_re2`; 0 when that is not above 0.
-fn reynolds_at(law: &Law, cd_re2: f64) -> f64 {
+fn reynolds_at(law: &DragLaw, cd_re2: f64) -> f64 {
     if !cd_re2.is_finite() || cd_re2 <= 0.0 {
         return 0.0;
     }

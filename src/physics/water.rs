@@ -45,3 +45,28 @@ pub fn surface_tension_n_per_m(t_c: f64) -> f64 {
     let tau = 1.0 - (t_c + 273.15) / 647.096;
     0.2358 * tau.powf(1.256) * (1.0 - 0.625 * tau)
 }
+
+/// What a body of this mass weighs in water, as the mass in whole nanograms that would pull as hard in air-free space:
+/// `m (1 - rho_w / rho)`.
+///
+/// Negative for a body lighter than water. Rounded once, here, to the nearest nanogram; whatever is summed or compared
+/// later is whole numbers.
+///
+/// `mass_ng` nanograms (up to 1e14), `density_kg_per_m3` of the body (> 0), `water_kg_per_m3` of the water.
+///
+/// # Source
+/// Archimedes' principle.
+///
+/// # Example
+/// ```
+/// // A gram of lead.
+/// assert_eq!(dotdown::physics::water::weight_in_water_ng(1e9, 11_350.0, 1_000.0), 911_894_273);
+/// ```
+#[must_use]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a float-to-integer cast saturates; inputs stay below 1e14"
+)]
+pub fn weight_in_water_ng(mass_ng: f64, density_kg_per_m3: f64, water_kg_per_m3: f64) -> i64 {
+    (mass_ng * (1.0 - water_kg_per_m3 / density_kg_per_m3)).round() as i64
+}

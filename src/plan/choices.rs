@@ -3,16 +3,20 @@
 use serde::{Deserialize, Serialize};
 
 /// A choice among a few named options.
-pub trait Pick {
+pub trait Choice {
     /// The options in words, in order.
     fn words(&self) -> &'static [&'static str];
+    /// The chosen one in words.
+    fn word(&self) -> &'static str {
+        self.words().get(self.index()).copied().unwrap_or("")
+    }
     /// The place of the chosen one.
     fn index(&self) -> usize;
     /// Chooses by place; false when there is no such place.
     fn choose(&mut self, index: usize) -> bool;
 }
 
-macro_rules! pick {
+macro_rules! choice {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $words:literal,)* }) => {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
         #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
@@ -25,7 +29,7 @@ macro_rules! pick {
             pub const ALL: &'static [Self] = &[$(Self::$variant),*];
         }
 
-        impl Pick for $name {
+        impl Choice for $name {
             fn words(&self) -> &'static [&'static str] {
                 &[$($words),*]
             }
@@ -39,7 +43,7 @@ macro_rules! pick {
     };
 }
 
-pick! {
+choice! {
     /// How the sky looks.
     Sky {
         /// Sun on the water.
@@ -50,7 +54,7 @@ pick! {
         Overcast = "overcast",
     }
 }
-pick! {
+choice! {
     /// How the wind blows.
     Wind {
         /// Flat water.
@@ -63,7 +67,7 @@ pick! {
         Strong = "strong",
     }
 }
-pick! {
+choice! {
     /// How the air pressure moves.
     Trend {
         /// Going down.
@@ -74,7 +78,7 @@ pick! {
         Rising = "rising",
     }
 }
-pick! {
+choice! {
     /// Where in the water to start.
     Start {
         /// As the points for and against say.
@@ -85,7 +89,7 @@ pick! {
         Bottom = "bottom",
     }
 }
-pick! {
+choice! {
     /// How loose feed goes in.
     Method {
         /// Thrown by hand.
@@ -96,7 +100,7 @@ pick! {
         PoleCup = "pole cup",
     }
 }
-pick! {
+choice! {
     /// What the venue says of lead.
     Lead {
         /// As the law of the country.
@@ -105,7 +109,7 @@ pick! {
         None = "no lead at all",
     }
 }
-pick! {
+choice! {
     /// What a rig is for.
     Purpose {
         /// The bait rests on the bottom.
@@ -114,7 +118,7 @@ pick! {
         Shallow = "shallow",
     }
 }
-pick! {
+choice! {
     /// How the shot is placed.
     Pattern {
         /// Most together, a few single ones below.
@@ -125,25 +129,25 @@ pick! {
         Bulk = "single bulk",
     }
 }
-pick! {
+choice! {
     /// Which of two sets that dot alike is liked better.
-    Taste {
+    ShotPreference {
         /// Many small shot.
         ManySmall = "many small shot",
         /// Few large ones.
         FewLarge = "few large shot",
     }
 }
-pick! {
+choice! {
     /// When the wanted length of tip is to show.
-    Dotted {
+    DottedWith {
         /// With the bait hanging.
         Hanging = "bait hanging",
         /// With the bait on the bottom.
         OnBottom = "bait on the bottom",
     }
 }
-pick! {
+choice! {
     #[cfg_attr(feature = "types", schemars(rename = "KitGroup"))]
     /// Where a thing is packed.
     Group {
@@ -157,7 +161,7 @@ pick! {
         Person = "For yourself",
     }
 }
-pick! {
+choice! {
     /// The form of a piece.
     Form {
         /// A cube.
@@ -170,7 +174,7 @@ pick! {
         Disc = "sliced disc",
     }
 }
-pick! {
+choice! {
     /// What a bag lies in.
     Around {
         /// A freezer or fridge without a fan, a room.
@@ -185,7 +189,7 @@ pick! {
         RunningWater = "running water",
     }
 }
-pick! {
+choice! {
     /// How the rig goes in.
     Entry {
         /// Swung out and laid straight.
@@ -194,7 +198,7 @@ pick! {
         Lowered = "lowered",
     }
 }
-pick! {
+choice! {
     #[cfg_attr(feature = "types", schemars(rename = "FloatHold"))]
     /// What the float does while the rig sinks.
     Hold {
@@ -204,7 +208,7 @@ pick! {
         Free = "free",
     }
 }
-pick! {
+choice! {
     /// Where a line's strength comes from.
     StrengthBy {
         /// What its spool says.

@@ -6,13 +6,14 @@
 //! leaves its range.
 
 use super::Plan;
-use super::choices::Pick;
+pub use super::bounds::{Bounds, out_of_range};
+use super::choices::Choice;
 use super::sections::Rig;
 use crate::refusal::Refusal;
-use crate::units::{LengthUnits, Quantity, Units, parse};
+use crate::units::Quantity;
 
 /// Places in lists, from the outside in.
-type At = [usize; 2];
+pub(crate) type At = [usize; 2];
 
 /// A field: a row of the table.
 pub struct Field {
@@ -23,28 +24,13 @@ pub struct Field {
     open: Open,
 }
 
-/// What a number may be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Bounds {
-    /// What the number is called on the page.
-    pub name: &'static str,
-    /// Its unit and form.
-    pub kind: Quantity,
-    /// The least that is taken, in the kind's whole unit.
-    pub least: i32,
-    /// The most that is taken.
-    pub most: i32,
-    /// The step of the plus and minus buttons.
-    pub step: i32,
-}
-
 /// How a field of each kind is reached.
 enum Open {
     Number(fn(&mut Plan, At) -> Option<&mut i32>),
     Maybe(fn(&mut Plan, At) -> Option<&mut Option<i32>>),
     Text(fn(&mut Plan, At) -> Option<&mut String>),
     Flag(fn(&mut Plan, At) -> Option<&mut bool>),
-    Pick(fn(&mut Plan, At) -> Option<&mut dyn Pick>),
+    Choice(fn(&mut Plan, At) -> Option<&mut dyn Choice>),
     Place(fn(&Plan) -> usize, fn(&mut Plan, At) -> Option<&mut i32>),
 }
 
@@ -68,7 +54,7 @@ macro_rules! fields {
     (@maybe |$p:ident, $at:pat_param| $place:expr) => { Open::Maybe(|$p, $at| Some(&mut $place)) };
     (@text |$p:ident, $at:pat_param| $place:expr) => { Open::Text(|$p, $at| Some(&mut $place)) };
     (@flag |$p:ident, $at:pat_param| $place:expr) => { Open::Flag(|$p, $at| Some(&mut $place)) };
-    (@pick |$p:ident, $at:pat_param| $place:expr) => { Open::Pick(|$p, $at| Some(&mut $place)) };
+    (@choice |$p:ident, $at:pat_param| $place:expr) => { Open::Choice(|$p, $at| Some(&mut $place)) };
     (@place $list:ident |$p:ident, $at:pat_param| $place:expr) => {
         Open::Place(|plan| plan.$list.len(), |$p, $at| Some(&mut $place))
     };
@@ -95,14 +81,14 @@ pub const FIELDS: &[Field] = fields! {
     number "water.surface", "Water, surface", Temperature, 0, 350, 5 => |p| p.water.surface_tenth_c;
     maybe "water.bottom", "Water, bottom", Temperature, 0, 350, 5 => |p| p.water.bottom_tenth_c;
     number "weather.pressure", "Pressure", Pressure, 930, 1070, 1 => |p| p.weather.pressure_hpa;
-    pick "weather.sky" => |p| p.weather.sky;
-    pick "weather.wind" => |p| p.weather.wind;
-    pick "weather.start" => |p| p.weather.start;
-    pick "weather.trend" => |p| p.weather.trend;
+    choice "weather.sky" => |p| p.weather.sky;
+    choice "weather.wind" => |p| p.weather.wind;
+    choice "weather.start" => |p| p.weather.start;
+    choice "weather.trend" => |p| p.weather.trend;
     maybe "rules.tins", "Tins allowed", Count, 1, 50, 1 => |p| p.rules.tins;
     maybe "rules.hook", "Largest hook size", Count, 6, 26, 2 => |p| p.rules.hook;
     flag "rules.barbless" => |p| p.rules.barbless;
-    pick "rules.lead" => |p| p.rules.lead;
+    choice "rules.lead" => |p| p.rules.lead;
     text "lines.*.name" => |p, i| p.lines.get_mut(i)?.name;
     number "lines.*.distance", "Distance", Reach, 5_000, 200_000, 5_000 => |p, i| p.lines.get_mut(i)?.distance_tenth_mm;
     number "lines.*.depth", "Depth", Reach, 2_000, 120_000, 254 => |p, i| p.lines.get_mut(i)?.depth_tenth_mm;
@@ -129,7 +115,7 @@ pub const FIELDS: &[Field] = fields! {
     number "feed.*.cubes", "Cubes a feed", Count, 1, 500, 1 => |p, i| p.feed.get_mut(i)?.cubes;
     number "feed.*.every", "Every", Seconds, 5, 3_600, 1 => |p, i| p.feed.get_mut(i)?.every_s;
     place "feed.*.line" in lines => |p, i| p.feed.get_mut(i)?.line;
-    pick "feed.*.method" => |p, i| p.feed.get_mut(i)?.method;
+    choice "feed.*.method" => |p, i| p.feed.get_mut(i)?.method;
     text "rigs.*.name" => |p, i| rig(p, i)?.name;
     text "rigs.*.float_name" => |p, i| rig(p, i)?.float_name;
     number "rigs.*.depth", "Depth", Depth, 1_000, 120_000, 127 => |p, i| rig(p, i)?.depth_tenth_mm;
@@ -165,17 +151,17 @@ pub const FIELDS: &[Field] = fields! {
     number "rigs.*.more.glass_show", "Tip left showing", Size, 0, 600, 1 => |p, i| rig(p, i)?.more.glass_show_tenth_mm;
     maybe "rigs.*.more.maker", "Maker’s load", ShotMass, 300, 60_000, 100 => |p, i| rig(p, i)?.more.maker_tenth_mg;
     number "rigs.*.more.glass.*.count", "How many", Count, 1, 100, 1 => |p, i, j| rig(p, i)?.more.glass.get_mut(j)?.count;
-    pick "rigs.*.purpose" => |p, i| rig(p, i)?.purpose;
+    choice "rigs.*.purpose" => |p, i| rig(p, i)?.purpose;
     place "rigs.*.line" in lines => |p, i| rig(p, i)?.line;
     flag "rigs.*.load_measured" => |p, i| rig(p, i)?.load_measured;
-    pick "rigs.*.dotted" => |p, i| rig(p, i)?.dotted;
-    pick "rigs.*.pattern" => |p, i| rig(p, i)?.pattern;
-    pick "rigs.*.taste" => |p, i| rig(p, i)?.taste;
+    choice "rigs.*.dotted" => |p, i| rig(p, i)?.dotted;
+    choice "rigs.*.pattern" => |p, i| rig(p, i)?.pattern;
+    choice "rigs.*.taste" => |p, i| rig(p, i)?.taste;
     place "rigs.*.droppers.*.shot" in shot_box => |p, i, j| rig(p, i)?.droppers.get_mut(j)?.shot;
-    pick "rigs.*.more.entry" => |p, i| rig(p, i)?.more.entry;
-    pick "rigs.*.more.hold" => |p, i| rig(p, i)?.more.hold;
+    choice "rigs.*.more.entry" => |p, i| rig(p, i)?.more.entry;
+    choice "rigs.*.more.hold" => |p, i| rig(p, i)?.more.hold;
     flag "rigs.*.more.back_shot" => |p, i| rig(p, i)?.more.back_shot;
-    pick "rigs.*.more.strength_by" => |p, i| rig(p, i)?.more.strength_by;
+    choice "rigs.*.more.strength_by" => |p, i| rig(p, i)?.more.strength_by;
     place "rigs.*.more.glass.*.shot" in shot_box => |p, i, j| rig(p, i)?.more.glass.get_mut(j)?.shot;
     text "shot_box.*.name" => |p, i| p.shot_box.get_mut(i)?.name;
     number "shot_box.*.mass", "Mass of one", ShotMass, 10, 50_000, 1 => |p, i| p.shot_box.get_mut(i)?.mass_tenth_mg;
@@ -200,19 +186,19 @@ pub const FIELDS: &[Field] = fields! {
     number "cold.start", "Bait going in", Temperature, 0, 400, 10 => |p| p.bait_more.cold.start_tenth_c;
     number "cold.freezer", "Freezer", Temperature, -400, -50, 10 => |p| p.bait_more.cold.freezer_tenth_c;
     number "cold.thaw", "Thawing at", Temperature, 10, 400, 10 => |p| p.bait_more.cold.thaw_tenth_c;
-    pick "cold.freeze_in" => |p| p.bait_more.cold.freeze_in;
-    pick "cold.thaw_in" => |p| p.bait_more.cold.thaw_in;
+    choice "cold.freeze_in" => |p| p.bait_more.cold.freeze_in;
+    choice "cold.thaw_in" => |p| p.bait_more.cold.thaw_in;
     number "rinse.kept", "Stays in the sieve", Millilitres, 1, 20_000, 50 => |p| p.bait_more.rinse.kept_ml;
     number "rinse.added", "Fresh water each time", Millilitres, 10, 50_000, 100 => |p| p.bait_more.rinse.added_ml;
     number "rinse.water", "Washing water", Temperature, 0, 900, 10 => |p| p.bait_more.rinse.water_tenth_c;
     number "other.second", "Length or thickness", Size, 6, 600, 5 => |p| p.bait_more.other.second_tenth_mm;
     maybe "other.density", "Density", Density, 500, 3_000, 5 => |p| p.bait_more.other.density_kg_per_m3;
-    pick "other.form" => |p| p.bait_more.other.form;
+    choice "other.form" => |p| p.bait_more.other.form;
     text "kit_counts.*.id" => |p, i| p.kit_counts.get_mut(i)?.id;
     number "kit_counts.*.count", "How many", Count, 0, 500, 1 => |p, i| p.kit_counts.get_mut(i)?.count;
     text "kit.*.name" => |p, i| p.kit.get_mut(i)?.name;
     number "kit.*.count", "How many", Count, 0, 500, 1 => |p, i| p.kit.get_mut(i)?.count;
-    pick "kit.*.group" => |p, i| p.kit.get_mut(i)?.group;
+    choice "kit.*.group" => |p, i| p.kit.get_mut(i)?.group;
     maybe "bank.fish", "A usual fish", Grams, 20, 20_000, 50 => |p| p.bank.fish_g;
     flag "bank.recast" => |p| p.bank.feed_is_recast;
     flag "bank.silent" => |p| p.bank.silent;
@@ -287,77 +273,11 @@ fn places(pattern: &str, path: &str) -> Option<At> {
     }
 }
 
-/// A number, a count or a place outside what is taken, all as they are written.
-#[must_use]
-pub fn out_of_range(path: &str, came: &str, least: &str, most: &str) -> Refusal {
-    let sentence = format!("{came} is outside what is taken here. Write from {least} to {most}.");
-    Refusal::new("out_of_range", path.to_owned(), sentence)
-}
-
 /// No field has this path.
 #[must_use]
 pub fn no_such_field(path: &str) -> Refusal {
     let sentence = format!("There is no field called “{path}” in a plan.");
     Refusal::new("no_such_field", path.to_owned(), sentence)
-}
-
-/// A text without control characters and direction marks, at most 40 characters long.
-#[must_use]
-pub fn clean(text: &str) -> String {
-    let hidden = |c: &char| {
-        c.is_control()
-            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    text.chars().filter(|c| !hidden(c)).take(MAX_CHARS).collect()
-}
-
-impl Bounds {
-    /// The step of the buttons: lengths step by whole inches or half inches, or by a round metric length.
-    #[must_use]
-    pub fn step_in(&self, units: Units) -> i32 {
-        match (self.kind, units.lengths) {
-            (Quantity::Reach, LengthUnits::Metric) => self.step.max(500) / 500 * 500,
-            (Quantity::Depth, LengthUnits::Metric) => 100,
-            _ => self.step,
-        }
-    }
-
-    /// Where a value goes by `steps` presses of its button: to the next whole step, held within the limits. From
-    /// between two steps it goes to the nearer one in its direction.
-    #[must_use]
-    pub fn moved(&self, value: i32, steps: i32, units: Units) -> i32 {
-        let step = self.step_in(units);
-        let over = if steps > 0 || value.rem_euclid(step) == 0 { 0 } else { step };
-        let base = value.div_euclid(step) * step + over;
-        base.saturating_add(steps.saturating_mul(step)).clamp(self.least, self.most)
-    }
-
-    /// Holds a whole number against this row.
-    ///
-    /// # Errors
-    /// `out_of_range`.
-    pub fn check(&self, path: &str, value: i64, units: Units) -> Result<i32, Refusal> {
-        match i32::try_from(value) {
-            Ok(v) if (self.least..=self.most).contains(&v) => Ok(v),
-            _ => {
-                let shown = i32::try_from(value.clamp(-999_999_999, 999_999_999)).unwrap_or(0);
-                let huge = value.unsigned_abs() > 999_999_999;
-                let unsaid = huge || matches!(self.kind, Quantity::Date | Quantity::Clock);
-                let came = if unsaid { "That".to_owned() } else { units.text(shown, self.kind) };
-                let text = |value: i32| units.text(value, self.kind);
-                Err(out_of_range(path, &came, &text(self.least), &text(self.most)))
-            }
-        }
-    }
-
-    /// Reads a text and holds it against this row.
-    ///
-    /// # Errors
-    /// As [`parse`] refuses, and `out_of_range`.
-    pub fn read(&self, path: &str, text: &str, units: Units) -> Result<i32, Refusal> {
-        let value = parse(text, self.kind, units).map_err(|refused| refused.at(path.to_owned()))?;
-        self.check(path, value, units)
-    }
 }
 
 /// A field of a plan, opened for change.
@@ -371,46 +291,20 @@ pub enum FieldMut<'a> {
     /// Yes or no.
     Flag(&'a mut bool),
     /// One of a few.
-    Pick(&'a mut dyn Pick),
+    Choice(&'a mut dyn Choice),
     /// The place of an entry in another list, and how many entries that list has.
     Place(&'a mut i32, usize),
 }
 
-impl FieldMut<'_> {
-    /// Puts what was typed or chosen for the field at `path` into it; a number is held against the table's row.
-    ///
-    /// # Errors
-    /// The field keeps what it held.
-    pub fn set(self, path: &str, typed: &str, units: Units) -> Result<(), Refusal> {
-        let none = || no_such_field(path);
-        let read = || bounds_of(path).ok_or_else(none)?.read(path, typed, units);
-        match self {
-            Self::Number(value) => *value = read()?,
-            Self::Maybe(value) => *value = if typed.trim().is_empty() { None } else { Some(read()?) },
-            Self::Text(text) => *text = clean(typed),
-            Self::Flag(flag) => *flag = typed == "true",
-            Self::Pick(pick) => {
-                if !typed.parse().is_ok_and(|i| pick.choose(i)) {
-                    return Err(none());
-                }
-            }
-            Self::Place(place, length) => match typed.parse::<usize>() {
-                Ok(i) if i < length => *place = i32::try_from(i).map_err(|_| none())?,
-                _ => return Err(none()),
-            },
-        }
-        Ok(())
-    }
-}
-
 impl Field {
-    fn open<'a>(&self, plan: &'a mut Plan, at: At) -> Option<FieldMut<'a>> {
+    /// The field at these places, opened for change.
+    pub(crate) fn open<'a>(&self, plan: &'a mut Plan, at: At) -> Option<FieldMut<'a>> {
         Some(match self.open {
             Open::Number(reach) => FieldMut::Number(reach(plan, at)?),
             Open::Maybe(reach) => FieldMut::Maybe(reach(plan, at)?),
             Open::Text(reach) => FieldMut::Text(reach(plan, at)?),
             Open::Flag(reach) => FieldMut::Flag(reach(plan, at)?),
-            Open::Pick(reach) => FieldMut::Pick(reach(plan, at)?),
+            Open::Choice(reach) => FieldMut::Choice(reach(plan, at)?),
             Open::Place(length, reach) => {
                 let length = length(plan);
                 FieldMut::Place(reach(plan, at)?, length)
@@ -433,62 +327,39 @@ impl Plan {
         length(self, at)
     }
 
-    /// Puts what was typed into the field at `path`.
-    ///
-    /// Numbers are read in `units` and held against the table; an empty text clears a number that may be
-    /// left out; a choice is given by its place, a flag by `true` or `false`; texts are cut to 40 characters and
-    /// lose their control characters. On an error the plan is as it was.
-    ///
-    /// # Errors
-    /// Naming the field, what came and what is allowed.
-    pub fn set(&mut self, path: &str, typed: &str, units: Units) -> Result<(), Refusal> {
-        let none = || no_such_field(path);
-        let before = path.starts_with("tin.").then(|| self.tin.clone());
-        let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
-        self.field(path).ok_or_else(none)?.set(path, typed, units)?;
-        if let (Some(before), Err(e)) = (before, self.tin.check(path)) {
-            self.tin = before;
-            return Err(e);
-        }
-        self.keep_bait(path, bait_before)
-    }
-
-    /// Moves the number at `path` by `steps` of its button, to the next whole step, held within its limits.
-    ///
-    /// # Errors
-    /// `no_such_field` when there is no number at `path`.
-    pub fn step(&mut self, path: &str, steps: i32, units: Units) -> Result<(), Refusal> {
-        let none = || no_such_field(path);
-        let bounds = bounds_of(path).ok_or_else(none)?;
-        let moved = |value: i32| bounds.moved(value, steps, units);
-        let bait_before = path.starts_with("tub.").then(|| self.bait_more.clone());
-        match self.field(path).ok_or_else(none)? {
-            FieldMut::Number(value) => *value = moved(*value),
-            FieldMut::Maybe(value) => {
-                *value = Some(value.map_or(i32::midpoint(bounds.least, bounds.most), moved));
-            }
-            _ => return Err(none()),
-        }
-        // A count that would pass the one it is a part of stays where it is.
-        let _ = self.keep_bait(path, bait_before);
-        Ok(())
-    }
-
     /// Every path that fits `pattern` in this plan, its places filled in.
     #[must_use]
     pub fn paths(&self, pattern: &str) -> Vec<String> {
-        let mut paths = vec![String::new()];
-        for part in pattern.split('.') {
-            let mut next = Vec::new();
-            for path in paths {
-                let places = if part == "*" { 0..self.length(&path).unwrap_or(0) } else { 0..1 };
-                for place in places {
-                    let tail = if part == "*" { place.to_string() } else { part.to_owned() };
-                    next.push(if path.is_empty() { tail } else { path.clone() + "." + &tail });
-                }
-            }
-            paths = next;
-        }
-        paths
+        self.places(pattern).into_iter().map(|at| path_of(pattern, at)).collect()
     }
+
+    /// The places of everything that fits `pattern` in this plan.
+    pub(crate) fn places(&self, pattern: &str) -> Vec<At> {
+        let mut found = vec![At::default()];
+        for (star, (end, _)) in pattern.match_indices(".*").enumerate() {
+            let list = LISTS.iter().find(|list| pattern.get(..end) == Some(list.0));
+            let lengths = found.iter().map(|&at| (at, list.and_then(|list| list.3(self, at)).unwrap_or(0)));
+            found =
+                lengths.flat_map(|(at, length)| (0..length).map(move |i| at_place(at, star, i))).collect();
+        }
+        found
+    }
+}
+
+/// The path of what fits `pattern` at these places.
+pub(super) fn path_of(pattern: &str, at: At) -> String {
+    let mut places = at.iter();
+    let part = |part: &str| match part {
+        "*" => places.next().map_or_else(String::new, ToString::to_string),
+        _ => part.to_owned(),
+    };
+    pattern.split('.').map(part).collect::<Vec<_>>().join(".")
+}
+
+/// The same places with another one at `star`.
+fn at_place(mut at: At, star: usize, place: usize) -> At {
+    if let Some(here) = at.get_mut(star) {
+        *here = place;
+    }
+    at
 }

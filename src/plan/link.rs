@@ -1,22 +1,20 @@
 //! A plan as text: for a link, a file and the phone's own storage.
 //!
-//! The text is `p2-LENGTH-CHECKSUM-PAYLOAD`: the version first, so that an older page can say that a newer one wrote
+//! The text is `p1-LENGTH-CHECKSUM-PAYLOAD`: the version first, so that an older page can say that a newer one wrote
 //! it; then the count of payload characters and a CRC-32 of what they stand for, so that a cut or altered link is
 //! told apart from a bad plan. The payload is the plan in postcard's compact form, packed by LZ4 against a frozen
-//! dictionary (the worked days of its version, which most plans resemble), in base 58: letters and digits only, with
+//! dictionary ([`super::past_versions`]), in base 58: letters and digits only, with
 //! a dash every 40 characters, since messengers break or cut long unbroken runs.
 //!
 //! Nothing in here trusts the text: its length is capped before decoding, sizes are bounded, every number is held
 //! against the table of [`super::fields`] afterwards, and left-over bytes are refused.
 
 use super::Plan;
+use super::past_versions::{FORMS, Form};
 use crate::checksum::crc32;
 use crate::refusal::Refusal;
-use serde::de::DeserializeOwned;
 use std::borrow::Cow;
 
-/// The version that this code writes.
-pub const VERSION: u32 = 2;
 /// Longest text that is looked at, characters. The longest plan that the limits allow, every text of it in letters of
 /// four bytes, takes 39,000: what is kept must be readable, however odd.
 pub const MAX_TEXT: usize = 50_000;
@@ -25,10 +23,6 @@ const MAX_BYTES: usize = 40_000;
 /// Characters between dashes.
 const RUN: usize = 40;
 
-/// The packing dictionary of version 1. Frozen: links in the world depend on its every byte.
-const DICTIONARY_1: &[u8] = include_bytes!("dictionary_1.bin");
-/// The packing dictionary of version 2. Frozen likewise.
-const DICTIONARY_2: &[u8] = include_bytes!("dictionary_2.bin");
 /// Why a text is not a plan.
 fn refused(code: &'static str, sentence: impl Into<Cow<'static, str>>) -> Refusal {
     Refusal::new(code, "link", sentence)
@@ -57,12 +51,18 @@ fn not_a_plan() -> Refusal {
 #[must_use]
 pub fn write(plan: &Plan) -> String {
     let plain = postcard::to_allocvec(plan).unwrap_or_default();
+    FORMS.last().map_or_else(String::new, |form| pack(&plain, form))
+}
+
+/// The bytes of a plan as the text of a form.
+#[must_use]
+pub fn pack(plain: &[u8], form: &Form) -> String {
     let mut packed = plain.len().to_le_bytes().get(..2).unwrap_or(&[0, 0]).to_vec();
     let mut body = vec![0; lz4_flex::block::get_maximum_output_size(plain.len())];
-    let length = lz4_flex::block::compress_into_with_dict(&plain, &mut body, DICTIONARY_2).unwrap_or(0);
+    let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, form.dictionary).unwrap_or(0);
     packed.extend_from_slice(body.get(..length).unwrap_or(&[]));
     let payload = bs58::encode(&packed).into_string();
-    let mut text = format!("p{VERSION}-{}-{:08x}", payload.len(), crc32(&packed));
+    let mut text = format!("p{}-{}-{:08x}", form.version, payload.len(), crc32(&packed));
     for (i, c) in payload.chars().enumerate() {
         if i % RUN == 0 {
             text.push('-');
@@ -77,6 +77,14 @@ pub fn write(plan: &Plan) -> String {
 /// # Errors
 /// A sentence for each way in which a text can fail to be a plan.
 pub fn read(text: &str) -> Result<Plan, Refusal> {
+    read_forms(text, FORMS)
+}
+
+/// The same, of these forms.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_forms(text: &str, forms: &[Form]) -> Result<Plan, Refusal> {
     if text.len() > MAX_TEXT {
         return Err(refused(
             "too_long",
@@ -92,7 +100,7 @@ pub fn read(text: &str) -> Result<Plan, Refusal> {
         return Err(not_a_link());
     }
     let version: u32 = version.parse().map_err(|_| not_a_link())?;
-    if version > VERSION {
+    if forms.iter().all(|form| form.version < version) {
         let sentence = format!(
             "This link was made by a newer version of the page ({version}). Update this page, then open the link again."
         );
@@ -112,32 +120,23 @@ pub fn read(text: &str) -> Result<Plan, Refusal> {
     if crc32(&packed) != sum {
         return Err(altered());
     }
-    let plan = match version {
-        1 => unpack::<super::past_versions::Plan1>(&packed, DICTIONARY_1)?,
-        2 => unpack::<Plan>(&packed, DICTIONARY_2)?,
-        _ => return Err(not_a_link()),
-    };
-    Ok(plan)
-}
-
-/// Unpacks and checks the bytes of a payload.
-fn unpack<T: DeserializeOwned + Into<Plan>>(packed: &[u8], dictionary: &[u8]) -> Result<Plan, Refusal> {
-    let (&[low, high], rest) = packed.split_first_chunk::<2>().ok_or_else(not_a_plan)?;
-    let size = usize::from(u16::from_le_bytes([low, high]));
-    if size > MAX_BYTES {
-        return Err(not_a_plan());
-    }
-    let mut plain = vec![0; size];
-    let length =
-        lz4_flex::block::decompress_into_with_dict(rest, &mut plain, dictionary).map_err(|_| not_a_plan())?;
-    let (plan, left) = postcard::take_from_bytes::<T>(&plain).map_err(|_| not_a_plan())?;
-    if !left.is_empty() || length != size {
-        return Err(not_a_plan());
-    }
-    let mut plan: Plan = plan.into();
+    let form = forms.iter().find(|form| form.version == version).ok_or_else(not_a_link)?;
+    let mut plan = unpack(&packed, form).ok_or_else(not_a_plan)?;
     plan.check().map_err(|why| {
         let sentence = format!("The plan in this link was refused at {}. {why}", why.field());
         Refusal::new(why.code(), why.field().to_owned(), sentence)
     })?;
     Ok(plan)
+}
+
+/// Unpacks the bytes of a payload.
+fn unpack(packed: &[u8], form: &Form) -> Option<Plan> {
+    let (&[low, high], rest) = packed.split_first_chunk::<2>()?;
+    let size = usize::from(u16::from_le_bytes([low, high]));
+    if size > MAX_BYTES {
+        return None;
+    }
+    let mut plain = vec![0; size];
+    let length = lz4_flex::block::decompress_into_with_dict(rest, &mut plain, form.dictionary).ok()?;
+    if length == size { (form.plan)(&plain) } else { None }
 }

@@ -4,21 +4,24 @@
 //! reached by its path (`rigs.0.depth`), which is the field's name without the unit; [`Plan::set`] takes what was
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
+mod bounds;
 mod choices;
+mod edit;
 pub mod fields;
 pub mod link;
-mod past_versions;
+pub mod past_versions;
 pub mod presets;
 mod sections;
 mod validate;
 
 pub use choices::{
-    Around, Dotted, Entry, Form, Group, Hold, Lead, Method, Pattern, Pick, Purpose, Sky, Start, StrengthBy,
-    Taste, Trend, Wind,
+    Around, Choice, DottedWith, Entry, Form, Group, Hold, Lead, Method, Pattern, Purpose, ShotPreference,
+    Sky, Start, StrengthBy, Trend, Wind,
 };
-pub use fields::{FieldMut, clean};
+pub use edit::clean;
+pub use fields::FieldMut;
 pub use sections::{
-    Bait, BaitMore, BankChoices, BoxShot, Cold, Day, DayTimes, Dropper, KitCount, KitItem, Other, Phase,
+    Bait, BaitMore, BankChoices, BoxShot, Cold, Date, DayTimes, Dropper, Feeding, KitCount, KitItem, Other,
     PoleLine, Prep, Rig, RigMore, Rinse, Rules, ShotCount, Tin, Tub, Water, Weather,
 };
 
@@ -49,7 +52,7 @@ pub struct Plan {
     /// The bait.
     pub bait: Bait,
     /// Feeding.
-    pub feed: Vec<Phase>,
+    pub feed: Vec<Feeding>,
     /// Rigs.
     pub rigs: Vec<Rig>,
     /// The shot box.
@@ -74,7 +77,7 @@ pub struct Plan {
 }
 
 /// The version of the document's form that this code writes.
-pub const VERSION: u16 = 2;
+pub const VERSION: u16 = 1;
 
 fn this_version() -> u16 {
     VERSION

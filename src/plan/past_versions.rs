@@ -1,117 +1,28 @@
-//! Forms of the plan that past versions wrote, and how each becomes the form of today. Never edited, only added to.
+//! The forms of a link, and how each becomes the plan of today: the newest last. A form that was ever released is never
+//! edited, only added to: its number, its dictionary, and the struct that its bytes were written from, with a `From` that
+//! makes a plan of it. Nothing is released yet, so there is one, and it may still change.
 
-use super::{
-    Bait, BoxShot, DayTimes, Dotted, Dropper, KitCount, KitItem, Pattern, Phase, Plan, PoleLine, Prep,
-    Purpose, Rig, Rules, ShotCount, Taste, Tin, Water, Weather,
-};
-use serde::Deserialize;
+use super::Plan;
+use serde::de::DeserializeOwned;
 
-/// A rig of version 1.
-#[derive(Deserialize)]
-struct Rig1 {
-    name: String,
-    purpose: Purpose,
-    line: i32,
-    depth_tenth_mm: i32,
-    float_name: String,
-    load_tenth_mg: i32,
-    load_measured: bool,
-    tip_um: i32,
-    tip_length_tenth_mm: i32,
-    show_tenth_mm: i32,
-    dotted: Dotted,
-    main_um: i32,
-    main_strength_g: i32,
-    hooklength_tenth_mm: i32,
-    hooklength_um: i32,
-    hooklength_strength_g: i32,
-    hook_size: i32,
-    hook_tenth_mg: i32,
-    pattern: Pattern,
-    bulk_from_hook_tenth_mm: i32,
-    droppers: Vec<Dropper>,
-    most_sizes: i32,
-    most_shots: i32,
-    taste: Taste,
-    set: Vec<ShotCount>,
+/// One form of a link.
+#[derive(Clone, Copy, Debug)]
+pub struct Form {
+    /// The number that its text begins with.
+    pub version: u32,
+    /// What it is packed against: the worked days of its version, which most plans resemble.
+    pub dictionary: &'static [u8],
+    /// Its bytes as a plan of today, not yet held against any limit; nothing if they are not one.
+    pub plan: fn(&[u8]) -> Option<Plan>,
 }
 
-/// A plan of version 1.
-#[derive(Deserialize)]
-pub(super) struct Plan1 {
-    #[expect(dead_code, reason = "read to be passed over")]
-    version: u16,
-    name: String,
-    day: DayTimes,
-    water: Water,
-    weather: Weather,
-    rules: Rules,
-    lines: Vec<PoleLine>,
-    tin: Tin,
-    bait: Bait,
-    feed: Vec<Phase>,
-    rigs: Vec<Rig1>,
-    shot_box: Vec<BoxShot>,
-    prep: Prep,
-    kit: Vec<KitItem>,
-    kit_counts: Vec<KitCount>,
-    note: String,
-}
+/// All forms that can be read; the last is the one that is written.
+pub const FORMS: &[Form] =
+    &[Form { version: 1, dictionary: include_bytes!("dictionary_1.bin"), plan: plan_of::<Plan> }];
 
-impl From<Rig1> for Rig {
-    fn from(old: Rig1) -> Self {
-        Self {
-            name: old.name,
-            purpose: old.purpose,
-            line: old.line,
-            depth_tenth_mm: old.depth_tenth_mm,
-            float_name: old.float_name,
-            load_tenth_mg: old.load_tenth_mg,
-            load_measured: old.load_measured,
-            tip_um: old.tip_um,
-            tip_length_tenth_mm: old.tip_length_tenth_mm,
-            show_tenth_mm: old.show_tenth_mm,
-            dotted: old.dotted,
-            main_um: old.main_um,
-            main_strength_g: old.main_strength_g,
-            hooklength_tenth_mm: old.hooklength_tenth_mm,
-            hooklength_um: old.hooklength_um,
-            hooklength_strength_g: old.hooklength_strength_g,
-            hook_size: old.hook_size,
-            hook_tenth_mg: old.hook_tenth_mg,
-            pattern: old.pattern,
-            bulk_from_hook_tenth_mm: old.bulk_from_hook_tenth_mm,
-            droppers: old.droppers,
-            most_sizes: old.most_sizes,
-            most_shots: old.most_shots,
-            taste: old.taste,
-            set: old.set,
-            more: super::RigMore::default(),
-        }
-    }
-}
-
-impl From<Plan1> for Plan {
-    fn from(old: Plan1) -> Self {
-        Self {
-            version: super::VERSION,
-            name: old.name,
-            day: old.day,
-            water: old.water,
-            weather: old.weather,
-            rules: old.rules,
-            lines: old.lines,
-            tin: old.tin,
-            bait: old.bait,
-            feed: old.feed,
-            rigs: old.rigs.into_iter().map(Rig::from).collect(),
-            shot_box: old.shot_box,
-            prep: old.prep,
-            kit: old.kit,
-            kit_counts: old.kit_counts,
-            note: old.note,
-            bait_more: super::BaitMore::default(),
-            bank: super::BankChoices::default(),
-        }
-    }
+/// Reads a form's struct and makes a plan of it; nothing where bytes are left over.
+#[must_use]
+pub fn plan_of<T: DeserializeOwned + Into<Plan>>(bytes: &[u8]) -> Option<Plan> {
+    let (form, left) = postcard::take_from_bytes::<T>(bytes).ok()?;
+    left.is_empty().then(|| form.into())
 }

@@ -1,16 +1,17 @@
 //! Worked days in a scenario of our own: three waters that exist nowhere but here.
 //!
-//! Shot masses, hook masses and float loads are the trade's usual round figures, from memory, ± 10 %; the user
-//! replaces them with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
+//! Hook masses and float loads are the trade's usual round figures: common practice, no published source, ± 10 %. The
+//! user replaces them, as those of the shot ([`crate::trade::shot`]), with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
 //! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
 //! is the table's sodium times 2.5.
 
 use super::{
-    Bait, BaitMore, BankChoices, BoxShot, Day, DayTimes, Dotted, Dropper, Group, KitCount, KitItem, Lead,
-    Method, Pattern, Phase, Plan, PoleLine, Prep, Purpose, Rig, RigMore, Rules, Sky, Start, Taste, Tin,
-    Trend, VERSION, Water, Weather, Wind,
+    Bait, BaitMore, BankChoices, BoxShot, Date, DayTimes, DottedWith, Dropper, Feeding, Group, KitCount,
+    KitItem, Lead, Method, Pattern, Plan, PoleLine, Prep, Purpose, Rig, RigMore, Rules, ShotPreference, Sky,
+    Start, Tin, Trend, VERSION, Water, Weather, Wind,
 };
-use crate::trade::lead::KG_PER_M3 as LEAD;
+use crate::trade::shot::{TIN_KG_PER_M3, nominal_mass, usual_kg_per_m3};
+use crate::units::TenthMg;
 
 /// A named worked day.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
@@ -39,39 +40,32 @@ const fn inches(n: i32) -> i32 {
     n * crate::units::INCH_TENTH_MM
 }
 
-/// Mass of the shot that the trade calls by these numbers, tenths of a milligram (from memory, ± 10 %), and how many
-/// a box holds. Lead where the law allows it ([`crate::trade::lead`]), else tin.
-const BOX: &[(&str, i32, i32, i32)] = &[
-    ("No. 13", 150, LEAD, 40),
-    ("No. 12", 200, LEAD, 60),
-    ("No. 11", 260, LEAD, 60),
-    ("No. 10", 340, LEAD, 80),
-    ("No. 9", 480, LEAD, 60),
-    ("No. 8", 600, LEAD, 60),
-    ("No. 6", 1050, TIN, 30),
-    ("No. 4", 1700, TIN, 30),
-    ("No. 1", 2800, TIN, 20),
-    ("BB", 4000, TIN, 20),
-    ("AAA", 8000, TIN, 10),
+/// The sizes in the box, and how many it holds of each.
+const BOX: &[(&str, i32)] = &[
+    ("No. 13", 40),
+    ("No. 12", 60),
+    ("No. 11", 60),
+    ("No. 10", 80),
+    ("No. 9", 60),
+    ("No. 8", 60),
+    ("No. 6", 30),
+    ("No. 4", 30),
+    ("No. 1", 20),
+    ("BB", 20),
+    ("AAA", 10),
 ];
-/// Density of tin, kg/m3 (element).
-const TIN: i32 = 7_310;
 
-fn shot_box() -> Vec<BoxShot> {
-    BOX.iter()
-        .map(|&(name, mass_tenth_mg, density_kg_per_m3, count)| BoxShot {
+fn shot_box(kg_per_m3: fn(&str, TenthMg) -> i32) -> Vec<BoxShot> {
+    let boxed = |&(name, count): &(&str, i32)| {
+        let mass = nominal_mass(name)?;
+        Some(BoxShot {
             name: name.to_owned(),
-            mass_tenth_mg,
-            density_kg_per_m3,
+            mass_tenth_mg: i32::try_from(mass.0).ok()?,
+            density_kg_per_m3: kg_per_m3(name, mass),
             count,
         })
-        .collect()
-}
-
-/// The mass that a size of this name has in the worked days' box, tenths of a milligram: the trade's, not weighed.
-#[must_use]
-pub fn usual_mass(name: &str) -> Option<i32> {
-    BOX.iter().find(|size| size.0 == name).map(|size| size.1)
+    };
+    BOX.iter().filter_map(boxed).collect()
 }
 
 /// Place of No. 12 and No. 10 in the box.
@@ -93,11 +87,11 @@ fn tin() -> Tin {
     }
 }
 
-fn bait(edge_tenth_mm: i32, washed: bool) -> Bait {
+fn bait() -> Bait {
     Bait {
-        edge_tenth_mm,
+        edge_tenth_mm: 60,
         air_tenth_percent: 0,
-        washed,
+        washed: true,
         blade_tenth_mm: 2,
         hook_baits: 150,
         bag_g: 300,
@@ -133,7 +127,7 @@ fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
         tip_um: 2000,
         tip_length_tenth_mm: 120,
         show_tenth_mm: 20,
-        dotted: Dotted::Hanging,
+        dotted: DottedWith::Hanging,
         main_um: 160,
         main_strength_g: 2300,
         hooklength_tenth_mm: inches(4),
@@ -146,7 +140,7 @@ fn shallow(name: &str, line: i32, depth_in: i32, load: i32) -> Rig {
         droppers: Vec::new(),
         most_sizes: 2,
         most_shots: 12,
-        taste: Taste::ManySmall,
+        taste: ShotPreference::ManySmall,
         set: Vec::new(),
         more: RigMore::default(),
     }
@@ -161,7 +155,7 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
         tip_um: 1200,
         tip_length_tenth_mm: 250,
         show_tenth_mm: 40,
-        dotted: Dotted::OnBottom,
+        dotted: DottedWith::OnBottom,
         hooklength_tenth_mm: inches(6),
         pattern: Pattern::BulkAndDroppers,
         bulk_from_hook_tenth_mm: inches(24),
@@ -175,8 +169,8 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
     }
 }
 
-fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Phase {
-    Phase { line, method, start_min, minutes, cubes, every_s }
+fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Feeding {
+    Feeding { line, method, start_min, minutes, cubes, every_s }
 }
 
 fn own(group: Group, name: &str, count: i32) -> KitItem {
@@ -188,7 +182,7 @@ fn summer() -> Plan {
         version: VERSION,
         name: "Worked day: Withybank Lake".to_owned(),
         day: DayTimes {
-            date: Day(20_645), // Saturday 11 July 2026
+            date: Date(20_645), // Saturday 11 July 2026
             draw_min: 8 * 60 + 45,
             all_in_min: 10 * 60,
             all_out_min: 15 * 60,
@@ -215,7 +209,7 @@ fn summer() -> Plan {
             PoleLine { name: "Margin".to_owned(), distance_tenth_mm: 50_000, depth_tenth_mm: inches(30) },
         ],
         tin: tin(),
-        bait: bait(60, true),
+        bait: bait(),
         feed: vec![
             feed(0, Method::Catapult, 0, 20, 28, 20),
             feed(0, Method::Catapult, 20, 220, 18, 60),
@@ -227,7 +221,7 @@ fn summer() -> Plan {
             shallow("C", 0, 24, 1600),
             bottom("D", 0, inches(84), 4000),
         ],
-        shot_box: shot_box(),
+        shot_box: shot_box(usual_kg_per_m3),
         prep: prep(),
         kit: vec![own(Group::Person, "Sun cream", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
@@ -245,10 +239,9 @@ fn pond() -> Plan {
     c.bulk_from_hook_tenth_mm = inches(16);
     c.droppers = vec![Dropper { from_hook_tenth_mm: inches(8), shot: NO_12, count: 1 }];
     Plan {
-        version: VERSION,
         name: "Worked day: Sallow Pond".to_owned(),
         day: DayTimes {
-            date: Day(20_601), // Thursday 28 May 2026
+            date: Date(20_601), // Thursday 28 May 2026
             draw_min: 16 * 60 + 45,
             all_in_min: 17 * 60 + 30,
             all_out_min: 20 * 60 + 30,
@@ -275,17 +268,12 @@ fn pond() -> Plan {
             distance_tenth_mm: 50_000,
             depth_tenth_mm: inches(38),
         }],
-        tin: tin(),
-        bait: bait(60, true),
         feed: vec![feed(0, Method::Hand, 0, 30, 12, 30), feed(0, Method::Hand, 30, 150, 10, 60)],
         rigs: vec![shallow("A", 0, 12, 1000), b, c],
-        shot_box: shot_box().into_iter().map(|s| BoxShot { density_kg_per_m3: TIN, ..s }).collect(),
+        shot_box: shot_box(|_, _| TIN_KG_PER_M3),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Head torch", 1)],
-        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
-        note: String::new(),
-        bait_more: BaitMore::default(),
-        bank: BankChoices::default(),
+        ..summer()
     }
 }
 
@@ -299,10 +287,9 @@ fn cold() -> Plan {
     "Slim 4×12".clone_into(&mut b.float_name);
     b.bulk_from_hook_tenth_mm = inches(20);
     Plan {
-        version: VERSION,
         name: "Worked day: Greyreed Water".to_owned(),
         day: DayTimes {
-            date: Day(20_784), // Friday 27 November 2026
+            date: Date(20_784), // Friday 27 November 2026
             draw_min: 8 * 60 + 30,
             all_in_min: 9 * 60 + 45,
             all_out_min: 14 * 60 + 30,
@@ -328,17 +315,12 @@ fn cold() -> Plan {
             PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 110_000, depth_tenth_mm: inches(72) },
             PoleLine { name: "Shelf".to_owned(), distance_tenth_mm: 60_000, depth_tenth_mm: inches(54) },
         ],
-        tin: tin(),
-        bait: bait(60, true),
         feed: vec![feed(0, Method::PoleCup, 0, 180, 30, 900), feed(1, Method::Hand, 180, 105, 6, 240)],
         rigs: vec![a, b, shallow("C", 0, 24, 1600)],
-        shot_box: shot_box(),
+        shot_box: shot_box(usual_kg_per_m3),
         prep: Prep { freeze_min: 0, thaw_min: 0, ..prep() },
         kit: vec![own(Group::Person, "Flask of something hot", 1)],
-        kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
-        note: String::new(),
-        bait_more: BaitMore::default(),
-        bank: BankChoices::default(),
+        ..summer()
     }
 }
 

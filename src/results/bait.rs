@@ -243,7 +243,7 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
 }
 
 fn amount_request(plan: &Plan, cube_mass_g: f64) -> AmountRequest {
-    let phases = plan.feed.iter().map(|phase| amount::Phase {
+    let phases = plan.feed.iter().map(|phase| amount::Feeding {
         line: line_name(plan, phase.line).to_owned(),
         method: match phase.method {
             plan::Method::Hand => amount::Method::Hand,

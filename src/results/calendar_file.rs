@@ -1,7 +1,7 @@
 //! The preparation for the phone's calendar: floating local time, an alarm before each step that needs hands.
 
-use super::prep::Step;
-use crate::bait::calendar_file::{CivilMinute, Event, calendar};
+use super::prep::PrepStep;
+use crate::bait::calendar_file::{CalendarEvent, CivilMinute, calendar};
 use crate::plan::Plan;
 use crate::refusal::Refusal;
 use crate::units::{between, date_of};
@@ -35,10 +35,10 @@ fn civil_now(now_ms: f64) -> CivilMinute {
 ///
 /// # Errors
 /// As [`calendar`] refuses.
-pub fn calendar_file(plan: &Plan, prep: &[Step], now_ms: f64) -> Result<String, Refusal> {
+pub fn calendar_file(plan: &Plan, prep: &[PrepStep], now_ms: f64) -> Result<String, Refusal> {
     let date = plan.day.date.0;
     let (year, month, day) = date_of(date);
-    let event = |id: &str, start: i32, end: i32, name: &str, how: &str, alarm| Event {
+    let event = |id: &str, start: i32, end: i32, name: &str, how: &str, alarm| CalendarEvent {
         uid: format!("prep-{id}-{year}-{month}-{day}@dotdown"),
         start: civil(date, start),
         minutes: u32::try_from(end.saturating_sub(start)).unwrap_or(0).clamp(1, 10_080),
@@ -54,6 +54,6 @@ pub fn calendar_file(plan: &Plan, prep: &[Step], now_ms: f64) -> Result<String, 
     });
     let all_in = plan.day.all_in_min;
     let last = event("all-in", all_in, all_in + 1, "All-in", &plan.water.venue, 10);
-    let events: Vec<Event> = steps.chain([last]).collect();
+    let events: Vec<CalendarEvent> = steps.chain([last]).collect();
     calendar(&plan.name, civil_now(now_ms), &events)
 }

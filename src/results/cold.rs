@@ -1,7 +1,7 @@
 //! Bags in the freezer and out of it, cubes with ice in them, and the rinses.
 
 use super::requests::{air_share, label, mm, shape, water_c};
-use crate::bait::cold::{self, ChillRequest, FreezingTime, FrozenCurve, Surface, frozen_curve};
+use crate::bait::cold::{self, FreezingRequest, FreezingTime, FrozenCurve, Surface, frozen_curve};
 use crate::bait::wash::{Wash, WashRequest, wash};
 use crate::plan::Around;
 use crate::plan::Plan;
@@ -22,7 +22,7 @@ fn chill(
     until_c: f64,
     around: Around,
 ) -> Result<FreezingTime, Refusal> {
-    cold::change(&ChillRequest {
+    cold::freezing_time(&FreezingRequest {
         label: label(plan),
         thickness_mm: mm(plan.bait_more.cold.bag_tenth_mm),
         start_c: f64::from(start) / 10.0,
@@ -41,7 +41,7 @@ fn chill(
 /// How long a bag of this plan takes to freeze.
 ///
 /// # Errors
-/// As [`cold::change`] refuses.
+/// As [`cold::freezing_time`] refuses.
 pub fn freezing(plan: &Plan) -> Result<FreezingTime, Refusal> {
     let cold = &plan.bait_more.cold;
     // A freezer that is itself warmer than "frozen" freezes to within a degree of its own temperature.
@@ -52,7 +52,7 @@ pub fn freezing(plan: &Plan) -> Result<FreezingTime, Refusal> {
 /// How long a bag of this plan takes to thaw, until its middle has no ice left.
 ///
 /// # Errors
-/// As [`cold::change`] refuses.
+/// As [`cold::freezing_time`] refuses.
 pub fn thawing(plan: &Plan) -> Result<FreezingTime, Refusal> {
     let cold = &plan.bait_more.cold;
     chill(plan, cold.freezer_tenth_c, cold.thaw_tenth_c, 0.0, cold.thaw_in)

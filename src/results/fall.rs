@@ -1,15 +1,13 @@
 //! A rig's fall: what the simulation is asked with, its answer as the page keeps it, and that answer as one row of
 //! numbers, since the fall takes a worker.
 
-use super::requests::{NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3};
-use super::requests::{cube_mm, kilograms, metres, shape, water_c};
+use super::requests::{USUAL_KG_PER_M3, cube_mm, kilograms, metres, shape, water_c};
 use crate::bait::sink::Sink;
-use crate::plan::Form;
-use crate::plan::{Entry, Hold};
-use crate::plan::{Plan, Rig};
+use crate::plan::{Entry, Form, Hold, Plan, Rig};
 use crate::refusal::Refusal;
-use crate::rig::fall::{self, Bait, Current, Fall, Float, Hook, Line, Settings, Shot};
+use crate::rig::fall::{self, Bait, Current, Fall, FallSettings, Float, Hook, Line, Shot};
 use crate::rig::layout::Layout;
+use crate::trade::{NYLON_KG_PER_M3, STEEL_KG_PER_M3, lead};
 use core::f64::consts::{FRAC_PI_4, PI};
 
 /// How long a fall is followed, s.
@@ -49,7 +47,7 @@ pub fn fall_rig(plan: &Plan, sink: Option<&Sink>, rig: &Rig, layout: &Layout) ->
         launch_angle_deg: f64::from(90 - more.below_flat_deg),
         lowered_m_per_s: lowered.then(|| f64::from(more.lowered_mm_per_s) * 1e-3),
         line_density: NYLON_KG_PER_M3,
-        shot_density: if volume > 0.0 { mass / volume } else { 11_340.0 },
+        shot_density: if volume > 0.0 { mass / volume } else { lead::KG_PER_M3.into() },
         main: Line {
             length_m: metres(rig.depth_tenth_mm) - hooklength_m,
             diameter_m: f64::from(rig.main_um) * 1e-6,
@@ -119,7 +117,7 @@ const HEAD: usize = 11;
 /// # Errors
 /// As the fall refuses.
 pub fn fall_row(rig: &fall::Rig) -> Result<Vec<f32>, Refusal> {
-    let settings = Settings { frame_dt_s: Some(FRAME_S), ..Settings::default() };
+    let settings = FallSettings { frame_dt_s: Some(FRAME_S), ..FallSettings::default() };
     Ok(to_row(&fall::fall(rig, &settings)?))
 }
 
@@ -221,8 +219,8 @@ mod tests {
     fn every_rig_of_every_worked_day_falls_to_its_depth() {
         for preset in crate::plan::presets::presets() {
             let results = crate::results::work_out(&preset.plan, Units::default());
-            for (rig, made) in preset.plan.rigs.iter().zip(&results.rigs) {
-                let layout = made.layout.as_ref().expect("a layout");
+            for (rig, result) in preset.plan.rigs.iter().zip(&results.rigs) {
+                let layout = result.layout.as_ref().expect("a layout");
                 let dropped = fall_rig(&preset.plan, results.sink.as_ref(), rig, layout);
                 let lead_kg: f64 = dropped.shots.iter().map(|s| s.mass_kg * f64::from(s.count)).sum();
                 assert!(
@@ -230,7 +228,7 @@ mod tests {
                     "{}: {lead_kg}",
                     preset.id
                 );
-                let fell = fall::fall(&dropped, &Settings::searching()).expect("it falls");
+                let fell = fall::fall(&dropped, &FallSettings::searching()).expect("it falls");
                 assert!((fell.final_depth_m - metres(rig.depth_tenth_mm)).abs() < 1e-3);
                 assert!(fell.settle_s.is_some(), "{} rig {}", preset.id, rig.name);
             }

@@ -2,7 +2,7 @@
 
 use super::bait::floats;
 use super::order::Turn;
-use super::prep::{Step, moment};
+use super::prep::{PrepStep, moment};
 use super::requests::{is_other, line_name};
 use super::warnings::Warning;
 use super::weather::Point;
@@ -81,10 +81,10 @@ pub(super) fn bait(
     line(tins, allowed, units.prose(&reason))
 }
 
-pub(super) fn prep(plan: &Plan, prep: &[Step]) -> Headline {
+pub(super) fn prep(plan: &Plan, prep: &[PrepStep]) -> Headline {
     let find = |id: &str| prep.iter().find(|step| step.id == id);
-    let start = |step: &Step| moment(plan, step.start_min);
-    let end = |step: &Step| moment(plan, step.end_min);
+    let start = |step: &PrepStep| moment(plan, step.start_min);
+    let end = |step: &PrepStep| moment(plan, step.end_min);
     let mut reason = Vec::new();
     if let Some(buy) = find("buy") {
         reason.push(format!("Buy by {}.", end(buy)));

@@ -4,8 +4,9 @@
 //! nothing stays at home. The user's own things stand at the end of their group.
 
 use super::rigs::RigResult;
-use crate::plan::{Group, Method, Pick, Plan, Sky, Wind};
+use crate::plan::{Choice, Group, Method, Plan, Sky, Wind};
 use crate::rig::make_up::{Sheet, totals, winder_words};
+use crate::rig::tackle::BACK_SHOT;
 use crate::units::{LengthUnits, Units};
 use serde::Serialize;
 
@@ -106,7 +107,7 @@ pub(super) fn kit(plan: &Plan, inputs: &KitInputs<'_>) -> Vec<PackGroup> {
     });
     list.things.extend(own);
     let group = |group: &Group| PackGroup {
-        name: group.words().get(group.index()).copied().unwrap_or(""),
+        name: group.word(),
         items: list.things.iter().filter(|(g, _)| g == group).map(|(_, item)| item.clone()).collect(),
     };
     Group::ALL.iter().map(group).collect()
@@ -147,7 +148,7 @@ fn bait(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
 
 fn rigs(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
     let units = inputs.units;
-    for (rig, made) in plan.rigs.iter().zip(inputs.rigs) {
+    for (rig, result) in plan.rigs.iter().zip(inputs.rigs) {
         let (name, load) = (&rig.float_name, units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2));
         let id = format!("float-{}-{}", slug(name), rig.load_tenth_mg);
         list.add(id, format!("Float {name}, {load} g"), RIGS_OF_EACH + 1, format!("rig {}", rig.name));
@@ -158,7 +159,7 @@ fn rigs(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
         let line = units.number(f64::from(rig.hooklength_um) * 1e-3, 2);
         let name = format!("Hooklengths, {line} mm line, hook {hook}");
         list.add(id, name, HOOKLENGTHS_OF_EACH, "the weak link, so carry several");
-        for shot in made.chosen.iter().flat_map(|set| &set.shots) {
+        for shot in result.chosen.iter().flat_map(|set| &set.shots) {
             let wanted = i32::try_from(shot.count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
             let count = wanted.saturating_add(wanted / 2).max(2);
             let law = plan.shot_box.get(shot.index).and_then(|s| s.lead_law().words(units));
@@ -181,22 +182,27 @@ fn rigs(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
 /// What the make-up sheets add up to: metres of each line, winders of each length, back shot.
 fn made_up(inputs: &KitInputs<'_>, list: &mut List) {
     let totals = totals(inputs.sheets);
-    let made = |count: u64| i32::try_from(count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
+    let for_all = |count: u64| i32::try_from(count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
     for line in &totals.line_mm {
         let id = format!("line-{}", line.name.replace([' ', '.'], "-"));
         let name = format!("Line {}, metres", inputs.units.signed(line.name.clone()));
-        list.add(id, name, made(line.count.div_ceil(1000)), "cut for the made-up rigs, hooklengths too");
+        list.add(id, name, for_all(line.count.div_ceil(1000)), "cut for the made-up rigs, hooklengths too");
     }
     let inches = inputs.units.lengths == LengthUnits::Imperial;
     for winder in &totals.winders {
         let id = format!("winders-{}", winder.name.replace(' ', "-"));
         let name = format!("Winders, {}", winder_words(&winder.name, inches));
-        list.add(id, name, made(winder.count), "made-up rigs");
+        list.add(id, name, for_all(winder.count), "made-up rigs");
     }
     let back_shot = inputs.sheets.iter().filter_map(|sheet| sheet.back_shot.as_ref());
     let count = back_shot.map(|back| u64::from(back.count)).sum();
     if count > 0 {
-        list.add("back-shot", "Back shot, No. 8", made(count), "between pole tip and float, in wind");
+        list.add(
+            "back-shot",
+            format!("Back shot, {}", BACK_SHOT.1),
+            for_all(count),
+            "between pole tip and float, in wind",
+        );
     }
 }
 

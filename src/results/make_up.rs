@@ -4,14 +4,13 @@
 use super::requests::{exact, metres, mm};
 use super::rigs::RigResult;
 use crate::plan::StrengthBy;
-use crate::plan::presets::usual_mass;
 use crate::plan::{BoxShot, Plan, Rig, Wind};
 use crate::rig::balance::Float;
 use crate::rig::glass_test::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
 use crate::rig::layout::MAX_RIG_LENGTH_MM;
 use crate::rig::make_up::{self, Sheet, SheetRequest};
-use crate::rig::shot::NOMINAL_MASS_SPREAD;
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, check_tackle};
+use crate::trade::shot::{NOMINAL_MASS_SPREAD, nominal_mass};
 use crate::units::{DecimalSign, LengthUnits, Units};
 
 /// A thickness in millimetres.
@@ -37,8 +36,11 @@ pub(crate) fn tackle(rig: &Rig) -> Result<Tackle, String> {
     let more = &rig.more;
     let spool = |g: i32| (more.strength_by == StrengthBy::Spool).then(|| f64::from(g) * 1e-3);
     let request = TackleRequest {
-        main: tackle::Line { diameter_mm: thickness_mm(rig.main_um), spool_kg: spool(rig.main_strength_g) },
-        hooklength: Some(tackle::Line {
+        main: tackle::LineSpec {
+            diameter_mm: thickness_mm(rig.main_um),
+            spool_kg: spool(rig.main_strength_g),
+        },
+        hooklength: Some(tackle::LineSpec {
             diameter_mm: thickness_mm(rig.hooklength_um),
             spool_kg: spool(rig.hooklength_strength_g),
         }),
@@ -54,7 +56,7 @@ pub(crate) fn tackle(rig: &Rig) -> Result<Tackle, String> {
             run_m: metres(more.run_tenth_mm),
         }),
     };
-    check_tackle(&request, &tackle::Settings::default()).map_err(|e| e.to_string())
+    check_tackle(&request, &tackle::TackleSettings::default()).map_err(|e| e.to_string())
 }
 
 /// The make-up sheet of the rig at place `i`.
@@ -62,12 +64,12 @@ pub(crate) fn tackle(rig: &Rig) -> Result<Tackle, String> {
 /// # Errors
 /// A sentence that says why there is none.
 pub(crate) fn sheet(plan: &Plan, rigs: &[RigResult], i: usize, units: Units) -> Result<Sheet, String> {
-    let (Some(rig), Some(made)) = (plan.rigs.get(i), rigs.get(i)) else {
+    let (Some(rig), Some(result)) = (plan.rigs.get(i), rigs.get(i)) else {
         return Err("There is no such rig.".to_owned());
     };
-    let Some(layout) = &made.layout else {
+    let Some(layout) = &result.layout else {
         let none = || "There is no shot to lay out: balance the float first.".to_owned();
-        return Err(made.trouble.clone().unwrap_or_else(none));
+        return Err(result.trouble.clone().unwrap_or_else(none));
     };
     let request = SheetRequest {
         name: rig.name.clone(),
@@ -82,7 +84,7 @@ pub(crate) fn sheet(plan: &Plan, rigs: &[RigResult], i: usize, units: Units) -> 
         inches: units.lengths == LengthUnits::Imperial,
         comma: units.sign == DecimalSign::Comma,
     };
-    make_up::make_up(&request, &make_up::Settings::default()).map_err(|e| e.to_string())
+    make_up::make_up(&request, &make_up::MakeUpAllowances::default()).map_err(|e| e.to_string())
 }
 
 /// The sheets of all rigs that have one.
@@ -124,7 +126,7 @@ pub(crate) fn glass_load(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, Str
 /// ± 10 %, one that was changed as twenty weighed together on a scale that steps by 0.01 g.
 fn mass_uncertainty(size: &BoxShot) -> f64 {
     let nominal = NOMINAL_MASS_SPREAD / 3f64.sqrt();
-    if usual_mass(&size.name).is_none_or(|usual| usual == size.mass_tenth_mg) {
+    if nominal_mass(&size.name).is_none_or(|nominal| nominal == size.mass()) {
         return nominal;
     }
     let reading_g = (0.2 * f64::from(size.mass_tenth_mg)).round() / 100.0;

@@ -26,7 +26,7 @@ use bait::{Alternative, NamedFall};
 use headlines::Headline;
 use kit::{KitInputs, PackGroup};
 use order::Turn;
-use prep::Step;
+use prep::PrepStep;
 use rigs::RigResult;
 use serde::Serialize;
 use warnings::Warning;
@@ -57,7 +57,7 @@ pub struct Results {
     /// What could not be worked out, a sentence each.
     pub trouble: Vec<String>,
     /// Preparation, worked back from the all-in.
-    pub prep: Vec<Step>,
+    pub prep: Vec<PrepStep>,
     /// Rigs with shot and places.
     pub rigs: Vec<RigResult>,
     /// What speaks for shallow or for the bottom.

@@ -4,7 +4,7 @@
 //! hands on it between 22:00 and 06:00 (or until the last moment to get up, if that is earlier). Freezing and thawing
 //! run by themselves, but somebody has to be up to start them.
 
-use crate::bait::timetable::{Planned, Step as Job, TimetableRequest, When, timetable};
+use crate::bait::timetable::{Planned, Step, TimetableRequest, When, timetable};
 use crate::plan::Plan;
 use crate::units::{clock_words, weekday};
 use serde::Serialize;
@@ -12,7 +12,7 @@ use serde::Serialize;
 /// One step of the checklist.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "PrepStep"))]
-pub struct Step {
+pub struct PrepStep {
     /// A short name that does not change; ticks hang on it.
     pub id: &'static str,
     /// What to do.
@@ -42,79 +42,82 @@ const OUT_MIN: i32 = 2;
 /// The most that one step may last, minutes.
 const MAX_MIN: i32 = 4320;
 
-struct Chain(Vec<Job>);
-
-impl Chain {
-    fn add(&mut self, id: &'static str, minutes: i32, after: &[&str], waiting: bool, when: When) {
-        self.0.push(Job {
-            id: id.to_owned(),
-            name: String::new(),
-            minutes: u32::try_from(minutes.min(MAX_MIN)).unwrap_or(0),
-            after: after.iter().map(|&a| a.to_owned()).collect(),
-            waiting,
-            when,
-        });
-    }
+/// What a step is called, how it is done, and the field that holds its duration; nothing for those that are not shown.
+fn words(id: &str) -> Option<[&'static str; 3]> {
+    Some(match id {
+        "buy" => ["Buy", "One tin more than the plan says, of the same kind.", "prep.buy"],
+        "cut" => [
+            "Cut",
+            "Cold meat cuts clean. Push the block through away from your fingers: the blades are sharp.",
+            "prep.cut",
+        ],
+        "wash" => [
+            "Wash",
+            "Hand-warm water takes the grease off: about 40 °C, never hot enough to hurt. Rinse until it runs clear.",
+            "prep.wash",
+        ],
+        "drain" => ["Drain", "In the sieve, spread thin, in the fridge.", "prep.drain"],
+        "bag" => ["Bag", "Weigh equal bags, press them flat, push the air out.", "prep.bag"],
+        "freeze" => {
+            ["Into the freezer", "Bags flat and not stacked, so that they freeze through.", "prep.freeze"]
+        }
+        "thaw" => [
+            "Take out of the freezer",
+            "Let it thaw in its bags, in the shade. A cube with ice in it sinks slowly or floats.",
+            "prep.thaw",
+        ],
+        "pack" => ["Pack", "Tick the kit list as you go. Bait last.", "prep.pack"],
+        "leave" => ["Leave", "Roads, and the walk to the draw.", "day.travel"],
+        _ => return None,
+    })
 }
 
-/// What each step is called, how it is done, and where its duration stands, in the order of doing.
-const WORDS: [(&str, &str, &str, &str); 9] = [
-    ("buy", "Buy", "One tin more than the plan says, of the same kind.", "prep.buy"),
-    (
-        "cut",
-        "Cut",
-        "Cold meat cuts clean. Push the block through away from your fingers: the blades are sharp.",
-        "prep.cut",
-    ),
-    (
-        "wash",
-        "Wash",
-        "Hand-warm water takes the grease off: about 40 °C, never hot enough to hurt. Rinse until it runs clear.",
-        "prep.wash",
-    ),
-    ("drain", "Drain", "In the sieve, spread thin, in the fridge.", "prep.drain"),
-    ("bag", "Bag", "Weigh equal bags, press them flat, push the air out.", "prep.bag"),
-    ("freeze", "Into the freezer", "Bags flat and not stacked, so that they freeze through.", "prep.freeze"),
-    (
-        "thaw",
-        "Take out of the freezer",
-        "Let it thaw in its bags, in the shade. A cube with ice in it sinks slowly or floats.",
-        "prep.thaw",
-    ),
-    ("pack", "Pack", "Tick the kit list as you go. Bait last.", "prep.pack"),
-    ("leave", "Leave", "Roads, and the walk to the draw.", "day.travel"),
-];
-
 /// The checklist of a plan that opens so many tins, in the order of doing.
-pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
+pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
     let (prep, day) = (&plan.prep, &plan.day);
     let all_in = day.all_in_min;
     let leave = day.draw_min - day.travel_min;
     let washed = plan.bait.washed && prep.wash_min > 0;
     let frozen = prep.freeze_min > 0;
-    let mut chain = Chain(Vec::new());
-    chain.add("buy", prep.buy_min, &[], false, When::DayBefore);
-    chain.add("cut", prep.cut_min.saturating_mul(tins.max(0)), &["buy"], false, When::Any);
-    if washed {
-        chain.add("wash", prep.wash_min, &["cut"], false, When::Any);
-    }
-    chain.add("drain", prep.drain_min, &[if washed { "wash" } else { "cut" }], true, When::Any);
-    chain.add("bag", prep.bag_min, &["drain"], false, When::Any);
-    let mut ready = "bag";
-    if frozen {
-        chain.add("freeze", prep.freeze_min, &["bag"], true, When::Any);
-        chain.add("thaw", OUT_MIN, &["freeze"], false, When::Any);
+    // Each waits for the one before; how long, whether it runs by itself, and when.
+    let chain = [
+        ("buy", prep.buy_min, false, When::DayBefore),
+        ("cut", prep.cut_min.saturating_mul(tins.max(0)), false, When::Any),
+        ("wash", prep.wash_min, false, When::Any),
+        ("drain", prep.drain_min, true, When::Any),
+        ("bag", prep.bag_min, false, When::Any),
+        ("freeze", prep.freeze_min, true, When::Any),
+        ("thaw", OUT_MIN, false, When::Any),
+        ("thawing", prep.thaw_min, true, When::Any),
+        ("pack", prep.pack_min, false, When::Morning),
+        ("leave", day.travel_min, false, When::Morning),
+        // From the draw to the all-in: the draw's time is the venue's, so whoever leaves arrives just then.
+        ("set_up", (all_in - day.draw_min).max(0), false, When::Morning),
+    ];
+    let wanted = |id: &str| match id {
+        "wash" => washed,
+        "freeze" | "thaw" | "thawing" => frozen,
+        _ => true,
+    };
+    let mut jobs: Vec<Step> = Vec::new();
+    let mut before = None;
+    for (id, minutes, waiting, when) in chain.into_iter().filter(|step| wanted(step.0)) {
+        jobs.push(Step {
+            id: id.to_owned(),
+            name: String::new(),
+            minutes: u32::try_from(minutes.min(MAX_MIN)).unwrap_or(0),
+            after: before.iter().map(|&id: &&str| id.to_owned()).collect(),
+            waiting,
+            when,
+        });
         // Thawing goes on while the angler packs, drives and sets up: only taking out comes before packing.
-        chain.add("thawing", prep.thaw_min, &["thaw"], true, When::Any);
-        ready = "thaw";
+        if id != "thawing" {
+            before = Some(id);
+        }
     }
-    chain.add("pack", prep.pack_min, &[ready], false, When::Morning);
-    chain.add("leave", day.travel_min, &["pack"], false, When::Morning);
-    // From the draw to the all-in: the draw's time is the venue's, so whoever leaves arrives just then.
-    chain.add("set_up", (all_in - day.draw_min).max(0), &["leave"], false, When::Morning);
     let up = NIGHT.1.min(leave - prep.pack_min - if frozen { OUT_MIN } else { 0 });
     let mut request = TimetableRequest {
-        steps: chain.0,
+        steps: jobs,
         begin_min: -1,
         night_from_min: (NIGHT.0 - all_in).min(up - all_in),
         night_to_min: (up - all_in).min(0),
@@ -129,12 +132,12 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<Step> {
         }
     }
     let planned = found.map(|table| table.steps).unwrap_or_default();
-    let of = |id: &str| planned.iter().find(|p| p.id == id);
-    let mut steps: Vec<Step> = WORDS
+    let mut steps: Vec<PrepStep> = chain
         .iter()
-        .filter_map(|&(id, name, how, field)| {
-            let part: &Planned = of(id)?;
-            Some(Step {
+        .filter_map(|&(id, ..)| {
+            let [name, how, field] = words(id)?;
+            let part: &Planned = planned.iter().find(|part| part.id == id)?;
+            Some(PrepStep {
                 id,
                 name,
                 start_min: part.start_min + all_in,

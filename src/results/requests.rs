@@ -4,14 +4,9 @@
 use crate::bait::material::{Label, Matter};
 use crate::bait::shape::Shape;
 use crate::bait::sink::SinkRequest;
-use crate::plan::Form;
-use crate::plan::Plan;
+use crate::plan::{Form, Plan};
 use crate::units::TenthMg;
 
-/// Density of nylon line, kg/m3 (design value of EN 12524 and NIST's list: 1140 to 1150).
-pub(super) const NYLON_KG_PER_M3: f64 = 1140.0;
-/// Density of a steel hook, kg/m3 (7800 to 7900 in EN 12524; 7850 is the usual figure).
-pub(super) const STEEL_KG_PER_M3: f64 = 7850.0;
 /// Density of a bait whose own cannot be worked out, kg/m3: a usual cube's.
 pub(super) const USUAL_KG_PER_M3: f64 = 1040.0;
 /// Density of bait without a label: how far it may be off, kg/m3, one standard deviation. Judgement.

@@ -1,24 +1,22 @@
 //! The rigs: which shot dots each float, where it goes on the line, and places that a finder proposed put back into the
 //! plan.
 
-use super::requests::{NYLON_KG_PER_M3, STEEL_KG_PER_M3, USUAL_KG_PER_M3};
-use super::requests::{count, cube_mm, exact, kilograms, metres, mm, water_c};
+use super::requests::{USUAL_KG_PER_M3, count, cube_mm, exact, kilograms, metres, mm, water_c};
 use crate::bait::sink::Sink;
-use crate::plan::{self, Dotted, Dropper, Pick, Plan, Purpose, Rig};
+use crate::plan::fields::{bounds_of, list_of};
+use crate::plan::{self, Choice, Dropper, Plan, Purpose, Rig};
 use crate::rig::balance::{
-    Bait, Balance, BalanceRequest, BoxedShot, Float, Hook, LinePiece, Resting, ShotCount, ShotSet, State,
-    Taste, balance,
+    Bait, Balance, BalanceRequest, BoxedShot, DottedWith, Float, Hook, LinePiece, Resting, ShotCount,
+    ShotPreference, ShotSet, balance,
 };
 use crate::rig::fall::Shot;
-use crate::rig::layout::{Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
+use crate::rig::layout::{self, Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
+use crate::trade::{NYLON_KG_PER_M3, STEEL_KG_PER_M3};
 use crate::units::{Quantity, Units, tenth_mm};
 use serde::Serialize;
 
 /// How high above the lowest shot a strung pattern reaches, as a share of the way to the float.
 const STRUNG_TO: f64 = 0.85;
-/// The most shot that one dropper of a plan holds, and the most droppers of a rig.
-const MAX_ON_DROPPER: i32 = 10;
-const MAX_DROPPERS: usize = 16;
 
 /// A rig with its shot and their places.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -48,7 +46,7 @@ impl RigResult {
     /// What the rig is for, in words.
     #[must_use]
     pub(crate) fn purpose_words(&self) -> &'static str {
-        self.purpose.words().get(self.purpose.index()).copied().unwrap_or("")
+        self.purpose.word()
     }
 }
 
@@ -110,14 +108,14 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
         resting: Resting::default(),
         wanted_tip_mm: mm(rig.show_tenth_mm.min(rig.tip_length_tenth_mm)),
         wanted_state: match rig.dotted {
-            Dotted::Hanging => State::BaitHanging,
-            Dotted::OnBottom => State::BaitOnBottom,
+            plan::DottedWith::Hanging => DottedWith::BaitHanging,
+            plan::DottedWith::OnBottom => DottedWith::BaitOnBottom,
         },
         max_sizes: u32::try_from(rig.most_sizes).unwrap_or(1),
         max_shots: u32::try_from(rig.most_shots).unwrap_or(1),
         taste: match rig.taste {
-            plan::Taste::ManySmall => Taste::ManySmall,
-            plan::Taste::FewLarge => Taste::FewLarge,
+            plan::ShotPreference::ManySmall => ShotPreference::ManySmall,
+            plan::ShotPreference::FewLarge => ShotPreference::FewLarge,
         },
         close_enough_mm: 1.0,
     }
@@ -165,12 +163,20 @@ fn whole_mm(tenth_mm: i32) -> i32 {
 /// Places the set on the line as the rig's pattern says.
 fn layout_of(rig: &Rig, set: &ShotSet) -> Result<Layout, String> {
     let (depth, bulk_mm) = (whole_mm(rig.depth_tenth_mm), whole_mm(rig.bulk_from_hook_tenth_mm).max(1));
+    let dropper = |d: &Dropper| layout::Dropper {
+        from_hook_mm: whole_mm(d.from_hook_tenth_mm),
+        shot: usize::try_from(d.shot).unwrap_or(0),
+        count: count(d.count),
+    };
     let request = LayoutRequest {
         float_to_hook_mm: depth,
         hooklength_mm: whole_mm(rig.hooklength_tenth_mm.min(rig.depth_tenth_mm)),
         shots: set.shots.iter().map(|s| Shots { shot: s.index, count: s.count }).collect(),
         pattern: match rig.pattern {
-            plan::Pattern::Bulk | plan::Pattern::BulkAndDroppers => Pattern::SingleBulk { bulk_mm },
+            plan::Pattern::Bulk => Pattern::SingleBulk { bulk_mm },
+            plan::Pattern::BulkAndDroppers => {
+                Pattern::BulkAndDroppers { bulk_mm, droppers: rig.droppers.iter().map(dropper).collect() }
+            }
             plan::Pattern::Strung => {
                 #[expect(
                     clippy::cast_possible_truncation,
@@ -182,42 +188,7 @@ fn layout_of(rig: &Rig, set: &ShotSet) -> Result<Layout, String> {
         },
         on_hooklength: true,
     };
-    let layout = match rig.pattern {
-        plan::Pattern::BulkAndDroppers => {
-            let layout = with_droppers(rig, request, bulk_mm);
-            layout.check().map(|()| layout)
-        }
-        _ => lay_out(&request),
-    };
-    layout.map_err(|refused| refused.to_string())
-}
-
-/// A bulk with the rig's droppers below it, each of its own size.
-fn with_droppers(rig: &Rig, mut request: LayoutRequest, bulk_mm: i32) -> Layout {
-    let mut groups = Vec::new();
-    for dropper in &rig.droppers {
-        let shot = usize::try_from(dropper.shot).unwrap_or(0);
-        let count = count(dropper.count);
-        if let Some(left) = request.shots.iter_mut().find(|s| s.shot == shot) {
-            left.count = left.count.saturating_sub(count);
-        }
-        let from_hook_mm = whole_mm(dropper.from_hook_tenth_mm);
-        groups.push(Group { from_hook_mm, shot, count, role: Role::Dropper });
-    }
-    let bulk = request.shots.iter().filter(|s| s.count > 0);
-    groups.extend(bulk.map(|s| Group {
-        from_hook_mm: bulk_mm,
-        shot: s.shot,
-        count: s.count,
-        role: Role::Bulk,
-    }));
-    crate::small::sort_by_key(&mut groups, |g| g.from_hook_mm);
-    Layout {
-        float_to_hook_mm: request.float_to_hook_mm,
-        hooklength_mm: request.hooklength_mm,
-        on_hooklength: request.on_hooklength,
-        groups,
-    }
+    lay_out(&request).map_err(|refused| refused.to_string())
 }
 
 /// `9 as a bulk 60 cm from the hook, dropper No. 10 at 30 cm, dropper No. 10 at 10 cm`.
@@ -273,6 +244,8 @@ pub(crate) fn use_groups(rig: &mut Rig, groups: &[Group]) -> Result<(), String> 
     let Some(highest) = groups.iter().map(|g| g.from_hook_mm).max() else {
         return Err("There is no shot to place.".to_owned());
     };
+    let most_shots = bounds_of("rigs.0.droppers.0.count").map_or(1, |bounds| bounds.most);
+    let most_droppers = list_of("rigs.0.droppers").map_or(0, |(_, most)| most);
     let mut droppers: Vec<Dropper> = Vec::new();
     let mut set: Vec<plan::ShotCount> = Vec::new();
     for group in groups {
@@ -283,12 +256,12 @@ pub(crate) fn use_groups(rig: &mut Rig, groups: &[Group]) -> Result<(), String> 
             None => set.push(plan::ShotCount { shot, count }),
         }
         while group.from_hook_mm < highest && count > 0 {
-            let part = count.min(MAX_ON_DROPPER);
+            let part = count.min(most_shots);
             count -= part;
             droppers.push(Dropper { from_hook_tenth_mm: group.from_hook_mm * 10, shot, count: part });
         }
     }
-    if droppers.len() > MAX_DROPPERS {
+    if droppers.len() > most_droppers {
         return Err(
             "These are more places than the plan has room for. Note them from the drawing.".to_owned()
         );

@@ -8,8 +8,8 @@ use super::rigs::RigResult;
 use crate::bait::amount::Amount;
 use crate::bait::sink::Sink;
 use crate::plan::{Plan, Purpose};
-use crate::rig::fall::{Settings, Simulator};
-use crate::session::feed_clock::{Phase, SinkSpeeds};
+use crate::rig::fall::{FallSettings, Simulator};
+use crate::session::feed_clock::{Feeding, SinkSpeeds};
 use crate::session::{RigSetup, SessionSetup};
 use crate::units::Units;
 
@@ -42,9 +42,9 @@ pub fn session_setup(
     let mut simulator = Simulator::new();
     let setups = plan.rigs.iter().enumerate().map(|(place, rig)| {
         let depth_m = metres(rig.depth_tenth_mm).min(water_m);
-        let layout = rigs.get(place).and_then(|made| made.layout.as_ref()).filter(|_| !floats);
+        let layout = rigs.get(place).and_then(|result| result.layout.as_ref()).filter(|_| !floats);
         let fell = layout.and_then(|layout| {
-            simulator.fall(&fall_rig(plan, sink, rig, layout), &Settings::searching()).ok()
+            simulator.fall(&fall_rig(plan, sink, rig, layout), &FallSettings::searching()).ok()
         });
         let (sample_dt_s, mut hook_z_m) = match fell {
             Some(fell) => (fell.sample_dt_s, fell.hook_z_m),
@@ -84,13 +84,13 @@ pub fn session_setup(
 
 /// The plan's feedings as one stretch after another, since one hand feeds one line at a time: where two overlap the
 /// one that starts later has its turn, and then the other goes on. A stretch without feeding has no rhythm.
-fn phases(plan: &Plan) -> Vec<Phase> {
+fn phases(plan: &Plan) -> Vec<Feeding> {
     let mut marks = vec![0];
     for feed in &plan.feed {
         marks.extend([feed.start_min, feed.start_min + feed.minutes]);
     }
     crate::small::sort_by_key(&mut marks, |mark| *mark);
-    let mut phases: Vec<(Option<usize>, Phase)> = Vec::new();
+    let mut phases: Vec<(Option<usize>, Feeding)> = Vec::new();
     for (from, to) in marks.iter().zip(marks.iter().skip(1)).filter(|(from, to)| to > from) {
         let covers = |i: &usize| {
             plan.feed
@@ -107,7 +107,7 @@ fn phases(plan: &Plan) -> Vec<Phase> {
             continue;
         }
         let feed = chosen.and_then(|i| plan.feed.get(i));
-        let phase = Phase {
+        let phase = Feeding {
             line: feed.map_or("", |feed| line_name(plan, feed.line)).to_owned(),
             minutes,
             cubes_per_feed: feed.map_or(0.0, |feed| f64::from(feed.cubes)),
@@ -127,8 +127,15 @@ mod tests {
 
     fn setup_of(plan: &Plan) -> SessionSetup {
         let units = Units::default();
-        let made = work_out(plan, units);
-        session_setup(plan, made.sink.as_ref(), made.amount.as_ref(), &made.rigs, &made.order, units)
+        let results = work_out(plan, units);
+        session_setup(
+            plan,
+            results.sink.as_ref(),
+            results.amount.as_ref(),
+            &results.rigs,
+            &results.order,
+            units,
+        )
     }
 
     #[test]
@@ -172,8 +179,12 @@ mod tests {
     fn overlapping_feedings_take_turns_and_gaps_are_silent() {
         let mut plan = first();
         let feed = plan.feed[0].clone();
-        let make =
-            |start_min, minutes, every_s| crate::plan::Phase { start_min, minutes, every_s, ..feed.clone() };
+        let make = |start_min, minutes, every_s| crate::plan::Feeding {
+            start_min,
+            minutes,
+            every_s,
+            ..feed.clone()
+        };
         plan.feed = vec![make(10, 100, 15), make(30, 20, 60)];
         let got: Vec<(f64, f64)> = phases(&plan).iter().map(|p| (p.minutes, p.seconds_between)).collect();
         assert_eq!(got, [(10.0, 0.0), (20.0, 15.0), (20.0, 60.0), (60.0, 15.0)]);

@@ -21,9 +21,9 @@ pub struct Warning {
 }
 
 /// What was found so far.
-struct Found(Vec<Warning>);
+struct Warnings(Vec<Warning>);
 
-impl Found {
+impl Warnings {
     /// Something that breaks a rule.
     fn broken(&mut self, code: &'static str, field: impl Into<String>, sentence: String) {
         self.0.push(Warning { code, field: field.into(), sentence, rule: true });
@@ -37,7 +37,7 @@ impl Found {
 
 /// Everything that the plan's owner would want to know: of the plan in the order of the screens, then of the amounts.
 pub(super) fn warnings(plan: &Plan, amount: Option<&Amount>, units: Units) -> Vec<Warning> {
-    let mut found = Found(Vec::new());
+    let mut found = Warnings(Vec::new());
     let day = &plan.day;
     if day.draw_min > day.all_in_min {
         found.doubt("draw_late", "day.draw", "The draw is after the all-in. Check both times.");
@@ -55,7 +55,7 @@ pub(super) fn warnings(plan: &Plan, amount: Option<&Amount>, units: Units) -> Ve
     found.0
 }
 
-fn of_shot(plan: &Plan, units: Units, found: &mut Found) {
+fn of_shot(plan: &Plan, units: Units, found: &mut Warnings) {
     for (i, shot) in plan.shot_box.iter().enumerate() {
         let (path, name) = (format!("shot_box.{i}.density"), &shot.name);
         let law = shot.lead_law();
@@ -73,7 +73,7 @@ fn of_shot(plan: &Plan, units: Units, found: &mut Found) {
     }
 }
 
-fn of_rig(plan: &Plan, rig: &Rig, i: usize, units: Units, found: &mut Found) {
+fn of_rig(plan: &Plan, rig: &Rig, i: usize, units: Units, found: &mut Warnings) {
     let path = |tail: &str| format!("rigs.{i}.{tail}");
     let name = &rig.name;
     if rig.hooklength_strength_g >= rig.main_strength_g {
@@ -119,7 +119,7 @@ fn of_rig(plan: &Plan, rig: &Rig, i: usize, units: Units, found: &mut Found) {
     }
 }
 
-fn of_amount(plan: &Plan, amount: &Amount, found: &mut Found) {
+fn of_amount(plan: &Plan, amount: &Amount, found: &mut Warnings) {
     let need = amount.tins;
     if let Some(limit) = plan.rules.tins.filter(|limit| i64::from(need) > i64::from(*limit)) {
         let sentence =

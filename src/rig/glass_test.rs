@@ -11,10 +11,10 @@
 //! a / sqrt 3), 5.1.2 (independent parts add as squares); expanded with k = 2.
 
 use super::balance::{Float, Hook, LOAD_TEMPERATURE_C};
-use super::shot::{Material, weight_in_water_ng};
 use super::within;
-use crate::physics::water;
+use crate::physics::water::{self, weight_in_water_ng};
 use crate::refusal::{Refusal, short};
+use crate::trade::lead;
 use crate::units::TenthMg;
 use serde::{Deserialize, Serialize};
 
@@ -131,7 +131,7 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, Refusal> {
     let float = &test.float;
     let rho = water::density_kg_per_m3(test.temperature_c);
     let rho_15 = water::density_kg_per_m3(LOAD_TEMPERATURE_C);
-    let lead = 1.0 - rho_15 / Material::Lead.density_kg_per_m3();
+    let lead = 1.0 - rho_15 / f64::from(lead::KG_PER_M3);
     let weight =
         |mass: TenthMg, density: f64| weight_in_water_ng(f64::from(mass.0) * 1e5, density, rho) as f64;
     let per_mm = core::f64::consts::FRAC_PI_4 * float.tip_diameter_mm * float.tip_diameter_mm * rho * 1e3;
@@ -230,7 +230,7 @@ pub fn weigh_batch(batch: &BatchWeighing) -> Result<BatchMass, Refusal> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::balance::{BalanceRequest, BoxedShot, Resting, State, Taste, balance};
+    use crate::rig::balance::{BalanceRequest, BoxedShot, DottedWith, Resting, ShotPreference, balance};
     use proptest::prelude::*;
 
     fn ten(count: u32) -> HungShot {
@@ -346,8 +346,8 @@ mod tests {
                 temperature_c,
                 shot_box: vec![BoxedShot { name: "s".into(), mass_tenth_mg: TenthMg(mass), density_kg_per_m3: 7310.0, count: 60, fixed: 0 }],
                 hook: None, bait: None, line: vec![], resting: Resting::default(),
-                wanted_tip_mm: 3.0, wanted_state: State::BaitHanging, max_sizes: 1, max_shots: 60,
-                taste: Taste::ManySmall, close_enough_mm: 1.0,
+                wanted_tip_mm: 3.0, wanted_state: DottedWith::BaitHanging, max_sizes: 1, max_shots: 60,
+                taste: ShotPreference::ManySmall, close_enough_mm: 1.0,
             };
             let answer = balance(&request).unwrap();
             if answer.on_tip && answer.sets[0].shots_total > 0 {

@@ -5,10 +5,6 @@
 //! and hook. The knot that joins the hooklength is a place like any other; below it shot is refused unless asked for, as
 //! it weakens the thin line.
 //!
-//! The **moves** are what an angler tries at the bank, each a function from a layout to a new layout with words: when
-//! bites are missed, the bulk goes down, or a dropper slides down the hooklength so that an 8 inch hooklength fishes as
-//! 6 or 4; when bites do not come, the bulk is spread.
-//!
 //! Source: common practice, no published source.
 
 use crate::refusal::Refusal;
@@ -55,18 +51,27 @@ pub struct Group {
     pub role: Role,
 }
 
+/// A dropper, or a few together at one place.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Dropper {
+    /// Distance from the hook along the line, mm.
+    pub from_hook_mm: i32,
+    /// Place of the size in the shot box, from 0.
+    pub shot: usize,
+    /// How many.
+    pub count: u32,
+}
+
 /// A pattern in the trade's words.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum Pattern {
-    /// A bulk with single droppers below it.
+    /// A bulk with droppers below it; without a bulk where they take every shot.
     BulkAndDroppers {
         /// The bulk's distance from the hook, mm.
         bulk_mm: i32,
-        /// Place of the droppers' size in the shot box.
-        dropper_shot: usize,
-        /// Distances of the droppers from the hook, mm, lowest first.
-        droppers_mm: Vec<i32>,
+        /// The droppers, in any order; they are taken off the shots.
+        droppers: Vec<Dropper>,
     },
     /// All shots together.
     SingleBulk {
@@ -175,13 +180,15 @@ impl Layout {
         self.groups.iter().find(|group| group.role == Role::Bulk).map(|group| group.from_hook_mm)
     }
 
-    /// Puts the groups in order from the hook up, those of one place as they came (heaviest size first), and joins those of one size, place and role.
-    fn settle(&mut self) {
+    /// Puts the groups in order from the hook up, those of one place as they came (heaviest size first), and joins those of
+    /// one size, place and role.
+    pub(super) fn settle(&mut self) {
         crate::small::sort_by_key(&mut self.groups, |group| group.from_hook_mm);
-        self.groups.dedup_by(|next, kept| {
-            let same = (next.from_hook_mm, next.shot, next.role) == (kept.from_hook_mm, kept.shot, kept.role);
+        self.groups.dedup_by(|next, group| {
+            let same =
+                (next.from_hook_mm, next.shot, next.role) == (group.from_hook_mm, group.shot, group.role);
             if same {
-                kept.count = kept.count.saturating_add(next.count);
+                group.count = group.count.saturating_add(next.count);
             }
             same
         });
@@ -196,12 +203,18 @@ impl Layout {
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::layout::{LayoutRequest, Pattern, Shots, lay_out};
+/// use dotdown::rig::layout::{Dropper, LayoutRequest, Pattern, Shots, lay_out};
 /// let layout = lay_out(&LayoutRequest {
 ///     float_to_hook_mm: 2100,
 ///     hooklength_mm: 100,
 ///     shots: vec![Shots { shot: 0, count: 11 }],
-///     pattern: Pattern::BulkAndDroppers { bulk_mm: 600, dropper_shot: 0, droppers_mm: vec![100, 300] },
+///     pattern: Pattern::BulkAndDroppers {
+///         bulk_mm: 600,
+///         droppers: vec![
+///             Dropper { from_hook_mm: 300, shot: 0, count: 1 },
+///             Dropper { from_hook_mm: 100, shot: 0, count: 1 },
+///         ],
+///     },
 ///     on_hooklength: false,
 /// })?;
 /// let places: Vec<_> = layout.groups.iter().map(|g| (g.from_hook_mm, g.count)).collect();
@@ -212,8 +225,8 @@ pub fn lay_out(request: &LayoutRequest) -> Result<Layout, Refusal> {
     let total = request.shots.iter().fold(0_u32, |sum, shots| sum.saturating_add(shots.count));
     check_count(total)?;
     let groups = match &request.pattern {
-        Pattern::BulkAndDroppers { bulk_mm, dropper_shot, droppers_mm } => {
-            bulk_and_droppers(&request.shots, *bulk_mm, *dropper_shot, droppers_mm)?
+        Pattern::BulkAndDroppers { bulk_mm, droppers } => {
+            bulk_and_droppers(&request.shots, *bulk_mm, droppers)?
         }
         Pattern::SingleBulk { bulk_mm } => bulk(&request.shots, *bulk_mm),
         Pattern::Strung { lowest_mm, highest_mm } => strung(&request.shots, *lowest_mm, *highest_mm)?,
@@ -254,48 +267,23 @@ fn bulk(shots: &[Shots], from_hook_mm: i32) -> Vec<Group> {
         .collect()
 }
 
-fn bulk_and_droppers(
-    shots: &[Shots],
-    bulk_mm: i32,
-    dropper_shot: usize,
-    droppers_mm: &[i32],
-) -> Result<Vec<Group>, Refusal> {
+fn bulk_and_droppers(shots: &[Shots], bulk_mm: i32, droppers: &[Dropper]) -> Result<Vec<Group>, Refusal> {
     let mut left = shots.to_vec();
-    let asked = droppers_mm.len();
-    let have =
-        left.iter().filter(|s| s.shot == dropper_shot).fold(0_u32, |sum, s| sum.saturating_add(s.count));
-    if u32::try_from(asked).map_or(true, |asked| asked > have) {
-        let sentence = format!(
-            "{asked} droppers were asked for, but the set has {have} of that size: use fewer, or another size."
-        );
-        return Err(Refusal::new("too_few_droppers", "pattern", sentence));
-    }
     let mut groups = Vec::new();
-    let mut below = None;
-    for &from_hook_mm in droppers_mm {
-        if let Some(lower_mm) = below.filter(|&lower| lower >= from_hook_mm) {
-            return Err(crossing(lower_mm, from_hook_mm));
-        }
-        below = Some(from_hook_mm);
-        if let Some(shots) = left.iter_mut().find(|s| s.shot == dropper_shot && s.count > 0) {
-            shots.count -= 1;
-        }
-        groups.push(Group { from_hook_mm, shot: dropper_shot, count: 1, role: Role::Dropper });
+    for &Dropper { from_hook_mm, shot, count } in droppers {
+        let rest = left.iter_mut().find(|s| s.shot == shot && s.count >= count).ok_or_else(|| {
+            let sentence =
+                "The set has too few shots of a size for its droppers: use fewer droppers, or another size.";
+            Refusal::new("too_few_droppers", "pattern", sentence)
+        })?;
+        rest.count -= count;
+        groups.push(Group { from_hook_mm, shot, count, role: Role::Dropper });
     }
-    if let Some(lower_mm) = below.filter(|&lower| lower >= bulk_mm) {
-        return Err(crossing(lower_mm, bulk_mm));
-    }
-    let bulk = bulk(&left, bulk_mm);
-    if bulk.is_empty() && asked > 0 {
-        let sentence =
-            "The droppers take every shot and leave no bulk: use fewer droppers or string the shot.";
-        return Err(Refusal::new("no_bulk", "pattern", sentence));
-    }
-    groups.extend(bulk);
+    groups.extend(bulk(&left, bulk_mm));
     Ok(groups)
 }
 
-fn strung(shots: &[Shots], lowest_mm: i32, highest_mm: i32) -> Result<Vec<Group>, Refusal> {
+pub(super) fn strung(shots: &[Shots], lowest_mm: i32, highest_mm: i32) -> Result<Vec<Group>, Refusal> {
     let singles: Vec<usize> =
         shots.iter().rev().flat_map(|shots| core::iter::repeat_n(shots.shot, shots.count as usize)).collect();
     let gaps = i64::try_from(singles.len()).unwrap_or(i64::MAX) - 1;
@@ -319,170 +307,6 @@ fn strung(shots: &[Shots], lowest_mm: i32, highest_mm: i32) -> Result<Vec<Group>
         .collect())
 }
 
-/// What is done to a layout.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MoveKind {
-    /// The bulk goes down.
-    BulkDown,
-    /// The bulk is spread.
-    Spread,
-    /// A shot slides down the hooklength.
-    ShortenHooklength,
-}
-
-/// When a move is tried.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum When {
-    /// Bites come and are missed.
-    BitesMissed,
-    /// Bites do not come.
-    NoBites,
-}
-
-/// A move: the new layout, and why one would try it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Move {
-    /// What is done.
-    pub kind: MoveKind,
-    /// When it is tried.
-    pub when: When,
-    /// Where the moved shot was, mm from the hook.
-    pub from_mm: i32,
-    /// Where it goes, mm from the hook; of a spread bulk the lowest shot.
-    pub to_mm: i32,
-    /// Of a spread bulk the highest shot, else the same as `to_mm`.
-    pub up_to_mm: i32,
-    /// How many shots move.
-    pub shots: u32,
-    /// What to do and why, without figures (the screen adds them in the user's units).
-    pub words: String,
-    /// The layout after the move.
-    pub layout: Layout,
-}
-
-/// Least room that a moved bulk leaves above the dropper or knot below it, mm (from memory: a hand's breadth).
-pub const ROOM_MM: i32 = 100;
-
-impl Layout {
-    /// The highest place below the bulk that it has to stay clear of: the top dropper, else the knot of the hooklength.
-    fn below_bulk_mm(&self) -> i32 {
-        let droppers = self.groups.iter().filter(|g| g.role == Role::Dropper).map(|g| g.from_hook_mm);
-        droppers.max().unwrap_or(0).max(self.hooklength_mm)
-    }
-
-    /// Bites are missed: the bulk goes down by so many millimetres, so that the float shows a lift or a pull sooner.
-    ///
-    /// It stops 100 mm above the top dropper (or the knot). None if there is no bulk, or no room to go down.
-    #[must_use]
-    pub fn bulk_down(&self, by_mm: i32) -> Option<Move> {
-        let from_mm = self.bulk_mm()?;
-        let to_mm = from_mm.saturating_sub(by_mm.max(0)).max(self.below_bulk_mm() + ROOM_MM);
-        if to_mm >= from_mm {
-            return None;
-        }
-        let mut layout = self.clone();
-        let mut shots = 0_u32;
-        for group in layout.groups.iter_mut().filter(|g| g.role == Role::Bulk && g.from_hook_mm == from_mm) {
-            group.from_hook_mm = to_mm;
-            shots = shots.saturating_add(group.count);
-        }
-        let words = "Move the bulk down: the bait is held nearer to the weight, and a bite shows sooner.";
-        layout.finish(MoveKind::BulkDown, When::BitesMissed, [from_mm, to_mm, to_mm], shots, words)
-    }
-
-    /// Bites do not come: the bulk is spread evenly, as far above its place as below it, so that the bait falls slower and
-    /// more freely through the last part while the middle of the weight stays where it was.
-    ///
-    /// The lowest shot stops at the top dropper's (or knot's) 100 mm, the highest 100 mm below the float. None if the bulk
-    /// has fewer than two shots or no room.
-    #[must_use]
-    pub fn spread(&self) -> Option<Move> {
-        let from_mm = self.bulk_mm()?;
-        let below = from_mm.saturating_sub(self.below_bulk_mm() + ROOM_MM);
-        let reach = below.min(self.float_to_hook_mm - ROOM_MM - from_mm);
-        let in_bulk = |g: &Group| g.role == Role::Bulk && g.from_hook_mm == from_mm;
-        let bulk: Vec<Shots> = self
-            .groups
-            .iter()
-            .filter(|g| in_bulk(g))
-            .map(|g| Shots { shot: g.shot, count: g.count })
-            .collect();
-        let shots = bulk.iter().fold(0_u32, |sum, s| sum.saturating_add(s.count));
-        if reach < 1 || !(2..=MAX_SHOTS).contains(&shots) {
-            return None;
-        }
-        let (low_mm, high_mm) = (from_mm - reach, from_mm + reach);
-        let mut layout = self.clone();
-        layout.groups.retain(|g| !in_bulk(g));
-        layout.groups.extend(strung(&bulk, low_mm, high_mm).ok()?);
-        let words =
-            "Spread the bulk: the bait falls slower, in a longer curve, and looks more like the feed.";
-        layout.finish(MoveKind::Spread, When::NoBites, [from_mm, low_mm, high_mm], shots, words)
-    }
-
-    /// Bites are missed: the lowest shot slides down the hooklength to so many millimetres from the hook, so that the
-    /// hooklength fishes as if it were that long.
-    ///
-    /// The lowest shot is the lowest dropper; without droppers, one shot is taken from the lowest place, the lightest there.
-    /// None if the hooklength is not longer than that already, or the place is below the hook.
-    #[must_use]
-    pub fn shorten_hooklength(&self, to_mm: i32) -> Option<Move> {
-        let lowest = self.groups.first()?;
-        let from_mm = lowest.from_hook_mm;
-        if to_mm < 1 || to_mm >= self.hooklength_mm || to_mm >= from_mm {
-            return None;
-        }
-        let mut layout = self.clone();
-        // At one place a bulk lists its heaviest size first, a string its lightest.
-        let mut place = layout.groups.iter().filter(|g| g.from_hook_mm == from_mm && g.count > 0);
-        let lightest = if lowest.role == Role::Strung { place.next() } else { place.next_back() };
-        let shot = lightest?.shot;
-        let role = if lowest.role == Role::Strung { Role::Strung } else { Role::Dropper };
-        let group = layout.groups.iter_mut().find(|g| g.from_hook_mm == from_mm && g.shot == shot)?;
-        group.count -= 1;
-        layout.groups.retain(|g| g.count > 0);
-        layout.groups.push(Group { from_hook_mm: to_mm, shot, count: 1, role });
-        layout.on_hooklength = true;
-        let words =
-            "Slide the lowest shot down the hooklength: it fishes as a shorter one, and a bite shows sooner.";
-        layout.finish(MoveKind::ShortenHooklength, When::BitesMissed, [from_mm, to_mm, to_mm], 1, words)
-    }
-
-    /// Settles and checks a moved layout, and puts the words to it.
-    fn finish(
-        mut self,
-        kind: MoveKind,
-        when: When,
-        [from_mm, to_mm, up_to_mm]: [i32; 3],
-        shots: u32,
-        words: &str,
-    ) -> Option<Move> {
-        self.settle();
-        self.check().ok()?;
-        let words = words.to_owned();
-        Some(Move { kind, when, from_mm, to_mm, up_to_mm, shots, words, layout: self })
-    }
-
-    /// The usual moves from here: the bulk down by 100 mm and by 200, the hooklength fished at three quarters and at half,
-    /// the bulk spread. Those without room are left out.
-    #[must_use]
-    pub fn usual_moves(&self) -> Vec<Move> {
-        let mut moves = Vec::new();
-        for by_mm in [100, 200] {
-            let next = self.bulk_down(by_mm);
-            if next.as_ref().is_some_and(|next| moves.last() != Some(next)) {
-                moves.extend(next);
-            }
-        }
-        moves.extend(self.shorten_hooklength(self.hooklength_mm * 3 / 4));
-        moves.extend(self.shorten_hooklength(self.hooklength_mm / 2));
-        moves.extend(self.spread());
-        moves
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -502,7 +326,8 @@ mod tests {
     }
 
     fn droppers(bulk_mm: i32, droppers_mm: &[i32]) -> Pattern {
-        Pattern::BulkAndDroppers { bulk_mm, dropper_shot: 1, droppers_mm: droppers_mm.to_vec() }
+        let dropper = |&from_hook_mm| Dropper { from_hook_mm, shot: 1, count: 1 };
+        Pattern::BulkAndDroppers { bulk_mm, droppers: droppers_mm.iter().map(dropper).collect() }
     }
 
     #[test]
@@ -548,15 +373,10 @@ mod tests {
             told(droppers(600, &[99])).1,
             "A shot at 99 mm sits on the hooklength of 100 mm: move it up to the knot, or allow it."
         );
-        assert_eq!(told(droppers(300, &[100, 300])).0, "crossing");
-        assert_eq!(told(droppers(600, &[300, 100])).0, "crossing");
-        assert_eq!(told(droppers(600, &[200, 200])).0, "crossing");
         assert_eq!(told(droppers(600, &[100, 200, 300, 400])).0, "too_few_droppers");
         assert_eq!(told(Pattern::Strung { lowest_mm: 800, highest_mm: 100 }).0, "crossing");
         assert_eq!(told(Pattern::Strung { lowest_mm: i32::MIN, highest_mm: i32::MAX }).0, "below_hook");
         let mut bad = request(droppers(600, &[100]));
-        bad.shots = vec![Shots { shot: 1, count: 1 }];
-        assert_eq!(lay_out(&bad).unwrap_err().code(), "no_bulk");
         bad.shots = vec![Shots { shot: 1, count: 500 }];
         assert_eq!(lay_out(&bad).unwrap_err().code(), "too_many_shots");
         bad.shots = vec![Shots { shot: 1, count: u32::MAX }, Shots { shot: 2, count: u32::MAX }];
@@ -573,73 +393,26 @@ mod tests {
     }
 
     #[test]
+    fn droppers_may_take_every_shot_and_sit_anywhere_in_any_order() {
+        let mut asked = request(droppers(300, &[400, 200]));
+        asked.shots = vec![Shots { shot: 1, count: 2 }];
+        assert_eq!(places(&lay_out(&asked).unwrap()), [(200, 1, 1), (400, 1, 1)]);
+        asked.shots = vec![Shots { shot: 1, count: 3 }, Shots { shot: 0, count: 1 }];
+        asked.pattern = Pattern::BulkAndDroppers {
+            bulk_mm: 300,
+            droppers: vec![
+                Dropper { from_hook_mm: 200, shot: 1, count: 2 },
+                Dropper { from_hook_mm: 200, shot: 0, count: 1 },
+            ],
+        };
+        assert_eq!(places(&lay_out(&asked).unwrap()), [(200, 1, 2), (200, 0, 1), (300, 1, 1)]);
+    }
+
+    #[test]
     fn shot_on_the_hooklength_has_to_be_asked_for() {
         let mut asked = request(droppers(600, &[50]));
         asked.on_hooklength = true;
         assert!(lay_out(&asked).is_ok());
-    }
-
-    fn eight_inch() -> Layout {
-        let mut asked = request(droppers(700, &[203, 400]));
-        asked.hooklength_mm = 203;
-        lay_out(&asked).unwrap()
-    }
-
-    #[test]
-    fn missed_bites_move_the_bulk_down_until_there_is_no_room() {
-        let moved = eight_inch().bulk_down(150).unwrap();
-        assert_eq!((moved.from_mm, moved.to_mm, moved.shots), (700, 550, 6));
-        assert_eq!(places(&moved.layout), [(203, 1, 1), (400, 1, 1), (550, 3, 5), (550, 1, 1)]);
-        assert_eq!(moved.when, When::BitesMissed);
-        let least = eight_inch().bulk_down(i32::MAX).unwrap();
-        assert_eq!(least.to_mm, 500);
-        assert_eq!(least.layout.bulk_down(50), None);
-        assert_eq!(eight_inch().bulk_down(0), None);
-        assert_eq!(eight_inch().bulk_down(i32::MIN), None);
-    }
-
-    #[test]
-    fn an_eight_inch_hooklength_fishes_as_six_or_four() {
-        for to_mm in [152, 102] {
-            let moved = eight_inch().shorten_hooklength(to_mm).unwrap();
-            assert_eq!((moved.from_mm, moved.to_mm, moved.shots), (203, to_mm, 1));
-            assert_eq!(places(&moved.layout)[0], (to_mm, 1, 1));
-            assert_eq!(moved.layout.shots_total(), 8);
-            assert!(moved.layout.on_hooklength);
-        }
-        assert_eq!(eight_inch().shorten_hooklength(203), None);
-        assert_eq!(eight_inch().shorten_hooklength(0), None);
-        // Without droppers, the lightest of the bulk slides down.
-        let mut asked = request(Pattern::SingleBulk { bulk_mm: 300 });
-        asked.hooklength_mm = 150;
-        let moved = lay_out(&asked).unwrap().shorten_hooklength(75).unwrap();
-        assert_eq!(places(&moved.layout), [(75, 1, 1), (300, 3, 5), (300, 1, 2)]);
-    }
-
-    #[test]
-    fn no_bites_spread_the_bulk_around_its_place() {
-        let moved = eight_inch().spread().unwrap();
-        assert_eq!((moved.from_mm, moved.to_mm, moved.up_to_mm, moved.shots), (700, 500, 900, 6));
-        assert_eq!(moved.layout.shots_total(), 8);
-        let strung: Vec<i32> =
-            moved.layout.groups.iter().filter(|g| g.role == Role::Strung).map(|g| g.from_hook_mm).collect();
-        assert_eq!(strung, [500, 580, 660, 740, 820, 900]);
-        assert_eq!(moved.layout.spread(), None, "there is no bulk left");
-    }
-
-    #[test]
-    fn usual_moves_lose_no_shot_and_stay_sound() {
-        let layout = eight_inch();
-        let moves = layout.usual_moves();
-        assert_eq!(moves.len(), 5);
-        for moved in moves {
-            assert_eq!(moved.layout.shots_total(), layout.shots_total());
-            assert!(moved.layout.check().is_ok());
-            assert_ne!(moved.layout, layout);
-            for again in moved.layout.usual_moves() {
-                assert_eq!(again.layout.shots_total(), layout.shots_total());
-            }
-        }
     }
 
     proptest::proptest! {
@@ -654,7 +427,7 @@ mod tests {
             let pattern = match kind {
                 0 => Pattern::SingleBulk { bulk_mm: bulk },
                 1 => Pattern::Strung { lowest_mm: hooklength, highest_mm: bulk },
-                _ => Pattern::BulkAndDroppers { bulk_mm: bulk, dropper_shot: 1, droppers_mm: droppers },
+                _ => self::droppers(bulk, &droppers),
             };
             let asked = LayoutRequest {
                 float_to_hook_mm: rig,

@@ -1,7 +1,7 @@
 //! The make-up sheet: what to cut, tie and pinch on, in order, for one rig or for a whole set.
 //!
 //! Lengths are whole millimetres inside; as text they are told to 1 mm or to 1/16 inch, as the user reads a rule. Knot
-//! allowances and winder sizes are common practice, from memory: [`Settings`] holds them.
+//! allowances and winder sizes are common practice, from memory: [`MakeUpAllowances`] holds them.
 
 use super::layout::{Layout, Role};
 use super::tackle::BackShot;
@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 
 /// Allowances and winders. From memory, common practice.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Settings {
+pub struct MakeUpAllowances {
     /// Line that one loop or knot in the main line takes up, with its waste, mm (100).
     pub main_knot_mm: i32,
     /// Line that one loop or hook knot in the hooklength takes up, with its waste, mm (80).
@@ -23,7 +23,7 @@ pub struct Settings {
     pub turns_most: i32,
 }
 
-impl Default for Settings {
+impl Default for MakeUpAllowances {
     fn default() -> Self {
         Self { main_knot_mm: 100, hooklength_knot_mm: 80, winders_mm: vec![130, 180, 260], turns_most: 12 }
     }
@@ -123,7 +123,7 @@ pub struct Tally {
 
 /// What a set of rigs takes, without spares.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Totals {
+pub struct SetTotals {
     /// Shots per size, back shots among them.
     pub shots: Vec<Tally>,
     /// Floats per name.
@@ -169,7 +169,7 @@ pub fn rule(mm: i32, inches: bool) -> String {
 ///
 /// # Errors
 /// A layout that is not sound, a size without a name, and numbers outside their limits.
-pub fn make_up(request: &SheetRequest, settings: &Settings) -> Result<Sheet, Refusal> {
+pub fn make_up(request: &SheetRequest, settings: &MakeUpAllowances) -> Result<Sheet, Refusal> {
     let layout = &request.layout;
     layout.check().map_err(|refused| refused.below("layout"))?;
     within("above_float_mm", f64::from(request.above_float_mm), 0.0, 20_000.0, "mm")?;
@@ -227,7 +227,7 @@ pub fn make_up(request: &SheetRequest, settings: &Settings) -> Result<Sheet, Ref
 }
 
 /// The shortest winder that takes the rig in the allowed turns, else the longest there is.
-fn winder(rig_mm: i32, settings: &Settings) -> i32 {
+fn winder(rig_mm: i32, settings: &MakeUpAllowances) -> i32 {
     let takes =
         |winder_mm: i32| i64::from(winder_mm) * 2 * i64::from(settings.turns_most) >= i64::from(rig_mm);
     let fits = settings.winders_mm.iter().copied().find(|&w| takes(w));
@@ -302,7 +302,7 @@ fn add(tallies: &mut Vec<Tally>, name: &str, count: u64) {
     }
 }
 
-/// A winder's length from its name in [`Totals`], such as `180 mm`, as it is read off a rule.
+/// A winder's length from its name in [`SetTotals`], such as `180 mm`, as it is read off a rule.
 ///
 /// # Example
 /// ```
@@ -318,8 +318,8 @@ pub fn winder_words(name: &str, inches: bool) -> String {
 
 /// What all these rigs take together, each thing in the order of its first rig.
 #[must_use]
-pub fn totals(sheets: &[Sheet]) -> Totals {
-    let mut totals = Totals::default();
+pub fn totals(sheets: &[Sheet]) -> SetTotals {
+    let mut totals = SetTotals::default();
     for sheet in sheets {
         for shot in &sheet.shots {
             add(&mut totals.shots, &shot.name, u64::from(shot.count));
@@ -341,7 +341,7 @@ pub fn totals(sheets: &[Sheet]) -> Totals {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::layout::{LayoutRequest, Pattern, Shots, lay_out};
+    use crate::rig::layout::{Dropper, LayoutRequest, Pattern, Shots, lay_out};
     use crate::rig::tackle::back_shot;
     use proptest::prelude::*;
 
@@ -356,8 +356,9 @@ mod tests {
                 shots: vec![Shots { shot: 1, count: 11 }],
                 pattern: Pattern::BulkAndDroppers {
                     bulk_mm: 600,
-                    dropper_shot: 1,
-                    droppers_mm: vec![203, 400],
+                    droppers: [203, 400]
+                        .map(|from_hook_mm| Dropper { from_hook_mm, shot: 1, count: 1 })
+                        .into(),
                 },
                 on_hooklength: false,
             })
@@ -374,7 +375,7 @@ mod tests {
 
     #[test]
     fn lengths_add_up() {
-        let sheet = make_up(&request(), &Settings::default()).unwrap();
+        let sheet = make_up(&request(), &MakeUpAllowances::default()).unwrap();
         assert_eq!((sheet.main.finished_mm, sheet.main.cut_mm), (2797, 2997));
         let hooklength = sheet.hooklength.as_ref().unwrap();
         assert_eq!((hooklength.finished_mm, hooklength.cut_mm), (203, 363));
@@ -384,25 +385,25 @@ mod tests {
         assert!((sheet.winder_turns - 11.5).abs() < 1e-9);
         let mut bare = request();
         bare.layout.hooklength_mm = 0;
-        let sheet = make_up(&bare, &Settings::default()).unwrap();
+        let sheet = make_up(&bare, &MakeUpAllowances::default()).unwrap();
         assert_eq!((sheet.hooklength, sheet.main.finished_mm), (None, 3000));
     }
 
     #[test]
     fn winders_grow_with_the_rig() {
-        let settings = Settings::default();
+        let settings = MakeUpAllowances::default();
         assert_eq!(
             [3120, 3121, 4320, 4321, 20_000].map(|mm| winder(mm, &settings)),
             [130, 180, 180, 260, 260]
         );
-        assert_eq!(winder(1000, &Settings { winders_mm: vec![], ..settings }), 180);
+        assert_eq!(winder(1000, &MakeUpAllowances { winders_mm: vec![], ..settings }), 180);
     }
 
     #[test]
     fn the_order_of_work_is_a_list_to_follow() {
         let mut asked = request();
         asked.inches = true;
-        let sheet = make_up(&asked, &Settings::default()).unwrap();
+        let sheet = make_up(&asked, &MakeUpAllowances::default()).unwrap();
         assert_eq!(
             sheet.order,
             [
@@ -425,7 +426,7 @@ mod tests {
 
     #[test]
     fn a_set_is_added_up() {
-        let sheet = make_up(&request(), &Settings::default()).unwrap();
+        let sheet = make_up(&request(), &MakeUpAllowances::default()).unwrap();
         let totals = totals(&[sheet.clone(), sheet]);
         let tally = |name: &str, count| Tally { name: name.to_owned(), count };
         assert_eq!(totals.shots, [tally("No. 10", 22), tally("No. 8", 4)]);
@@ -440,7 +441,7 @@ mod tests {
         let refuse = |change: &dyn Fn(&mut SheetRequest)| {
             let mut bad = request();
             change(&mut bad);
-            let error = make_up(&bad, &Settings::default()).unwrap_err();
+            let error = make_up(&bad, &MakeUpAllowances::default()).unwrap_err();
             (error.code(), error.field().to_owned())
         };
         assert_eq!(refuse(&|r| r.shot_names.truncate(1)), ("no_name", "shot_names".into()));

@@ -6,7 +6,7 @@ pub mod finder;
 pub mod glass_test;
 pub mod layout;
 pub mod make_up;
-pub mod shot;
+pub mod moves;
 pub mod tackle;
 
 use crate::refusal::{self, Refusal};

@@ -2,7 +2,7 @@
 
 use super::replay::Replay;
 use super::rig_choice::{Planner, chances_best, rates_per_s};
-use super::setup::{Prepared, Rules};
+use super::setup::{AdviceRules, Prepared};
 use super::state::{Advice, AdviceKind, Evidence, FishNow, as_u32};
 use super::words::counted;
 use crate::units::fixed;
@@ -151,7 +151,7 @@ fn rule(
     rested(replay.shot_ms).then(|| (AdviceKind::SpreadShot, line.to_owned(), reason, right_rig))
 }
 
-fn evidence(replay: &Replay, rules: &Rules, at_ms: f64) -> Evidence {
+fn evidence(replay: &Replay, rules: &AdviceRules, at_ms: f64) -> Evidence {
     let since = |minutes: f64| at_ms - minutes * 60_000.0;
     let last = replay.last_bites.iter().rev().take(rules.shot_bites);
     let last: Vec<_> = last.filter(|bite| bite.at_ms > since(60.0).max(replay.shot_ms)).collect();

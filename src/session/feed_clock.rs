@@ -30,7 +30,7 @@ const LANDED_SHOWN_S: f64 = 10.0;
 
 /// One stretch of the day with one feeding rhythm.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Phase {
+pub struct Feeding {
     /// The pole line that is fed, free text.
     #[serde(default)]
     pub line: String,
@@ -153,7 +153,7 @@ impl FeedClock {
 
     /// The phase in force at `at_ms`, from 0; none after the last.
     #[must_use]
-    pub fn phase(&self, phases: &[Phase], start_ms: f64, at_ms: f64) -> Option<usize> {
+    pub fn phase(&self, phases: &[Feeding], start_ms: f64, at_ms: f64) -> Option<usize> {
         let (mut phase, mut from) = self.phase_from.unwrap_or((0, start_ms));
         loop {
             from += phases.get(phase)?.minutes * 60_000.0;
@@ -166,7 +166,7 @@ impl FeedClock {
 
     /// What the clock says at `at_ms`.
     #[must_use]
-    pub fn beat(&self, phases: &[Phase], start_ms: f64, at_ms: f64) -> FeedStatus {
+    pub fn beat(&self, phases: &[Feeding], start_ms: f64, at_ms: f64) -> FeedStatus {
         let phase = self.phase(phases, start_ms, at_ms);
         let planned_s = phase.and_then(|phase| phases.get(phase)).map_or(0.0, |phase| phase.seconds_between);
         let interval_s =
@@ -255,9 +255,9 @@ mod tests {
 
     const T0: f64 = 1_900_000_000_000.0;
 
-    fn phases() -> Vec<Phase> {
+    fn phases() -> Vec<Feeding> {
         [(10.0, 6.0, 15.0), (20.0, 10.0, 30.0), (5.0, 0.0, 0.0)]
-            .map(|(minutes, cubes_per_feed, seconds_between)| Phase {
+            .map(|(minutes, cubes_per_feed, seconds_between)| Feeding {
                 line: String::new(),
                 minutes,
                 cubes_per_feed,

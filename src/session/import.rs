@@ -48,33 +48,33 @@ pub fn import(text: &str, rig_names: &[String]) -> Result<ReadLog, Refusal> {
 pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<ReadLog, Refusal> {
     check_size("rows", events.len(), MAX_EVENTS)?;
     let mut notes = 0;
-    let mut kept: Vec<Event> = Vec::new();
+    let mut records: Vec<Event> = Vec::new();
     for event in events {
         let (event, changed) = event.tidy(rig_count)?;
         notes += usize::from(changed);
         if event.kind == EventKind::Undo {
             // Undone before sorting: an undo belongs to the row written before it.
-            kept.pop().ok_or_else(nothing_to_undo)?;
+            records.pop().ok_or_else(nothing_to_undo)?;
         } else {
-            kept.push(event);
+            records.push(event);
         }
     }
-    let backwards = kept.windows(2).filter(|pair| pair[1].at_ms < pair[0].at_ms).count();
+    let backwards = records.windows(2).filter(|pair| pair[1].at_ms < pair[0].at_ms).count();
     if backwards > 0 {
-        kept.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+        records.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
     }
-    let rows = kept.len();
-    kept.dedup();
-    let gaps = kept.windows(2).filter(|pair| pair[1].at_ms - pair[0].at_ms > GAP_MS).count();
+    let rows = records.len();
+    records.dedup();
+    let gaps = records.windows(2).filter(|pair| pair[1].at_ms - pair[0].at_ms > GAP_MS).count();
     let repairs = [
         (backwards, "times ran backwards; the rows were sorted by time."),
-        (rows - kept.len(), "rows stood there twice and were kept once."),
+        (rows - records.len(), "rows stood there twice and were kept once."),
         (notes, "notes held markup, control characters or too many words and were made plain."),
         (gaps, "gaps of more than an hour were found and left as they are."),
     ];
     let repairs = repairs.into_iter().filter_map(|(count, what)| counted_repair(count, what)).collect();
     let mut log = Log::default();
-    for event in kept {
+    for event in records {
         log.push_as_is(event)?;
     }
     Ok(ReadLog { log, repairs })

@@ -101,10 +101,10 @@ impl Planner {
         for _ in 0..steps(3.0 * self.settings.horizon_s) {
             let swapped: Vec<Vec<f64>> = value.iter().map(|value| back(model, value, swap_s)).collect();
             for (rate, value) in self.rate.iter().zip(&mut value) {
-                let kept = back(model, value, STEP_S);
+                let staying = back(model, value, STEP_S);
                 for (cell, value) in value.iter_mut().enumerate() {
                     let best = swapped.iter().map(|swapped| swapped[cell]).fold(0.0, f64::max);
-                    *value = (rate[cell] * STEP_S + gamma * kept[cell]).max(gamma_swap * best);
+                    *value = (rate[cell] * STEP_S + gamma * staying[cell]).max(gamma_swap * best);
                 }
             }
         }
@@ -252,11 +252,11 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::depth_filter::{Path, Settings};
+    use crate::session::depth_filter::{FilterSettings, Path};
 
     fn model() -> Model {
         let rigs = [0.4, 0.6, 1.9].map(|rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() });
-        Model::new(Settings::default(), 2.0, &rigs)
+        Model::new(FilterSettings::default(), 2.0, &rigs)
     }
 
     fn best(worths: &[f64]) -> usize {

@@ -1,9 +1,9 @@
 //! What a session is made from: rigs, water, feeding phases and tuning; what is refused of it; and what is worked out
 //! of it once.
 
-use super::depth_filter::{Model, Path, Settings};
+use super::depth_filter::{FilterSettings, Model, Path};
 use super::event::MAX_AT_MS;
-use super::feed_clock::{Phase, SinkSpeeds};
+use super::feed_clock::{Feeding, SinkSpeeds};
 use super::rig_choice::ChoiceSettings;
 use crate::refusal::{self, Refusal};
 use crate::units::Units;
@@ -42,7 +42,7 @@ pub struct SessionSetup {
     /// Sinking speeds of the fed cubes.
     pub sink: SinkSpeeds,
     /// The feeding phases, in order.
-    pub phases: Vec<Phase>,
+    pub phases: Vec<Feeding>,
     /// Whether each feed is also a lifting and lowering of the rig.
     pub feed_is_recast: bool,
     /// When the session starts, ms since 1970; 0: with its first event.
@@ -56,11 +56,11 @@ pub struct SessionSetup {
     /// The units of depths in sentences; none: metres.
     pub units: Option<Units>,
     /// Tuning of the inference.
-    pub depth: Settings,
+    pub depth: FilterSettings,
     /// Tuning of the choice between rigs.
     pub choice: ChoiceSettings,
     /// Tuning of the session's rules.
-    pub rules: Rules,
+    pub rules: AdviceRules,
 }
 
 impl SessionSetup {
@@ -113,7 +113,7 @@ impl SessionSetup {
 /// Tuning numbers of the session's rules; common practice and judgement.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Rules {
+pub struct AdviceRules {
     /// The same button twice within this time counts once, ms. Default 400.
     pub double_touch_ms: f64,
     /// Water time counts for at most this long after the last tap, s. Default 300.
@@ -139,7 +139,7 @@ pub struct Rules {
     pub rest_s: f64,
 }
 
-impl Default for Rules {
+impl Default for AdviceRules {
     fn default() -> Self {
         Self {
             double_touch_ms: 400.0,

@@ -82,31 +82,16 @@ impl LeadLaw {
             Self::AllowedByName(mass) => {
                 let over = mass.0.saturating_sub(MAX_SMALL.0);
                 let share = f64::from(over) / f64::from(MAX_SMALL.0) * 100.0;
-                Some(
-                    [
-                        "allowed as ",
-                        &limit,
-                        " g; yours weighs ",
-                        &units.shot_g(mass, 3),
-                        " g, ",
-                        &units.shot_g(TenthMg(over), 3),
-                        " g (",
-                        &units.number(share, 1),
-                        " %) over the limit: local rules decide",
-                    ]
-                    .concat(),
-                )
+                let (yours, over) = (units.shot_g(mass, 3), units.shot_g(TenthMg(over), 3));
+                let share = units.number(share, 1);
+                Some(format!(
+                    "allowed as {limit} g; yours weighs {yours} g, {over} g ({share} %) over the limit: local rules decide"
+                ))
             }
-            Self::Banned(mass) => Some(
-                [
-                    "lead of ",
-                    &units.shot_g(mass, 3),
-                    " g, over ",
-                    &limit,
-                    " g: not for fishing in England and Wales",
-                ]
-                .concat(),
-            ),
+            Self::Banned(mass) => {
+                let yours = units.shot_g(mass, 3);
+                Some(format!("lead of {yours} g, over {limit} g: not for fishing in England and Wales"))
+            }
         }
     }
 }

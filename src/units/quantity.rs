@@ -98,8 +98,6 @@ pub enum Quantity {
     Pressure,
     /// Kilograms per cubic metre.
     Density,
-    /// Tenths of a second.
-    TenthSeconds,
     /// Thousandths of a second; written in seconds.
     Milliseconds,
     /// Millilitres.
@@ -122,7 +120,6 @@ impl Quantity {
             Self::Seconds => ("s", 0),
             Self::Pressure => ("hPa", 0),
             Self::Density => ("kg/m3", 0),
-            Self::TenthSeconds => ("s", 1),
             Self::Milliseconds => ("s", 3),
             Self::Millilitres => ("ml", 0),
             Self::Reach | Self::Depth | Self::Clock | Self::Date | Self::Count => ("", 0),
@@ -136,9 +133,7 @@ impl Quantity {
             || match self {
                 Self::Temperature => matches!(unit, "C" | "c" | "°" | "°c"),
                 Self::Minutes => matches!(unit, "m" | "mins" | "minutes"),
-                Self::Seconds | Self::TenthSeconds | Self::Milliseconds => {
-                    matches!(unit, "sec" | "secs" | "seconds")
-                }
+                Self::Seconds | Self::Milliseconds => matches!(unit, "sec" | "secs" | "seconds"),
                 Self::Pressure => matches!(unit, "hpa" | "mb" | "mbar"),
                 _ => false,
             }

@@ -37,7 +37,7 @@ const TRUST: [(&str, &str, &str); 7] = [
 ];
 
 pub(super) fn results(page: &Page) -> Markup {
-    let made = &page.made;
+    let build = &page.build;
     html! {
         h2 id="about-title" { "About Dotdown" }
         p { "Plans a match day with cubes of tinned meat, and runs it at the bank with no signal. Everything is worked out on this phone. Nothing you enter leaves it unless you share it." }
@@ -52,7 +52,7 @@ pub(super) fn results(page: &Page) -> Markup {
         h2 { "What this phone keeps" }
         p { "Your plan, ticks and settings, the log of a session, and the text of the last error; all in this browser’s storage for this page. No account, no server, no counting of visits." }
         p { "Browsers may forget a page that is not opened for weeks: keep what matters as a file under Share." }
-        p class="acts" {
+        p class="actions" {
             button type="button" data-act="erase" { "Erase all of it" }
             span data-erase-sure hidden {
                 button type="button" data-act="erase-now" { "Yes, erase" } " "
@@ -62,14 +62,14 @@ pub(super) fn results(page: &Page) -> Markup {
         p role="status" data-erase-said {}
         h2 { "When something is wrong" }
         p { "The report holds version, browser, screen, settings and the last error: no venue, name, note or plan." }
-        p class="acts" { button type="button" data-act="report" { "Copy a problem report" } }
+        p class="actions" { button type="button" data-act="report" { "Copy a problem report" } }
         label class="row flag" { span { "With a link of my plan" } input type="checkbox" data-report-plan; }
         p role="status" data-report-said {}
         section tabindex="0" aria-label="Problem report" data-report hidden {}
         h2 { "Version and licence" }
         p data-result="version" { (version(page)) }
         p { "MIT licence: use it, change it and pass it on. It comes with no warranty." }
-        @if let Some(whole) = &made.whole {
+        @if let Some(whole) = &build.whole {
             p { a href=(whole) download { "Save the whole page as one file" } ", to keep or to send. It opens in any browser, without a network." }
         }
     }

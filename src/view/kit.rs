@@ -11,19 +11,19 @@ fn tick_id(item: &Item) -> String {
 }
 
 pub(super) fn results(page: &Page) -> Markup {
-    let items = || page.day.kit.iter().flat_map(|g| &g.items).filter(|i| i.count > 0);
+    let items = || page.results.kit.iter().flat_map(|g| &g.items).filter(|i| i.count > 0);
     let packed = items().filter(|i| page.ticks.contains(&tick_id(i))).count();
     html! {
         p class="big" data-result="kit.packed" { span class="number" { (packed) } " " span class="unit" { "of " (items().count()) " packed" } }
         p class="hint" { "Tick each thing as it is packed. − and + change how many; 0 leaves it at home." }
-        @for group in &page.day.kit {
+        @for group in &page.results.kit {
             h2 { (group.name) }
             ul class="ticks kit" {
                 @for item in &group.items { (thing(page, item)) }
             }
         }
-        p class="acts" {
-            button type="button" id="print-kit" data-print="kit" { "Print the list" }
+        p class="actions" {
+            button type="button" id="print-kit" data-act="print:kit" { "Print the list" }
             button type="button" data-act="unpack" { "Take all ticks off" }
         }
     }
@@ -37,8 +37,8 @@ fn thing(page: &Page, item: &Item) -> Markup {
                 input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)] disabled[item.count == 0];
                 span {
                     strong { (item.count) } " " (item.name)
-                    @if let Some(derived) = item.derived { span class="soft" { " (the plan asks for " (derived) ")" } }
-                    @if !item.reason.is_empty() { span class="because" { (item.reason) } }
+                    @if let Some(derived) = item.derived { span class="muted" { " (the plan asks for " (derived) ")" } }
+                    @if !item.reason.is_empty() { span class="reason" { (item.reason) } }
                 }
             }
             @if item.own.is_none() {

@@ -64,7 +64,7 @@ pub fn head(page: &Page) -> String {
     let venue = if page.plan.water.venue.is_empty() { &page.plan.name } else { &page.plan.water.venue };
     html! {
         h1 data-result="title" { (venue) }
-        p data-result="when" { @match &page.live { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.day.when) } }
+        p data-result="when" { @match &page.session { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.results.when) } }
     }
     .into_string()
 }
@@ -77,7 +77,7 @@ pub fn notices(page: &Page) -> String {
             section class="ask" role="alert" {
                 h2 { "Open this plan?" }
                 p { "“" (pending.name) "” is here to be opened. Yours is “" (page.plan.name) "”, and goes when you open it." }
-                p class="acts" {
+                p class="actions" {
                     button type="button" class="main" data-act="accept" { "Open it" }
                     button type="button" data-act="keep" { "Keep mine" }
                 }
@@ -99,14 +99,14 @@ pub fn notices(page: &Page) -> String {
 /// A short sentence of what the open screen says now, for a screen reader after a change.
 #[must_use]
 pub fn announcement(page: &Page) -> String {
-    let (day, units) = (&page.day, page.choices.units);
+    let (day, units) = (&page.results, page.choices.units);
     let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
-    if let (Screen::Bank, Some(live)) = (page.screen, &page.live) {
+    if let (Screen::Bank, Some(live)) = (page.screen, &page.session) {
         return live.words();
     }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
-        Screen::Bait if page.part == BaitTab::Tub => bait::tub_test::said(page),
+        Screen::Bait if page.bait_tab == BaitTab::Tub => bait::tub_test::said(page),
         Screen::Bait if day.floats() => ["The bait floats. ", line("Bait"), "."].concat(),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]

@@ -10,45 +10,35 @@ use qrcodegen::{QrCode, QrCodeEcc, QrSegment, Version};
 /// The widest picture, CSS pixels: about 9 cm.
 const WIDEST: i32 = 352;
 
-/// How the plan can be shared here.
-#[derive(Clone, Copy, Debug)]
-pub struct Way<'a> {
-    /// The link, or the plan's text.
-    pub text: &'a str,
-    /// Whether the page has an address that leads others to it.
-    pub hosted: bool,
-    /// Whether the phone has a share sheet.
-    pub can_send: bool,
-}
-
 /// The markup of the share panel.
 #[must_use]
-pub fn panel(page: &Page, way: &Way) -> String {
+pub fn panel(page: &Page) -> String {
+    let (hosted, can_send, text) = (page.place.address.is_some(), page.place.share_sheet, page.share_text());
     let (name, copy) =
-        if way.hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
+        if hosted { ("Link", "Copy the link") } else { ("The plan’s text", "Copy the text") };
     html! {
         h2 id="share-title" { "Share “" (page.plan.name) "”" }
-        @if way.hosted {
+        @if hosted {
             p { "The link carries the whole plan. Nothing else leaves this phone, and nothing is kept on any server." }
         } @else {
             p { "This page is a file on your phone, so no link leads others to it. Send them the file, or this text if they have Dotdown: they open it under Share. It carries the whole plan." }
         }
         label for="share-link" { (name) }
-        input id="share-link" data-share-link readonly type="text" value=(way.text);
-        p class="acts" {
-            @if way.can_send { button type="button" class="main" data-act="send" { "Send" } }
-            button type="button" data-act="copy" class=(if way.can_send { "" } else { "main" }) { (copy) }
+        input id="share-link" data-share-link readonly type="text" value=(text);
+        p class="actions" {
+            @if can_send { button type="button" class="main" data-act="send" { "Send" } }
+            button type="button" data-act="copy" class=(if can_send { "" } else { "main" }) { (copy) }
             button type="button" data-act="save" { "Save as a file" }
         }
         p role="status" data-share-said {}
-        @if let Some(code) = code(way.text) { (code) } @else { p class="hint" { "This plan is too long for a picture that a camera could read." } }
+        @if let Some(code) = code(&text) { (code) } @else { p class="hint" { "This plan is too long for a picture that a camera could read." } }
         details class="fold" {
             summary { h2 { "Open another plan" } }
             label for="share-paste" { "A link or a plan’s text" }
             input id="share-paste" data-paste type="text" autocomplete="off" autocapitalize="off" spellcheck="false";
-            p class="acts" {
+            p class="actions" {
                 button type="button" data-act="paste" { "Open it" }
-                label class="button" { "Open a file" input type="file" data-open accept=".txt,text/plain" class="unseen"; }
+                label class="button" { "Open a file" input type="file" data-open="plan" accept=".txt,text/plain" class="visually-hidden"; }
             }
         }
         button type="button" data-act="close-share" { "Close" }
@@ -108,6 +98,7 @@ pub(super) fn code(text: &str) -> Option<Markup> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::page::settings::Surroundings;
 
     #[test]
     fn a_code_is_whole_pixels_wide_and_never_under_25_mm() {
@@ -129,9 +120,15 @@ mod tests {
 
     #[test]
     fn a_page_that_is_a_file_offers_text_and_no_link() {
-        let page = Page::new();
-        let file = panel(&page, &Way { text: "p2-1", hosted: false, can_send: true });
-        let host = panel(&page, &Way { text: "https://lake.invalid/#p2-1", hosted: true, can_send: false });
+        let mut page = Page::new();
+        page.place.share_sheet = true;
+        let file = panel(&page);
+        page.place = Surroundings {
+            address: Some("https://lake.invalid/".to_owned()),
+            share_sheet: false,
+            still: false,
+        };
+        let host = panel(&page);
         assert!(
             file.contains("no link leads others") && file.contains("Copy the text") && file.contains("Send")
         );

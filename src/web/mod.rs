@@ -1,19 +1,29 @@
-//! The only room that knows a browser.
+//! The only room that knows a browser: what it hears becomes an event of the page, and what the page wants done is
+//! carried out here.
 //!
 //! | module | what it does |
 //! | --- | --- |
-//! | [`live`] | the live session's wires to `www/live.js` |
-//! | [`app`] | the page: events in, markup out |
-//! | `deep` | long work for the rigs in the worker, and the player of a fall |
-//! | [`worker`] | the core inside the worker: bytes in, bytes out |
-//! | [`patch`] | writes markup and leaves what is the same |
-//! | [`print`] | what goes on paper |
-//! | [`storage`] | what the phone keeps, in two slots |
+//! | [`start`] | starts the page and works its events off, one after the other |
+//! | [`app`] | carries out each effect, in one `match` |
+//! | [`events`] | listens to the document |
+//! | [`draw`], [`patch`] | write markup and leave what is the same |
+//! | [`store`], [`tabs`] | the phone's store; the other tabs of the page |
+//! | [`timers`], [`alerts`] | what comes later; sound, vibration, the screen kept on |
+//! | [`share`] | clipboard, share sheet, files, the report, erasing |
+//! | [`jobs`], [`worker`] | falls and searches: the page's side, the worker's side |
+//! | [`dom`], [`optional`] | what all of them ask of the document; what a browser may lack |
 
-pub mod app;
-mod deep;
-pub mod live;
+mod alerts;
+mod app;
+mod dom;
+mod draw;
+mod events;
+mod jobs;
+mod optional;
 mod patch;
-mod print;
-mod storage;
+mod share;
+pub mod start;
+mod store;
+mod tabs;
+mod timers;
 pub mod worker;

@@ -1,70 +1,135 @@
-//! The core inside the page's worker: bytes come in and bytes go out, in postcard's form, so that neither side carries a
-//! decoder of objects. `www/worker.js` calls these by name. What is refused is thrown as an error with its sentence.
+//! The core inside the page's worker. Page and worker speak in postcard's bytes, so that neither side carries a decoder
+//! of objects: an [`Order`] comes in with its number, and one or more [`Answer`]s go out with the same.
 
-use crate::refusal::Refusal;
+use crate::results::fall::fall_row;
 use crate::rig::fall::Rig;
-use crate::rig::finder::{Finder, Request};
-use js_sys::{Error, Uint8Array};
-use serde::{Serialize, de::DeserializeOwned};
+use crate::rig::finder::{Finder, Progress, Request};
+use crate::units::between;
+use js_sys::Uint8Array;
+use serde::{Deserialize, Serialize, de::DeserializeOwned};
+use std::cell::RefCell;
+use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
+use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
+
+/// How long a slice of a search may take, ms: a stop waits for so long at most.
+const SLICE_MS: f64 = 40.0;
+/// How long after another the progress of a search is told, ms.
+const TELL_MS: f64 = 200.0;
+/// Most patterns in a slice.
+const MAX_PATTERNS: f64 = 64.0;
+
+/// What the page asks for.
+#[derive(Debug, Serialize, Deserialize)]
+pub(super) enum Order {
+    /// A rig's fall.
+    Fall(Rig),
+    /// A search for patterns of shot, in place of any other.
+    Search(Request),
+    /// The search ends, without an answer.
+    StopSearch,
+}
+
+/// What the worker answers.
+#[derive(Debug, Serialize, Deserialize)]
+pub(super) enum Answer {
+    /// A fall as one row of numbers (see [`crate::results::fall::FallPath`]), or why there is none.
+    Fell(Result<Vec<f32>, String>),
+    /// How far a search has come, or why it could not go on; and whether it has ended.
+    Searched { progress: Result<Progress, String>, ended: bool },
+}
 
 /// A value as bytes for the other side.
-pub(super) fn pack<T: Serialize>(value: &T) -> Result<Uint8Array, JsValue> {
-    let bytes = postcard::to_allocvec(value).map_err(|e| Error::new(&e.to_string()))?;
-    Ok(Uint8Array::from(bytes.as_slice()))
+pub(super) fn pack<T: Serialize>(value: &T) -> Option<Uint8Array> {
+    Some(Uint8Array::from(postcard::to_allocvec(value).ok()?.as_slice()))
 }
 
 /// A value out of the other side's bytes.
-pub(super) fn unpack<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, JsValue> {
-    Ok(postcard::from_bytes(bytes).map_err(|e| Error::new(&e.to_string()))?)
+pub(super) fn unpack<T: DeserializeOwned>(bytes: &JsValue) -> Option<T> {
+    postcard::from_bytes(&bytes.dyn_ref::<Uint8Array>()?.to_vec()).ok()
 }
 
-fn thrown(refused: impl Into<Refusal>) -> JsValue {
-    Error::new(&refused.into().to_string()).into()
-}
-
-/// A rig's fall as one row of numbers for the page's drawing; see [`crate::results::fall::FallPath`].
-///
-/// # Errors
-/// As the fall refuses.
-#[wasm_bindgen(js_name = fallRow)]
-pub fn fall_row(rig: &[u8]) -> Result<Vec<f32>, JsValue> {
-    crate::results::fall::fall_row(&unpack::<Rig>(rig)?).map_err(thrown)
-}
-
-/// A search for patterns of shot, in slices.
-#[wasm_bindgen]
-pub struct Search {
+/// A search under way.
+struct Search {
+    number: u32,
     finder: Finder,
-    done: bool,
+    /// Patterns of the next slice.
+    patterns: f64,
+    told_ms: f64,
 }
 
+thread_local! {
+    static SEARCH: RefCell<Option<Search>> = const { RefCell::new(None) };
+}
+
+fn scope() -> Option<DedicatedWorkerGlobalScope> {
+    js_sys::global().dyn_into().ok()
+}
+
+fn now_ms() -> f64 {
+    scope().and_then(|scope| scope.performance()).map_or(0.0, |clock| clock.now())
+}
+
+fn post(number: u32, answer: Answer) {
+    if let (Some(scope), Some(bytes)) = (scope(), pack(&(number, answer))) {
+        let _ = scope.post_message(&bytes);
+    }
+}
+
+/// Works off the page's orders from now on; called once by `worker.js`.
 #[wasm_bindgen]
-impl Search {
-    /// Gets ready for a [`Request`].
-    ///
-    /// # Errors
-    /// As the finder refuses.
-    #[wasm_bindgen(constructor)]
-    pub fn new(request: &[u8]) -> Result<Search, JsValue> {
-        let finder = Finder::new(unpack::<Request>(request)?).map_err(thrown)?;
-        Ok(Self { finder, done: false })
+pub fn work() {
+    console_error_panic_hook::set_once();
+    let heard = Closure::<dyn Fn(MessageEvent)>::new(|event: MessageEvent| {
+        if let Some((number, order)) = unpack(&event.data()) {
+            obey(number, order);
+        }
+    });
+    if let Some(scope) = scope() {
+        scope.set_onmessage(Some(heard.into_js_value().unchecked_ref()));
     }
+}
 
-    /// Drops about so many patterns; gives the progress so far as bytes.
-    ///
-    /// # Errors
-    /// As the finder refuses.
-    pub fn step(&mut self, patterns: u32) -> Result<Uint8Array, JsValue> {
-        let progress = self.finder.step(patterns as usize).map_err(thrown)?;
-        self.done = progress.done;
-        pack(&progress)
+fn obey(number: u32, order: Order) {
+    match order {
+        Order::Fall(rig) => post(number, Answer::Fell(fall_row(&rig).map_err(|refused| refused.to_string()))),
+        Order::Search(request) => match Finder::new(request) {
+            Ok(finder) => {
+                SEARCH.set(Some(Search { number, finder, patterns: 1.0, told_ms: 0.0 }));
+                slice(number);
+            }
+            Err(refused) => {
+                let progress = Err(refused.to_string());
+                post(number, Answer::Searched { progress, ended: true });
+            }
+        },
+        Order::StopSearch => SEARCH.set(None),
     }
+}
 
-    /// Whether the last step ended the search.
-    #[wasm_bindgen(getter)]
-    #[must_use]
-    pub fn done(&self) -> bool {
-        self.done
+/// One slice of a search, and the next one after the messages that wait.
+fn slice(number: u32) {
+    let goes_on = SEARCH.with_borrow_mut(|running| {
+        let Some(search) = running.as_mut().filter(|search| search.number == number) else { return false };
+        let begun_ms = now_ms();
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 64")]
+        let step = search.finder.step(search.patterns.round() as usize);
+        let now_ms = now_ms();
+        let took_ms = (now_ms - begun_ms).max(1.0);
+        search.patterns = between(search.patterns * SLICE_MS / took_ms, 1.0, MAX_PATTERNS);
+        let progress = step.map_err(|refused| refused.to_string());
+        let ended = progress.as_ref().map_or(true, |progress| progress.done);
+        if ended || now_ms - search.told_ms > TELL_MS {
+            search.told_ms = now_ms;
+            post(number, Answer::Searched { progress, ended });
+        }
+        if ended {
+            *running = None;
+        }
+        !ended
+    });
+    if let Some(scope) = scope().filter(|_| goes_on) {
+        let next = Closure::once_into_js(move || slice(number));
+        let _ = scope.set_timeout_with_callback(next.unchecked_ref());
     }
 }

@@ -2,13 +2,13 @@
 //!
 //! Prints; asserts nothing. Run with `cargo bench --bench bait`.
 
-use dotdown::bait::amount::{AmountRequest, Block, Method, Phase, amount};
-use dotdown::bait::cold::{ChillRequest, Surface, change, frozen_curve};
+use dotdown::bait::amount::{AmountRequest, Block, Feeding, Method, amount};
+use dotdown::bait::cold::{FreezingRequest, Surface, freezing_time, frozen_curve};
 use dotdown::bait::floaters::{FloatRequest, floaters};
 use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, sink};
-use dotdown::bait::timetable::{Durations, TimetableRequest, timetable, usual_steps};
+use dotdown::bait::timetable::{Step, TimetableRequest, When, timetable};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use std::hint::black_box;
 use std::time::Instant;
@@ -26,6 +26,18 @@ fn micros(each: u32, mut call: impl FnMut()) -> f64 {
         .collect();
     rounds.sort_by(f64::total_cmp);
     rounds[4]
+}
+
+/// One of a chain of steps, each waiting for the one before.
+fn step(i: u32) -> Step {
+    Step {
+        id: i.to_string(),
+        name: String::new(),
+        minutes: if i == 5 { 300 } else { 30 },
+        after: i.checked_sub(1).iter().map(u32::to_string).collect(),
+        waiting: i == 5,
+        when: if i == 0 { When::DayBefore } else { When::Any },
+    }
 }
 
 fn main() {
@@ -53,7 +65,7 @@ fn main() {
             })
             .collect(),
     };
-    let phase = |start_min: f64, seconds_between: f64| Phase {
+    let phase = |start_min: f64, seconds_between: f64| Feeding {
         line: "long pole".to_owned(),
         method: Method::Hand,
         start_min,
@@ -73,7 +85,7 @@ fn main() {
         bag_g: 150.0,
         tins_in_hand: Some(10),
     };
-    let chill = ChillRequest {
+    let chill = FreezingRequest {
         label: TINS[0].label,
         thickness_mm: 25.0,
         start_c: -18.0,
@@ -91,7 +103,7 @@ fn main() {
         maybe_frozen: false,
     };
     let prep = TimetableRequest {
-        steps: usual_steps(&Durations { freeze: 300, thaw: 150, ..Durations::default() }),
+        steps: (0..11_u32).map(step).collect(),
         begin_min: -960,
         night_from_min: -660,
         night_to_min: -240,
@@ -110,7 +122,7 @@ fn main() {
             "frozen cubes, 14 temperatures",
             micros(20, || drop(black_box(frozen_curve(&TINS[0].label, 0.0, cube, 14.0)))),
         ),
-        ("thawing of a bag", micros(5, || drop(black_box(change(black_box(&chill)))))),
+        ("thawing of a bag", micros(5, || drop(black_box(freezing_time(black_box(&chill)))))),
         ("prep timetable", micros(100, || drop(black_box(timetable(black_box(&prep)))))),
     ];
     println!("bait, natively, fastest tenth of 41 rounds");

@@ -3,10 +3,11 @@
 //! The balancer answers with every set that no other beats; the solver is only asked for the nearest one. Floats of 0.05
 //! to 5 g, 15 sizes with 40 of each in the box, at most 3 distinct sizes and 30 shots.
 
+use dotdown::physics::water::weight_in_water_ng;
 use dotdown::rig::balance::{
-    Balance, BalanceRequest, BoxedShot, Float, Hook, Resting, State, Taste, balance,
+    Balance, BalanceRequest, BoxedShot, DottedWith, Float, Hook, Resting, ShotPreference, balance,
 };
-use dotdown::rig::shot::{SHOT_SIZES, weight_in_water_ng};
+use dotdown::trade::shot::{SHOT_SIZES, usual_kg_per_m3};
 use dotdown::units::TenthMg;
 use microlp::{ComparisonOp, OptimizationDirection, Problem};
 use std::hint::black_box;
@@ -22,10 +23,10 @@ fn request(load: u32) -> BalanceRequest {
     let shot_box = SHOT_SIZES
         .iter()
         .take(15)
-        .map(|size| BoxedShot {
-            name: size.name.to_owned(),
-            mass_tenth_mg: size.mass,
-            density_kg_per_m3: size.material().density_kg_per_m3(),
+        .map(|&(name, mass)| BoxedShot {
+            name: name.to_owned(),
+            mass_tenth_mg: mass,
+            density_kg_per_m3: usual_kg_per_m3(name, mass).into(),
             count: 40,
             fixed: 0,
         })
@@ -44,10 +45,10 @@ fn request(load: u32) -> BalanceRequest {
         line: Vec::new(),
         resting: Resting::default(),
         wanted_tip_mm: 2.0,
-        wanted_state: State::BaitHanging,
+        wanted_state: DottedWith::BaitHanging,
         max_sizes: 3,
         max_shots: 30,
-        taste: Taste::ManySmall,
+        taste: ShotPreference::ManySmall,
         close_enough_mm: 1.0,
     }
 }

@@ -9,7 +9,7 @@
 
 use std::time::Instant;
 
-use dotdown::rig::fall::{Rig, Settings, Simulator};
+use dotdown::rig::fall::{FallSettings, Rig, Simulator};
 use dotdown::rig::finder::{Aim, Finder, Request};
 
 #[path = "chain.rs"]
@@ -88,7 +88,7 @@ fn main() {
         let golden: serde_json::Value = serde_json::from_str(text).unwrap();
         let rig: Rig = serde_json::from_value(golden["rig"].clone()).unwrap();
         let mut simulator = Simulator::new();
-        for (how, settings) in [("shown", Settings::default()), ("searched", Settings::searching())] {
+        for (how, settings) in [("shown", FallSettings::default()), ("searched", FallSettings::searching())] {
             let taken = best_of(20, || {
                 simulator.fall(&rig, &settings).unwrap();
             });

@@ -44,28 +44,40 @@ const WATCH = `
   window.watch?.disconnect();
   window.watch = new MutationObserver(note);
   window.watch.observe(document.querySelector('main'), { childList: true, subtree: true, characterData: true });
-  document.querySelector('[data-act="deep:start"]').click();`;
-/** Stops the search; tells when the page says so and when the worker is free for other work. */
+  document.querySelector('[data-act="finder:start"]').click();`;
+/** Notes the page's worker, and its first order: a fall. */
+const NOTE = `
+  const { postMessage } = Worker.prototype;
+  Worker.prototype.postMessage = function (message) {
+    window.worker = this;
+    if (message instanceof Uint8Array) window.order ??= message;
+    return postMessage.call(this, message);
+  };`;
+/**
+ * Stops the search; tells when the page says so and when the worker is free for other work: when it has answered a fall
+ * of no temperature, which it refuses at once.
+ */
 const STOP = `
   const tell = arguments[0];
-  import(new URL('jobs.js', document.baseURI)).then(async (jobs) => {
-    const begun = performance.now();
-    document.querySelector('[data-act="deep:stop"]').click();
-    const page = performance.now() - begun;
-    await jobs.run('fallRow', new Uint8Array()).result.catch(() => {});
-    tell({ page, worker: performance.now() - begun });
-  });`;
+  const order = window.order.slice();
+  order.fill(255, 3 + order[2], 11 + order[2]); // number, kind, length of the name, name, temperature
+  const begun = performance.now();
+  document.querySelector('[data-act="finder:stop"]').click();
+  const page = performance.now() - begun;
+  window.worker.addEventListener('message', ({ data }) => data[0] === order[0] && tell({ page, worker: performance.now() - begun }));
+  window.worker.postMessage(order);`;
 
 const ms = (value) => (value === undefined ? 'never' : `${Math.round(value)} ms`);
 const server = await Server.start();
 const browser = await Session.open('chromium', { width: 360, height: 740 });
 try {
   const page = new Page(server, browser);
+  await browser.cdp('Page.addScriptToEvaluateOnNewDocument', { source: NOTE });
   await page.open('#rigs');
   for (const [name, rig] of [['shallow', 'rig:0'], ['bottom', 'rig:3']]) {
     await page.act(rig);
     await until(() => page.result('fall.settle'), 'the fall');
-    await page.run(`for (let box = document.querySelector('[data-act="deep:start"]').closest('details'); box; box = box.parentElement.closest('details')) box.open = true`);
+    await page.run(`for (let box = document.querySelector('[data-act="finder:start"]').closest('details'); box; box = box.parentElement.closest('details')) box.open = true`);
     const quick = await page.run(LOOP);
     await slowed(browser, async () => {
       const slow = await page.run(LOOP);
@@ -73,12 +85,12 @@ try {
       await until(() => page.run('return window.seen.done'), 'the end of the search', 120_000);
       const { first, done } = await page.run('return window.seen');
       console.log(`finder, ${name} rig: everything slowed ${(slow / quick).toFixed(1)} times: first proposal ${ms(first)} (goal 1000), settled ${ms(done)} (goal 5000), longest task of the page ${ms(await page.run('return window.longest'))} (goal 50)`);
-      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="deep:groups.+"]').click()`);
+      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="finder:groups.+"]').click()`);
       await page.run(WATCH);
       await until(() => page.run('return window.seen.searching'), 'the larger search');
       const stop = await browser.driver.executeAsyncScript(STOP);
       console.log(`finder, ${name} rig, stopped in a search of more groups: the page after ${ms(stop.page)}, the worker free after ${ms(stop.worker)} (goal 100)`);
-      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="deep:groups.-"]').click()`);
+      for (let i = 0; i < 2; i++) await page.run(`document.querySelector('[data-act="finder:groups.-"]').click()`);
     });
   }
 } finally {

@@ -2,7 +2,7 @@
 
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { builtCore } from './harness.mjs';
+import { builtCore, changedSite } from './harness.mjs';
 import { assert, By, inEachEngine, Key, until } from './page.mjs';
 
 const GOLDEN = ['g1_deck_bulk_90', 'g3_shallow050_90_25C', 'g6_deck_spread_90_20C_slide'];
@@ -95,9 +95,9 @@ inEachEngine('the fall of a rig appears, follows a change, plays and stops', asy
 
 inEachEngine('a move is shown beside the own pattern', async (page) => {
   await openRigs(page);
-  await page.act('deep:move.0');
+  await page.act('move:0');
   await until(() => page.run(`return Boolean(document.querySelector('[data-fall="beside"]'))`), 'the second pattern');
-  await page.act('deep:usemove.0');
+  await page.act('use-move:0');
   await page.notice(/written into the rig/);
 });
 
@@ -105,22 +105,22 @@ inEachEngine('the finder tells how far it is, and stops at once', async (page) =
   await openRigs(page);
   await page.act('rig:3');
   await until(() => page.run(`return Boolean(document.querySelector('[data-result="fall.settle"]'))`), 'the fall');
-  for (let i = 0; i < 2; i++) await page.act('deep:groups.+');
-  await page.act('deep:start');
+  for (let i = 0; i < 2; i++) await page.act('finder:groups.+');
+  await page.act('finder:start');
   await until(() => page.result('find.own'), 'what the own pattern does');
   await until(async () => /Searching: \d+/.test(await page.result('find.state')), 'the first tale');
   // From the press to the stopped state; the page's own clock.
   const took = await page.run(`
     const begun = performance.now();
-    document.querySelector('[data-act="deep:stop"]').click();
+    document.querySelector('[data-act="finder:stop"]').click();
     return document.querySelector('[data-result="find.state"]').textContent.includes('Stopped') ? performance.now() - begun : null`);
   assert.notEqual(took, null, 'stopped with the press');
   const state = await page.result('find.state');
   await new Promise((resolve) => setTimeout(resolve, 600));
   assert.equal(await page.result('find.state'), state, 'nothing more comes');
   // The worker still serves: a whole search ends.
-  for (let i = 0; i < 4; i++) await page.act('deep:groups.-');
-  await page.act('deep:start');
+  for (let i = 0; i < 4; i++) await page.act('finder:groups.-');
+  await page.act('finder:start');
   await until(async () => /^Done/.test(await page.result('find.state')), 'the end of the search');
   assert.ok(await page.result('find.proposal'));
 });
@@ -165,7 +165,7 @@ inEachEngine('the player stops out of view and on a hidden page, and then asks f
 
 inEachEngine('a weighing of shot is typed like any other number, and refused with a sentence', async (page) => {
   await page.show('rigs');
-  const offered = () => page.run(`return document.querySelectorAll('[data-act="deep:weigh.use"]').length`);
+  const offered = () => page.run(`return document.querySelectorAll('[data-act="weighed"]').length`);
   assert.equal(await offered(), 0, 'nothing to write before anything was typed');
   await page.set('weigh.size', '3');
   await page.set('weigh.count', '50');
@@ -176,6 +176,19 @@ inEachEngine('a weighing of shot is typed like any other number, and refused wit
   assert.equal(await offered(), 0, 'nothing to write beside a refusal');
   await page.set('weigh.shown', '1,8');
   await until(async () => /0\.036 g each/.test(await page.result('weigh.mass')), 'either decimal sign');
-  await page.act('deep:weigh.use');
+  await page.act('weighed');
   assert.match(await page.value('shot_box.3.mass'), /^0\.0360/);
 }, { engines: ['chromium'] });
+
+inEachEngine('a worker that fails is told of in place of the fall, and the page goes on', async (page) => {
+  const { site, drop } = changedSite(page, 'worker.js', (script) => script.replace('work();', "onmessage = () => { throw new Error('made by the test'); };"));
+  try {
+    await page.server.restart(site);
+    await page.open('#rigs');
+    await until(async () => /could not run here/.test((await page.result('fall.trouble')) ?? ''), 'the sentence');
+    await page.set('bait.edge', '9');
+    assert.match(await page.value('bait.edge'), /^9/);
+  } finally {
+    drop();
+  }
+}, { open: false, faults: true });

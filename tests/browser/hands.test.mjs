@@ -1,9 +1,10 @@
 // What the share panel's buttons do with the phone's own means: clipboard, share sheet, downloads, files. The means are
-// replaced where an engine under test has none; the wiring from the button to them is the page's own (`use` of hands.js).
+// replaced where an engine under test has none; the wiring from the button to them is the page's own.
 
 import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { runFirst, siteCopy } from './harness.mjs';
 import { assert, inEachEngine, until } from './page.mjs';
 
 /** Share sheet, clipboard and downloads that keep what they were given, and refuse by the error named in `window.refuse`. */
@@ -45,7 +46,19 @@ const choose = (page, text) => page.run(`
   input.dispatchEvent(new Event('change', { bubbles: true }));`, text);
 
 inEachEngine('the share panel copies, sends, saves and opens; a cancel is no error, a refusal gets a sentence', async (page) => {
-  await page.run(MEANS);
+  // Before the page starts: it looks once whether there is a share sheet.
+  const { site, drop } = siteCopy(page);
+  try {
+    runFirst(site, 'means.js', `{ ${MEANS} }`);
+    await page.server.restart(site);
+    await page.open();
+    await panel(page);
+  } finally {
+    drop();
+  }
+}, { open: false });
+
+async function panel(page) {
   const link = await openPanel(page);
   await page.act('copy');
   assert.deepEqual(await given(page), { kind: 'copy', what: link });
@@ -96,7 +109,7 @@ inEachEngine('the share panel copies, sends, saves and opens; a cancel is no err
   await saying(page, /too large/);
   await page.run(`document.getElementById('share').close()`);
   assert.equal(await page.share(), link);
-});
+}
 
 inEachEngine('a file saved to the disk opens again, with the browser’s own means', async (page) => {
   const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-saved-'));

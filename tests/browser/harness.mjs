@@ -226,9 +226,7 @@ function listeningSite() {
   const copy = path.join(mkdtempSync(path.join(tmpdir(), 'dotdown-site-')), 'site');
   process.on('exit', () => rmSync(path.dirname(copy), { recursive: true, force: true }));
   cpSync(SITE, copy, { recursive: true });
-  changeSite(copy, 'index.html', (page) => page.replace('<script', '<script src="listen.js"></script>\n<script'));
-  cpSync(fileURLToPath(new URL('listen.js', import.meta.url)), path.join(copy, 'listen.js'));
-  changeSite(copy, 'listen.js', (script) => script);
+  runFirst(copy, 'listen.js', readFileSync(fileURLToPath(new URL('listen.js', import.meta.url)), 'utf8'));
   return copy;
 }
 
@@ -246,15 +244,28 @@ export function oneFile(engine) {
   return { folder, file, url: String(pathToFileURL(file)), stop: async () => rmSync(folder, { recursive: true, force: true }) };
 }
 
-/** A copy of the site for a page's engine with one file changed; `drop` removes it. */
-export function changedSite({ engine }, name, change) {
+/** A copy of the site for a page's engine; `drop` removes it. */
+export function siteCopy({ engine }) {
   const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-next-'));
   const site = path.join(folder, 'site');
   cpSync(siteFor(engine), site, { recursive: true });
+  return { site, drop: () => rmSync(folder, { recursive: true, force: true }) };
+}
+
+/** The same with one file changed. */
+export function changedSite(page, name, change) {
+  const { site, drop } = siteCopy(page);
   const before = readFileSync(path.join(site, name), 'utf8');
   changeSite(site, name, change);
   if (readFileSync(path.join(site, name), 'utf8') === before) throw new Error(`nothing of ${name} was changed`);
-  return { site, drop: () => rmSync(folder, { recursive: true, force: true }) };
+  return { site, drop };
+}
+
+/** Makes the page of a site's copy run a script of the test's before any other. */
+export function runFirst(site, name, script) {
+  changeSite(site, 'index.html', (page) => page.replace('<script', `<script src="${name}"></script>\n<script`));
+  writeFileSync(path.join(site, name), script);
+  changeSite(site, name, (body) => body);
 }
 
 /** Changes one file of a site's copy, and the service worker's list and version with it, as a new build would. */

@@ -2,7 +2,7 @@
 // links and texts are refused, every one for every field, is held natively (tests/plan.rs, tests/day.rs); here is what the page makes of it.
 
 import { builtCore } from './harness.mjs';
-import { assert, inEachEngine, SCREENS, until } from './page.mjs';
+import { assert, inEachEngine, kept, records, SCREENS, until } from './page.mjs';
 
 const MARKUP = ['<img src=x onerror="window.ran=1">', '"><script>window.ran=1</script>', "'-alert(1)-'", '</textarea><svg onload=window.ran=1>', '&lt;b&gt;', '{{7*7}}', 'javascript:window.ran=1'];
 
@@ -203,40 +203,36 @@ inEachEngine('a plan full of markup by link, its session, its notes and its logs
     '<!doctype html><script>window.ran=1</script>',
   ];
   for (const text of files) {
-    await until(() => page.run(`return Boolean(document.querySelector('[data-live-open]'))`), 'the place to open a log');
-    await choose(page, '[data-live-open]', '<b>.csv', text);
+    await until(() => page.run(`return Boolean(document.querySelector('[data-open="log"]'))`), 'the place to open a log');
+    await choose(page, '[data-open="log"]', '<b>.csv', text);
     await until(() => page.run(`return document.querySelectorAll('#notices .notice').length > 0`), 'a sentence');
     await inert(page);
     await page.run(`document.querySelectorAll('#notices [data-act^="dismiss"]').forEach((one) => one.click())`);
   }
-  await choose(page, '[data-live-open]', 'log.csv', `time_ms,kind,note\n1900000000000,note,"${MARKUP[0].replaceAll('"', '""')}"\n1900000001000,fed,\n`);
-  await until(() => page.run(`return Boolean(document.querySelector('[data-live-file]'))`), 'the log that could be read');
+  await choose(page, '[data-open="log"]', 'log.csv', `time_ms,kind,note\n1900000000000,note,"${MARKUP[0].replaceAll('"', '""')}"\n1900000001000,fed,\n`);
+  await until(() => page.run(`return Boolean(document.querySelector('[data-act^="log:"]'))`), 'the log that could be read');
   await inert(page);
   await page.act('share');
-  await choose(page, '[data-open]', 'plan.txt', MARKUP.join('\n'));
+  await choose(page, '[data-open="plan"]', 'plan.txt', MARKUP.join('\n'));
   await page.notice(/link/i);
   await inert(page);
 });
 
 inEachEngine('stored texts of any content, with the right checksum, are only ever text', async (page) => {
   await page.set('water.peg', '61');
-  await until(() => page.run(`return document.documentElement.dataset.kept === localStorage.getItem('dotdown.count')`), 'the second copy');
-  await page.run(`
+  const spoilt = await page.run(`
     const sum = (text) => { let c = ~0; for (const b of new TextEncoder().encode(text)) { c ^= b; for (let k = 0; k < 8; k++) c = (c >>> 1) ^ (0xEDB88320 & -(c & 1)); } return ~c >>> 0; };
-    const [markup] = arguments;
-    for (const slot of ['dotdown.page.a', 'dotdown.page.b']) {
-      const lines = localStorage.getItem(slot)?.split('\\n').slice(1);
-      if (!lines) continue;
-      lines[3] = lines[4] = lines[5] = lines[6] = markup[0];
-      lines[7] = '"><b>';
-      lines[8] = markup.join('\\t');
-      lines[9] = markup[1];
-      lines.push(...markup);
-      const body = lines.join('\\n');
-      localStorage.setItem(slot, sum(body) + '\\n' + body);
-    }
-    localStorage.setItem('dotdown.count', '99<b>');
-    localStorage.setItem('dotdown.other', markup[0]);`, MARKUP);
+    const [kept, markup] = arguments;
+    const lines = kept.split('\\n').slice(1);
+    lines[3] = lines[4] = lines[5] = lines[6] = markup[0];
+    lines[7] = '"><b>';
+    lines[8] = markup.join('\\t');
+    lines[9] = markup[1];
+    lines.push(...markup);
+    const body = lines.join('\\n');
+    localStorage.setItem('dotdown.other', markup[0]);
+    return sum(body) + '\\n' + body;`, await kept(page), MARKUP);
+  await records(page, ['put', spoilt, 'page'], ['put', MARKUP[0], 'away'], ['put', MARKUP[0], MARKUP[0]]);
   await page.reload();
   assert.equal(await page.value('water.peg'), '61', 'what can be read of it is');
   await everyScreen(page);

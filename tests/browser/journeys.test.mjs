@@ -1,6 +1,6 @@
 // What a user does from the kitchen table to the bank, in each engine.
 
-import { assert, By, inEachEngine, Key, Page, SCREENS, until } from './page.mjs';
+import { assert, By, inEachEngine, kept, Key, Page, SCREENS, until } from './page.mjs';
 import { Server, Session, siteFor } from './harness.mjs';
 
 inEachEngine('a changed number is followed by every screen', async (page) => {
@@ -179,7 +179,7 @@ inEachEngine('a change is told as kept within a moment, and then outlives a kill
   const { profile } = page.session.options;
   for (const edge of process.env.DOTDOWN_LONG ? ['7', '8.5'] : ['8.5']) {
     await page.set('bait.edge', edge);
-    await until(() => page.run(`return document.documentElement.dataset.kept === localStorage.getItem('dotdown.count')`), 'the change to be on the disk');
+    await kept(page);
     await page.session.crash();
     page.session = await Session.open(page.engine, { profile });
     page.driver = page.session.driver;

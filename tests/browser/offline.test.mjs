@@ -93,10 +93,10 @@ inEachEngine('a version that arrives damaged is never stored', async (page) => {
   try {
     // The host has the new list, but still an old or broken script.
     const worker = path.join(site, 'sw.js');
-    changeSite(site, 'boot.js', (script) => `${script}\n// altered\n`);
+    changeSite(site, 'start.js', (script) => `${script}\n// altered\n`);
     const text = readFileSync(worker, 'utf8');
-    cpSync(path.join(SITE, 'boot.js'), path.join(site, 'boot.js'));
-    assert.match(text, /'boot\.js': 'sha256-/);
+    cpSync(path.join(SITE, 'start.js'), path.join(site, 'start.js'));
+    assert.match(text, /'start\.js': 'sha256-/);
     await page.server.restart(site);
     await page.reload();
     const outcome = await page.driver.executeAsyncScript(`

@@ -7,7 +7,7 @@ import path from 'node:path';
 import { test } from 'node:test';
 import { pathToFileURL } from 'node:url';
 import { SITE } from './harness.mjs';
-import { assert, inEachEngine, Key, SCREENS, until } from './page.mjs';
+import { assert, inEachEngine, kept, Key, SCREENS, until } from './page.mjs';
 
 const whole = () => readFileSync(path.join(SITE, 'dotdown.html'), 'utf8');
 const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
@@ -50,7 +50,7 @@ inEachEngine('one file from the disk does what the hosted page does, keeps it, a
   await page.set('bait.edge', '8');
   const speed = await page.result('sink.speed');
   assert.notEqual(speed, before.bait['sink.speed']);
-  await until(() => page.run(`return document.documentElement.dataset.kept === localStorage.getItem('dotdown.count')`), 'the second copy');
+  await kept(page);
   await page.reload();
   await page.show('bait');
   assert.match(await page.value('bait.edge'), /^8/);

@@ -291,6 +291,44 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
   }
 }
 
+/**
+ * What the page's store holds, by key, after changes to it: each a method of the store and its arguments. Whatever the
+ * page has asked for before is done by then.
+ */
+export const records = (page, ...changes) => page.driver.executeAsyncScript(`
+  const [changes, done] = arguments;
+  const request = indexedDB.open('dotdown ' + new URL('./', location.href).pathname);
+  request.onupgradeneeded = () => request.result.createObjectStore('records');
+  request.onerror = () => done(String(request.error));
+  request.onsuccess = () => {
+    const base = request.result;
+    const change = base.transaction('records', 'readwrite');
+    const store = change.objectStore('records');
+    for (const [method, ...args] of changes) store[method](...args);
+    const [keys, values] = [store.getAllKeys(), store.getAll()];
+    change.oncomplete = () => { base.close(); done(Object.fromEntries(keys.result.map((key, i) => [key, values.result[i]]))); };
+    change.onabort = () => done(String(change.error));
+  };`, changes);
+
+/** The session's log as it is stored, line by line. */
+export const storedLog = async (page) => Object.entries(await records(page)).filter(([key]) => /^log\/\d/.test(key)).sort().map(([, line]) => line);
+
+/** The number of a stored page. */
+export const serial = (text) => Number(text.split('\n')[2]);
+
+/** Waits until the page's last change is on the disk, and the page says so; gives its text. */
+export const kept = (page) => until(async () => {
+  const [before, after] = [(await records(page)).page, (await records(page)).page];
+  const told = await page.run(`return document.documentElement.dataset.kept`);
+  return before !== undefined && before === after && Number(told) === serial(after) ? after : undefined;
+}, 'the last change on the disk');
+
+/** Deletes the page's store. */
+export const deleteStore = (page) => page.driver.executeAsyncScript(`
+  const done = arguments[0];
+  const gone = indexedDB.deleteDatabase('dotdown ' + new URL('./', location.href).pathname);
+  gone.onsuccess = gone.onerror = () => done();`);
+
 /** Presses one of the session's buttons. */
 export const press = (page, word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
 

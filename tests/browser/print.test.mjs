@@ -14,7 +14,7 @@ const chromium = { engines: ['chromium'] };
 async function printed(page, name, button) {
   if (button) {
     await page.run(`window.print = () => {}`);
-    await page.run(`document.querySelector('[data-print="' + arguments[0] + '"]').click()`, button);
+    await page.run(`document.querySelector('[data-act="print:' + arguments[0] + '"]').click()`, button);
   }
   const { data } = await page.session.cdp('Page.printToPDF', { preferCSSPageSize: true, printBackground: false });
   mkdirSync(SHOTS, { recursive: true });
@@ -164,7 +164,7 @@ inEachEngine('rig cards lie on A4 to scale, four or two on a sheet, in inches an
     await page.show('day');
     await page.act(`units:${units}`);
     await page.show('rigs');
-    await page.act(`deep:card.${size}`);
+    await page.act(`card:${size}`);
     const paper = await printed(page, `cards-${size}-${units}`);
     assert.equal(paper.pages, Math.ceil((count + 1) / each), 'a card of each rig and one of the set');
     tidy(paper, `${size}, ${units}`);
@@ -205,7 +205,7 @@ inEachEngine('the fullest cards and the longest names are neither cut nor laid o
   for (let size = 0; size < sizes; size++) await page.set(`shot_box.${size}.name`, `Wwwwwww ${size}`);
   while (await page.run(`return document.querySelectorAll('[data-act^="rig:"]').length`) < 8) await page.act('add:rigs');
   for (const size of ['a6', 'a5']) {
-    await page.act(`deep:card.${size}`);
+    await page.act(`card:${size}`);
     const paper = await printed(page, `full-${size}`);
     assert.equal(paper.pages, size === 'a6' ? 3 : 5);
     tidy(paper, `full, ${size}`);

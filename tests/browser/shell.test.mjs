@@ -7,7 +7,7 @@ import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
 import { SITE } from './harness.mjs';
 import { strays } from './recorder.mjs';
-import { assert, By, inEachEngine, SCREENS, until } from './page.mjs';
+import { assert, By, inEachEngine, until } from './page.mjs';
 
 const file = (name) => readFileSync(path.join(SITE, name));
 
@@ -35,7 +35,7 @@ test('the manifest installs under any path, with an icon of each kind at its sta
 });
 
 test('nothing in the site names an address outside it', () => {
-  for (const name of ['index.html', 'style.css', 'boot.js', 'jobs.js', 'guard.js', 'worker.js', 'sw.js', 'manifest.webmanifest']) {
+  for (const name of ['index.html', 'style.css', 'start.js', 'guard.js', 'worker.js', 'sw.js', 'manifest.webmanifest']) {
     const text = String(file(name)).replaceAll('http://www.w3.org/', '');
     assert.doesNotMatch(text, /(https?:)?\/\/[a-z0-9-]+\.[a-z]/i, name);
     assert.doesNotMatch(text, /(src|href|url|from)\s*[=(:]?\s*['"]\//, `${name}: an address from the root`);
@@ -163,23 +163,22 @@ inEachEngine('a core that cannot be had gets a sentence', async (page) => {
   await sentence(page, '#broken', /could not start/);
 }, { engines: ['chromium'], open: false, faults: true });
 
-inEachEngine('a first visitor sees the worked day before the core has come, on each screen', async (page) => {
+inEachEngine('a first visitor sees the worked day before the core has come', async (page) => {
   await page.session.cdp('Network.enable');
   await page.session.cdp('Network.setBlockedURLs', { urls: ['*.wasm'] });
   // Nothing stored on the phone: each visit is a first one.
   await page.session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: 'delete Navigator.prototype.serviceWorker' });
-  for (const screen of SCREENS) {
+  await page.driver.get(page.server.url);
+  await until(() => page.run(`
+    const main = document.querySelector('main');
+    return !document.documentElement.hasAttribute('data-wait') && main.querySelector('.results')?.textContent.length > 200`), 'the day without the core');
+  assert.equal(await page.run(`return document.querySelector('main').inert && !document.querySelector('main').dataset.ready`), true, 'it takes no changes yet');
+  // Another screen waits for the core, and so does who has been here before: nobody is shown another's day first.
+  for (const [fragment, before] of [['#kit', ''], ['', `localStorage.setItem('dotdown.here', 'yes')`]]) {
+    await page.run(before);
     await page.driver.get('about:blank');
-    await page.driver.get(`${page.server.url}#${screen}`);
-    await until(() => page.run(`
-      const main = document.querySelector('main');
-      return !document.documentElement.hasAttribute('data-wait') && main.querySelector('.results')?.textContent.length > 200`), `${screen} without the core`);
-    assert.equal(await page.run(`return document.querySelector('main').inert && !document.querySelector('main').dataset.ready`), true, `${screen} takes no changes yet`);
+    await page.driver.get(page.server.url + fragment);
+    await until(() => page.run(`return !document.getElementById('broken').hidden`), 'the sentence that the core could not be had');
+    assert.equal(await page.run(`return getComputedStyle(document.querySelector('main')).visibility`), 'hidden', fragment);
   }
-  // Who has been here before is not shown another's day first.
-  await page.run(`localStorage.setItem('dotdown.page.a', 'mine')`);
-  await page.driver.get('about:blank');
-  await page.driver.get(`${page.server.url}#kit`);
-  await until(() => page.run(`return !document.getElementById('broken').hidden`), 'the sentence that the core could not be had');
-  assert.equal(await page.run(`return getComputedStyle(document.querySelector('main')).visibility`), 'hidden');
 }, { engines: ['chromium'], open: false, faults: true });

@@ -4,7 +4,8 @@
 use super::number_paths;
 use dotdown::plan::fields::{FIELDS, LISTS, MAX_DROPS, bounds_of};
 use dotdown::plan::{
-    BoxShot, Dropper, FieldMut, Group, KitCount, KitItem, Phase, Plan, PoleLine, ShotCount, presets::presets,
+    BoxShot, Dropper, Feeding, FieldMut, Group, KitCount, KitItem, Plan, PoleLine, ShotCount,
+    presets::presets,
 };
 use fastrand::Rng;
 
@@ -21,7 +22,7 @@ pub(crate) fn wild_plan(seed: u64) -> Plan {
     let share_of_texts = if rng.bool() { share } else { 0.0 };
     for path in FIELDS.iter().flat_map(|field| plan.paths(field.path)).collect::<Vec<_>>() {
         match plan.field(&path) {
-            Some(FieldMut::Pick(pick)) if rng.f64() < share.max(0.2) => {
+            Some(FieldMut::Choice(pick)) if rng.f64() < share.max(0.2) => {
                 let place = rng.usize(..pick.words().len());
                 assert!(pick.choose(place));
             }
@@ -74,7 +75,7 @@ fn lengths(plan: &mut Plan, mut pick: impl FnMut(usize, usize) -> usize) {
                 length(),
             ),
             "feed" => {
-                let one: Phase = plan.feed[0].clone();
+                let one: Feeding = plan.feed[0].clone();
                 to_length(&mut plan.feed, one, length());
             }
             "rigs" => {

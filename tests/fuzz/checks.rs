@@ -37,27 +37,25 @@ pub(crate) const TARGETS: [(&str, Check); 5] = [
     ("number", number),
 ];
 
-const DICTIONARIES: [&[u8]; 2] =
-    [include_bytes!("../../src/plan/dictionary_1.bin"), include_bytes!("../../src/plan/dictionary_2.bin")];
+const DICTIONARY: &[u8] = include_bytes!("../../src/plan/dictionary_1.bin");
 
 fn crc32(bytes: &[u8]) -> u32 {
     crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(bytes)
 }
 
 /// Packed bytes as the text of a link, with the right length and checksum.
-pub(crate) fn link_of(version: u8, packed: &[u8]) -> String {
+pub(crate) fn link_of(packed: &[u8]) -> String {
     let payload = bs58::encode(packed).into_string();
-    format!("p{version}-{}-{:08x}-{payload}", payload.len(), crc32(packed))
+    format!("p1-{}-{:08x}-{payload}", payload.len(), crc32(packed))
 }
 
 /// A plan's own bytes as the text of a link.
-pub(crate) fn packed(version: u8, plain: &[u8]) -> String {
-    let dictionary = DICTIONARIES[usize::from(version - 1) % 2];
+pub(crate) fn packed(plain: &[u8]) -> String {
     let mut bytes = u16::try_from(plain.len()).unwrap_or(u16::MAX).to_le_bytes().to_vec();
     let mut body = vec![0; lz4_flex::block::get_maximum_output_size(plain.len())];
-    let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, dictionary).expect("room enough");
+    let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, DICTIONARY).expect("room enough");
     bytes.extend(&body[..length]);
-    link_of(version, &bytes)
+    link_of(&bytes)
 }
 
 fn split(data: &[u8]) -> (u8, &[u8]) {
@@ -112,10 +110,8 @@ pub(crate) fn link_text(data: &[u8]) {
     let (how, rest) = split(data);
     let text = match how % 5 {
         0 => String::from_utf8_lossy(rest).into_owned(),
-        1 => link_of(1, rest),
-        2 => link_of(2, rest),
-        3 => packed(1, rest),
-        _ => packed(2, rest),
+        1 | 2 => link_of(rest),
+        _ => packed(rest),
     };
     match link::read(&text) {
         Ok(plan) => {
@@ -154,7 +150,7 @@ pub(crate) fn stored_plan(data: &[u8]) {
             // The length of the plan's bytes, the plan, and the lines behind it.
             let (length, rest) = rest.split_first_chunk::<2>().unwrap_or((&[0, 0], rest));
             let (plan, lines) = rest.split_at(usize::from(u16::from_le_bytes(*length)).min(rest.len()));
-            let link = packed(1 + how / 3 % 2, plan);
+            let link = packed(plan);
             dress(&format!("dotdown 1\n7\n{link}\n{}", String::from_utf8_lossy(lines)))
         }
     };
@@ -167,7 +163,7 @@ pub(crate) fn stored_plan(data: &[u8]) {
     assert_eq!(again.page.ticks, first.page.ticks);
     assert_eq!(again.page.choices, first.page.choices);
     assert_eq!((again.page.screen, again.page.rig), (first.page.screen, first.page.rig));
-    assert_eq!(again.page.watch, first.page.watch);
+    assert_eq!(again.page.stopwatch, first.page.stopwatch);
     assert_eq!(saved::write(&again.page, first.serial), text);
     shown(&mut first.page);
 }
@@ -287,7 +283,7 @@ pub(crate) fn file_import(data: &[u8]) {
                 let (live, _) =
                     RunningSession::import(plan, day, Units::default(), &text, 1e12).expect("read before");
                 assert_eq!(live.session.log().standing().count(), read.log.standing().count());
-                page.live = Some(Box::new(live));
+                page.session = Some(Box::new(live));
                 page.screen = Screen::Bank;
                 shown(&mut page);
             }
@@ -296,7 +292,7 @@ pub(crate) fn file_import(data: &[u8]) {
     }
 }
 
-const KINDS: [Quantity; 19] = [
+const KINDS: [Quantity; 18] = [
     Quantity::Reach,
     Quantity::Depth,
     Quantity::Size,
@@ -313,7 +309,6 @@ const KINDS: [Quantity; 19] = [
     Quantity::Count,
     Quantity::Pressure,
     Quantity::Density,
-    Quantity::TenthSeconds,
     Quantity::Milliseconds,
     Quantity::Millilitres,
 ];
@@ -364,10 +359,10 @@ pub(crate) fn number(data: &[u8]) {
             return;
         }
         let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
-        let sink = page.day.sink.clone();
+        let sink = page.results.sink.clone();
         page.type_in(&path, &text);
-        assert_eq!((&page.plan, &page.day.sink), (&bank().0, &sink), "and the page shows what it showed");
-        assert!(page.bad.contains(&path), "and says so beside the field");
+        assert_eq!((&page.plan, &page.results.sink), (&bank().0, &sink), "and the page shows what it showed");
+        assert!(page.rejected.contains(&path), "and says so beside the field");
     } else {
         plan.clone().check().expect("what a field takes is within every limit");
     }

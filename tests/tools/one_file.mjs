@@ -27,7 +27,7 @@ async function bundle(name) {
 }
 
 // Plain scripts, not modules: from a file, Chromium runs no worker that is a module.
-const scripts = { 'guard.js': String(file('guard.js')).trim(), 'boot.js': await bundle('boot.js') };
+const scripts = { 'guard.js': String(file('guard.js')).trim(), 'start.js': await bundle('start.js') };
 const style = String(file('style.css')).trim();
 if (/<\/style|url\(|@import/i.test(style)) throw new Error('style.css asks for something else');
 

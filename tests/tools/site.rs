@@ -59,6 +59,13 @@ impl Joiner {
     fn join(&self, site: &Path) -> Result<(), String> {
         run(Command::new("node").arg(&self.script).arg(site).arg(site.join(ONE_FILE)).arg(&self.bundler))
     }
+
+    /// Writes a module of a script with short names and no comments.
+    fn minify(&self, script: &Path) -> Result<(), String> {
+        let how = ["--minify", "--format=esm", "--charset=utf8", "--allow-overwrite", "--log-level=warning"];
+        let out = format!("--outfile={}", script.display());
+        run(Command::new(self.bundler.join("bin/esbuild")).arg(script).args(how).arg(out))
+    }
 }
 
 /// The page as one file: it stands beside the others, and no visit fetches it unasked.
@@ -99,6 +106,7 @@ pub(crate) fn assemble(
     copy(www, &fresh)?;
     bind(core, &fresh, "app", shrink, SMALL)?;
     remove(&fresh.join("app.d.ts"))?;
+    joiner.map_or(Ok(()), |joiner| joiner.minify(&fresh.join("app.js")))?;
     first_day::write(&fresh)?;
     let page = fresh.join("index.html");
     let build = hex(&Sha256::digest(hashes(&fresh)?.concat()));
@@ -121,9 +129,7 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
         let entry = entry.map_err(|e| told(site, &e))?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        let beside =
-            name == WORKER || name == ONE_FILE || name.starts_with("first-") || entry.path().is_dir();
-        if !beside {
+        if name != WORKER && name != ONE_FILE && !entry.path().is_dir() {
             names.push(name);
         }
     }
@@ -204,7 +210,7 @@ mod tests {
     #[test]
     fn what_no_visit_fetches_is_not_kept_offline() {
         let folder = folder("files");
-        for name in ["sw.js", "dotdown.html", "first-kit.html", "style.css", "index.html"] {
+        for name in ["sw.js", "dotdown.html", "style.css", "index.html"] {
             fs::write(folder.join(name), "").expect("written");
         }
         fs::create_dir(folder.join("component")).expect("the package's folder");

@@ -6,7 +6,7 @@
 //! Pham 1996, its share below that by the ASHRAE handbook's form ([`at_temperature`](crate::physics::food::Composition::at_temperature)). See [`frozen_curve`].
 //!
 //! # Times
-//! A bag is a slab cooled or warmed through both faces. [`change`] solves the heat balance through half of it in small
+//! A bag is a slab cooled or warmed through both faces. [`freezing_time`] solves the heat balance through half of it in small
 //! steps of time and depth (enthalpy method, implicit), with the meat's own heat content and conductivity from its
 //! label, so that the same sum serves freezing and thawing. Against a much finer explicit solution it is within 2 %.
 //! What is not known so well is the surface: a coefficient chosen in words is uncertain by a third or more, and the
@@ -69,11 +69,11 @@ impl Surface {
     }
 }
 
-/// What [`change`] is asked.
+/// What [`freezing_time`] is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ChillRequest"))]
 #[serde(deny_unknown_fields)]
-pub struct ChillRequest {
+pub struct FreezingRequest {
     /// The tin's label.
     pub label: Label,
     /// Thickness of the bag, both faces in the cold or the warm, mm (5 to 120).
@@ -112,7 +112,7 @@ pub struct FreezingTime {
 /// # Errors
 /// A number outside its range; a label over 100 g or without water; a wanted temperature that is not between the start
 /// and the surroundings, half a degree or more from the latter.
-pub fn change(request: &ChillRequest) -> Result<FreezingTime, Refusal> {
+pub fn freezing_time(request: &FreezingRequest) -> Result<FreezingTime, Refusal> {
     within("thickness_mm", "thickness of the bag", request.thickness_mm, (5.0, 120.0), "mm")?;
     for (field, name, value) in [
         ("start_c", "temperature at the start", request.start_c),
@@ -121,7 +121,7 @@ pub fn change(request: &ChillRequest) -> Result<FreezingTime, Refusal> {
     ] {
         within(field, name, value, (-40.0, 40.0), "°C")?;
     }
-    let ChillRequest { start_c, medium_c, until_c, .. } = *request;
+    let FreezingRequest { start_c, medium_c, until_c, .. } = *request;
     let cooling = medium_c < start_c;
     let there = if cooling {
         until_c <= start_c && until_c >= medium_c + 0.5

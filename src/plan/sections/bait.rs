@@ -57,7 +57,7 @@ pub struct Bait {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FeedPhase"))]
 #[serde(deny_unknown_fields)]
-pub struct Phase {
+pub struct Feeding {
     /// Place of its pole line in the list.
     pub line: i32,
     /// How the feed goes in.

@@ -6,9 +6,9 @@ use serde::{Deserialize, Serialize};
 
 /// A day of the calendar, as days since 1 January 1970; in JSON the text `2026-07-11`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Day(pub i32);
+pub struct Date(pub i32);
 
-impl Serialize for Day {
+impl Serialize for Date {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         if serializer.is_human_readable() {
             serializer.serialize_str(&Units::default().bare(self.0, Quantity::Date))
@@ -18,7 +18,7 @@ impl Serialize for Day {
     }
 }
 
-impl<'de> Deserialize<'de> for Day {
+impl<'de> Deserialize<'de> for Date {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         use serde::de::Error;
         if deserializer.is_human_readable() {
@@ -37,7 +37,7 @@ impl<'de> Deserialize<'de> for Day {
 pub struct DayTimes {
     /// The date.
     #[cfg_attr(feature = "types", schemars(with = "String"))]
-    pub date: Day,
+    pub date: Date,
     /// The draw for pegs, minutes since midnight.
     pub draw_min: i32,
     /// When fishing starts, minutes since midnight.

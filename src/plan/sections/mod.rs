@@ -5,7 +5,7 @@ mod day;
 mod kit;
 mod rigs;
 
-pub use bait::{Bait, BaitMore, Cold, Other, Phase, Rinse, Tin, Tub};
-pub use day::{Day, DayTimes, PoleLine, Prep, Rules, Water, Weather};
+pub use bait::{Bait, BaitMore, Cold, Feeding, Other, Rinse, Tin, Tub};
+pub use day::{Date, DayTimes, PoleLine, Prep, Rules, Water, Weather};
 pub use kit::{BankChoices, KitCount, KitItem};
 pub use rigs::{BoxShot, Dropper, Rig, RigMore, ShotCount};

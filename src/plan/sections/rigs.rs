@@ -1,6 +1,6 @@
 //! Rigs and the shot box.
 
-use super::super::choices::{Dotted, Entry, Hold, Pattern, Purpose, StrengthBy, Taste};
+use super::super::choices::{DottedWith, Entry, Hold, Pattern, Purpose, ShotPreference, StrengthBy};
 use crate::trade::lead::{LeadLaw, lead_law};
 use crate::units::TenthMg;
 use serde::{Deserialize, Serialize};
@@ -56,7 +56,7 @@ pub struct Rig {
     /// Length of tip to show, tenths of a millimetre.
     pub show_tenth_mm: i32,
     /// In which state it is to show.
-    pub dotted: Dotted,
+    pub dotted: DottedWith,
     /// Main line's diameter, micrometres.
     pub main_um: i32,
     /// Main line's strength, grams.
@@ -82,7 +82,7 @@ pub struct Rig {
     /// At most so many shot.
     pub most_shots: i32,
     /// Which sets are liked better.
-    pub taste: Taste,
+    pub taste: ShotPreference,
     /// A set the user chose; empty for the first of the list.
     #[serde(default)]
     pub set: Vec<ShotCount>,
@@ -110,7 +110,7 @@ pub struct RigMore {
     pub drift_depth_tenth_mm: i32,
     /// Line between pole tip and float.
     pub above_tenth_mm: i32,
-    /// Whether two No. 8 hang halfway up it.
+    /// Whether it carries a back shot, halfway up.
     pub back_shot: bool,
     /// Where the strengths come from.
     pub strength_by: StrengthBy,

@@ -44,13 +44,14 @@ mod tests;
 mod weights;
 
 pub use request::{
-    Bait, Balance, BalanceRequest, BoxedShot, Float, Hook, LOAD_TEMPERATURE_C, LinePiece, MAX_BOX_SIZES,
-    MAX_SET_SHOTS, MAX_SET_SIZES, Resting, ShotCount, ShotSet, State, TIES_KEPT, Taste, Waterline,
+    Bait, Balance, BalanceRequest, BoxedShot, DottedWith, Float, Hook, LOAD_TEMPERATURE_C, LinePiece,
+    MAX_BOX_SIZES, MAX_SET_SHOTS, MAX_SET_SIZES, Resting, ShotCount, ShotPreference, ShotSet, TIES_KEPT,
+    Waterline,
 };
 
 use crate::refusal::Refusal;
 use crate::units::fixed;
-use search::{Found, Search};
+use search::{FoundSet, SetSearch};
 use weights::{Loads, whole};
 
 /// Finds the sets of shot that dot the float, exactly.
@@ -64,7 +65,7 @@ use weights::{Loads, whole};
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, State, Taste, balance};
+/// use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, DottedWith, ShotPreference, balance};
 /// use dotdown::units::TenthMg;
 /// let request = BalanceRequest {
 ///     float: Float { load_tenth_mg: TenthMg(4000), tip_diameter_mm: 1.0, tip_length_mm: 25.0, own_mass_tenth_mg: None },
@@ -73,8 +74,8 @@ use weights::{Loads, whole};
 ///         name: "No. 10".into(), mass_tenth_mg: TenthMg(350), density_kg_per_m3: 11350.0, count: 40, fixed: 0,
 ///     }],
 ///     hook: None, bait: None, line: vec![], resting: Resting::default(),
-///     wanted_tip_mm: 25.0, wanted_state: State::BaitHanging,
-///     max_sizes: 3, max_shots: 30, taste: Taste::ManySmall, close_enough_mm: 1.0,
+///     wanted_tip_mm: 25.0, wanted_state: DottedWith::BaitHanging,
+///     max_sizes: 3, max_shots: 30, taste: ShotPreference::ManySmall, close_enough_mm: 1.0,
 /// };
 /// let best = &balance(&request)?.sets[0];
 /// assert_eq!((best.shots_total, best.sizes), (12, 1));
@@ -86,14 +87,14 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
     let hanging = loads.hook + loads.bait + loads.line;
     let rest = hanging - loads.resting;
     let in_wanted_state = match request.wanted_state {
-        State::BaitHanging => hanging,
-        State::BaitOnBottom => rest,
+        DottedWith::BaitHanging => hanging,
+        DottedWith::BaitOnBottom => rest,
     };
     let covered = whole((request.float.tip_length_mm - request.wanted_tip_mm) * loads.per_mm as f64);
     let showing = whole(request.wanted_tip_mm * loads.per_mm as f64);
     let wanted = loads.lift + covered - in_wanted_state;
 
-    let mut search = Search::new(request, loads.water, wanted, showing);
+    let mut search = SetSearch::new(request, loads.water, wanted, showing);
     let fixed_ng: i64 = search.sizes.iter().map(|s| s.weight * i64::from(s.fixed)).sum();
     if fixed_ng > wanted + showing {
         let over_mm = (fixed_ng - wanted - showing) as f64 / loads.per_mm as f64;
@@ -110,7 +111,7 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
         search.clear();
         search.run(wanted.max(0), false);
         sets = search.front();
-        let nearest = sets.iter().map(Found::distance).min();
+        let nearest = sets.iter().map(FoundSet::distance).min();
         sets.retain(|set| Some(set.distance()) == nearest);
     }
     let tell = TipGauge { request, loads: &loads, hanging, rest, wanted };
@@ -133,13 +134,13 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
 }
 
 /// Orders the sets: those close enough first, by taste; the others after them, nearest first.
-fn order(sets: &mut [ShotSet], taste: Taste, close_enough_mm: f64) {
+fn order(sets: &mut [ShotSet], taste: ShotPreference, close_enough_mm: f64) {
     let order = |a: &ShotSet, b: &ShotSet| {
         let far = |set: &ShotSet| set.off_mm > close_enough_mm;
         let by_distance = a.remainder_ng.unsigned_abs().cmp(&b.remainder_ng.unsigned_abs());
         let by_shots = match taste {
-            Taste::ManySmall => b.shots_total.cmp(&a.shots_total),
-            Taste::FewLarge => a.shots_total.cmp(&b.shots_total),
+            ShotPreference::ManySmall => b.shots_total.cmp(&a.shots_total),
+            ShotPreference::FewLarge => a.shots_total.cmp(&b.shots_total),
         };
         let by_sizes = a.sizes.cmp(&b.sizes);
         far(a).cmp(&far(b)).then_with(|| {
@@ -178,7 +179,7 @@ impl TipGauge<'_> {
         (mm, line)
     }
 
-    fn set(&self, search: &Search, found: &Found) -> ShotSet {
+    fn set(&self, search: &SetSearch, found: &FoundSet) -> ShotSet {
         let mut shots = Vec::new();
         let mut mass = 0;
         for (size, &count) in search.sizes.iter().zip(&found.counts) {

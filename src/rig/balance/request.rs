@@ -108,7 +108,7 @@ impl Default for Resting {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "BaitState"))]
 #[serde(rename_all = "snake_case")]
-pub enum State {
+pub enum DottedWith {
     /// The bait hangs under the float.
     #[default]
     BaitHanging,
@@ -120,7 +120,7 @@ pub enum State {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ShotTaste"))]
 #[serde(rename_all = "snake_case")]
-pub enum Taste {
+pub enum ShotPreference {
     /// Many small shots first.
     #[default]
     ManySmall,
@@ -155,14 +155,14 @@ pub struct BalanceRequest {
     pub wanted_tip_mm: f64,
     /// The state for which the wanted tip holds.
     #[serde(default)]
-    pub wanted_state: State,
+    pub wanted_state: DottedWith,
     /// At most so many distinct sizes in a set (1 to 4).
     pub max_sizes: u32,
     /// At most so many shots in a set (1 to 60), the fixed ones included.
     pub max_shots: u32,
     /// How the user likes to fish.
     #[serde(default)]
-    pub taste: Taste,
+    pub taste: ShotPreference,
     /// Sets this near to the wanted tip, mm (0 or more), count as equally good and are ordered by taste; the others
     /// follow by distance. Default 1 mm.
     #[serde(default = "close_enough_default")]

@@ -2,7 +2,7 @@
 
 use super::request::{BalanceRequest, TIES_KEPT};
 use super::weights::NG_PER_TENTH_MG;
-use crate::rig::shot::weight_in_water_ng;
+use crate::physics::water::weight_in_water_ng;
 
 /// A size as the search sees it.
 #[derive(Clone, Copy)]
@@ -15,15 +15,15 @@ pub(super) struct Size {
     pub(super) fixed: u32,
 }
 
-/// A set as the search finds it: counts beside `Search::sizes`.
+/// A set as the search finds it: counts beside `SetSearch::sizes`.
 #[derive(Clone)]
-pub(super) struct Found {
+pub(super) struct FoundSet {
     pub(super) counts: Vec<u32>,
     pub(super) remainder: i64,
     pub(super) equals: u32,
 }
 
-impl Found {
+impl FoundSet {
     pub(super) fn distance(&self) -> u64 {
         self.remainder.unsigned_abs()
     }
@@ -32,12 +32,12 @@ impl Found {
 /// The best sets of one number of sizes and one number of shots.
 #[derive(Clone, Default)]
 struct Cell {
-    sets: Vec<Found>,
+    sets: Vec<FoundSet>,
     equals: u32,
 }
 
 /// The exhaustive search over whole numbers.
-pub(super) struct Search {
+pub(super) struct SetSearch {
     /// Sizes that are in the box, heaviest in water first.
     pub(super) sizes: Vec<Size>,
     wanted: i64,
@@ -61,7 +61,7 @@ fn ceil_div(a: i64, b: i64) -> i64 {
     a.div_euclid(b) + i64::from(a.rem_euclid(b) != 0)
 }
 
-impl Search {
+impl SetSearch {
     pub(super) fn new(request: &BalanceRequest, water: f64, wanted: i64, over: i64) -> Self {
         let mut sizes: Vec<Size> = Vec::with_capacity(request.shot_box.len());
         for (index, shot) in request.shot_box.iter().enumerate() {
@@ -285,7 +285,7 @@ impl Search {
             *cell = Cell::default();
         }
         cell.equals = cell.equals.saturating_add(1);
-        cell.sets.push(Found { counts, remainder, equals: 1 });
+        cell.sets.push(FoundSet { counts, remainder, equals: 1 });
         crate::small::sort_by(&mut cell.sets, |a, b| {
             b.remainder.cmp(&a.remainder).then_with(|| b.counts.cmp(&a.counts)).is_lt()
         });
@@ -298,7 +298,7 @@ impl Search {
     }
 
     /// The sets that no other beats.
-    pub(super) fn front(&self) -> Vec<Found> {
+    pub(super) fn front(&self) -> Vec<FoundSet> {
         let row = self.max_shots + 1;
         let mut front = Vec::new();
         for (i, cell) in self.cells.iter().enumerate() {
@@ -308,7 +308,7 @@ impl Search {
             let fewer_shots = if i % row == 0 { i64::MAX } else { of(i.checked_sub(1)) };
             let distance = first.remainder.abs();
             if distance < fewer_sizes && distance < fewer_shots {
-                front.extend(cell.sets.iter().map(|set| Found { equals: cell.equals, ..set.clone() }));
+                front.extend(cell.sets.iter().map(|set| FoundSet { equals: cell.equals, ..set.clone() }));
             }
         }
         front

@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::physics::water;
-use crate::rig::shot::weight_in_water_ng;
-use crate::rig::shot::{SHOT_SIZES, ShotSize, shot_size};
+use crate::physics::water::weight_in_water_ng;
+use crate::trade::shot::{SHOT_SIZES, nominal_mass, usual_kg_per_m3};
 use crate::units::TenthMg;
 use proptest::prelude::*;
 
@@ -11,14 +11,14 @@ fn boxed(name: &str, mass: u32, count: u32) -> BoxedShot {
     BoxedShot {
         name: name.to_owned(),
         mass_tenth_mg: TenthMg(mass),
-        density_kg_per_m3: ShotSize { name: "", mass: TenthMg(mass) }.material().density_kg_per_m3(),
+        density_kg_per_m3: usual_kg_per_m3("", TenthMg(mass)).into(),
         count,
         fixed: 0,
     }
 }
 
 fn usual_box(count: u32) -> Vec<BoxedShot> {
-    SHOT_SIZES.iter().map(|size| boxed(size.name, size.mass.0, count)).collect()
+    SHOT_SIZES.iter().map(|&(name, mass)| boxed(name, mass.0, count)).collect()
 }
 
 fn request(load: u32, shot_box: Vec<BoxedShot>) -> BalanceRequest {
@@ -36,10 +36,10 @@ fn request(load: u32, shot_box: Vec<BoxedShot>) -> BalanceRequest {
         line: Vec::new(),
         resting: Resting::default(),
         wanted_tip_mm: 2.0,
-        wanted_state: State::BaitHanging,
+        wanted_state: DottedWith::BaitHanging,
         max_sizes: 3,
         max_shots: 30,
-        taste: Taste::ManySmall,
+        taste: ShotPreference::ManySmall,
         close_enough_mm: 1.0,
     }
 }
@@ -151,9 +151,9 @@ prop_compose! {
         made.max_sizes = max_sizes;
         made.max_shots = max_shots;
         made.temperature_c = temperature_c;
-        made.taste = if few { Taste::FewLarge } else { Taste::ManySmall };
+        made.taste = if few { ShotPreference::FewLarge } else { ShotPreference::ManySmall };
         made.bait = Some(Bait { side_mm: 5.0, density_kg_per_m3: 1040.0 });
-        made.wanted_state = if bottom { State::BaitOnBottom } else { State::BaitHanging };
+        made.wanted_state = if bottom { DottedWith::BaitOnBottom } else { DottedWith::BaitHanging };
         made
     }
 }
@@ -215,8 +215,8 @@ proptest! {
                 prop_assert!(near(set.tip_bottom_mm, expected));
                 prop_assert!(set.off_mm >= 0.0);
                 let tip = match request.wanted_state {
-                    State::BaitHanging => set.tip_hanging_mm,
-                    State::BaitOnBottom => set.tip_bottom_mm,
+                    DottedWith::BaitHanging => set.tip_hanging_mm,
+                    DottedWith::BaitOnBottom => set.tip_bottom_mm,
                 };
                 prop_assert!(((tip - request.wanted_tip_mm).abs() - set.off_mm).abs() < 1e-3);
                 prop_assert!(tip >= -1e-3, "a set that takes the float under was told");
@@ -228,8 +228,8 @@ proptest! {
 /// Common practice, no published source: a float of about 0.4 g takes 11 No. 10 (here with a light hook, dotted).
 #[test]
 fn a_four_tenths_float_takes_eleven_number_tens() {
-    let ten = shot_size("No. 10").unwrap();
-    let mut request = request(4000, vec![boxed(ten.name, ten.mass.0, 60)]);
+    let ten = nominal_mass("No. 10").unwrap();
+    let mut request = request(4000, vec![boxed("No. 10", ten.0, 60)]);
     request.hook = Some(Hook { mass_tenth_mg: TenthMg(150), density_kg_per_m3: 7850.0 });
     let answer = balance(&request).unwrap();
     assert_eq!(answer.sets.len(), 1);
@@ -310,7 +310,7 @@ fn floating_bait_is_not_held_by_the_bottom() {
 fn taste_only_orders() {
     let mut request = request(8000, usual_box(40));
     let many = balance(&request).unwrap();
-    request.taste = Taste::FewLarge;
+    request.taste = ShotPreference::FewLarge;
     let few = balance(&request).unwrap();
     assert_eq!(told(&many), told(&few));
     let close = |answer: &Balance| -> Vec<u32> {
@@ -359,14 +359,14 @@ fn a_box_too_light_tells_the_nearest() {
 #[test]
 fn a_bait_that_takes_the_float_under_is_told() {
     let mut request = request(600, usual_box(40));
-    request.wanted_state = State::BaitOnBottom;
+    request.wanted_state = DottedWith::BaitOnBottom;
     request.bait = Some(Bait { side_mm: 8.0, density_kg_per_m3: 1060.0 });
     let answer = balance(&request).unwrap();
     assert_eq!(answer.sets[0].hanging, Waterline::Under);
     assert!(answer.sets[0].tip_hanging_mm < 0.0);
     assert_eq!(answer.sets[0].bottom, Waterline::OnTip);
     request.bait = Some(Bait { side_mm: 20.0, density_kg_per_m3: 1060.0 });
-    request.wanted_state = State::BaitHanging;
+    request.wanted_state = DottedWith::BaitHanging;
     let error = balance(&request).unwrap_err();
     assert_eq!(error.code(), "cannot_carry");
 }

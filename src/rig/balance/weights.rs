@@ -1,8 +1,8 @@
 //! Everything but the shot by its weight in water, in whole nanograms.
 
 use super::request::{BalanceRequest, Float, LOAD_TEMPERATURE_C, LinePiece};
-use crate::physics::water;
-use crate::rig::shot::{Material, weight_in_water_ng};
+use crate::physics::water::{self, weight_in_water_ng};
+use crate::trade::lead;
 
 /// Nanograms in a tenth of a milligram.
 pub(super) const NG_PER_TENTH_MG: f64 = 1e5;
@@ -60,7 +60,7 @@ impl Loads {
 fn float_lift(float: &Float, water: f64) -> (i64, i64) {
     let at_15 = water::density_kg_per_m3(LOAD_TEMPERATURE_C);
     let load = f64::from(float.load_tenth_mg.0) * NG_PER_TENTH_MG;
-    let lift = load * (1.0 - at_15 / Material::Lead.density_kg_per_m3());
+    let lift = load * (1.0 - at_15 / f64::from(lead::KG_PER_M3));
     let change = |own_ng: f64| (lift + own_ng) * (water / at_15 - 1.0);
     match float.own_mass_tenth_mg {
         Some(own) => (whole(lift + change(f64::from(own.0) * NG_PER_TENTH_MG)), 0),

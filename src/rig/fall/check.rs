@@ -1,6 +1,6 @@
 //! What a rig must be before it is dropped in.
 
-use super::{Float, Line, Rig, Settings};
+use super::{FallSettings, Float, Line, Rig};
 use crate::physics::water;
 use crate::refusal::{Refusal, short};
 use crate::rig::within;
@@ -124,7 +124,7 @@ pub(super) fn rig(rig: &Rig) -> Result<(), Refusal> {
 }
 
 /// Checks the tuning numbers.
-pub(super) fn settings(s: &Settings) -> Result<(), Refusal> {
+pub(super) fn settings(s: &FallSettings) -> Result<(), Refusal> {
     within("step_s", s.step_s, 0.0001, 0.1, "s")?;
     within("start_step_s", s.start_step_s, 0.0001, 0.02, "s")?;
     within("start_s", s.start_s, s.start_step_s, 1.0, "s")?;

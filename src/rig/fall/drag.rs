@@ -12,7 +12,7 @@ use crate::physics::{G_M_PER_S2, line_drag};
 
 /// A law of drag.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Law {
+pub(super) enum BodyLaw {
     /// A sphere: Clift and Gauvin 1971, Can. J. Chem. Eng. 49:439–448 (valid to Re 3e5).
     Sphere,
     /// Another body, on the diameter of the sphere of the same volume: Haider and Levenspiel 1989, Powder Technol.
@@ -22,7 +22,7 @@ pub(super) enum Law {
     Line,
 }
 
-impl Law {
+impl BodyLaw {
     /// The law of a body of this sphericity.
     pub(super) fn of(sphericity: f64) -> Self {
         if sphericity >= 1.0 { Self::Sphere } else { Self::Body(HaiderLevenspiel::new(sphericity)) }
@@ -51,7 +51,7 @@ impl Law {
 /// A body falling through water: what its weight and its drag need.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Falling {
-    law: Law,
+    law: BodyLaw,
     /// Weight in water, N.
     pub(super) weight: f64,
     /// Drag per G, N s/m.
@@ -62,14 +62,14 @@ pub(super) struct Falling {
 
 impl Falling {
     /// A body of a volume (m3) and a density (kg/m3) in water of density `rho` and viscosity `mu`.
-    pub(super) fn new(law: Law, volume: f64, density: f64, (rho, mu): (f64, f64)) -> Self {
+    pub(super) fn new(law: BodyLaw, volume: f64, density: f64, (rho, mu): (f64, f64)) -> Self {
         let d = (6.0 * volume / PI).cbrt();
         Self { law, weight: (density - rho) * G_M_PER_S2 * volume, drag: PI / 8.0 * mu * d, re: rho * d / mu }
     }
 
     /// The hook bait: by the law of its sphericity, scaled so that it falls free at the speed that is known of it.
     pub(super) fn bait(bait: &Bait, water: (f64, f64)) -> Self {
-        let mut body = Self::new(Law::of(bait.sphericity), bait.side_m.powi(3), bait.density, water);
+        let mut body = Self::new(BodyLaw::of(bait.sphericity), bait.side_m.powi(3), bait.density, water);
         if let Some(speed) = bait.free_m_per_s {
             body.drag = body.weight / (body.law.at(body.re * speed).0 * speed);
         }
@@ -92,12 +92,12 @@ const COUNT: usize = ((PAST_POWER - MIN_POWER) as usize) << 4;
 
 /// One law as a table, with the law itself for what lies outside.
 pub(super) struct Curve {
-    law: Law,
+    law: BodyLaw,
     pieces: Box<[[f64; 4]; COUNT]>,
 }
 
 impl Curve {
-    pub(super) fn new(law: Law) -> Self {
+    pub(super) fn new(law: BodyLaw) -> Self {
         let mut pieces = Box::new([[0.0; 4]; COUNT]);
         for (piece, key) in pieces.iter_mut().zip(MIN_KEY..) {
             let (from, to) = (f64::from_bits(key << SHIFT), f64::from_bits((key + 1) << SHIFT));
@@ -134,15 +134,15 @@ pub(super) struct Curves {
 impl Curves {
     pub(super) fn new() -> Self {
         Self {
-            sphere: Curve::new(Law::Sphere),
-            bait: Curve::new(Law::of(CUBE_SPHERICITY)),
-            line: Curve::new(Law::Line),
+            sphere: Curve::new(BodyLaw::Sphere),
+            bait: Curve::new(BodyLaw::of(CUBE_SPHERICITY)),
+            line: Curve::new(BodyLaw::Line),
         }
     }
 
     /// Makes the bait's table that of its sphericity, where it is not.
     pub(super) fn take_bait(&mut self, sphericity: f64) {
-        let law = Law::of(sphericity);
+        let law = BodyLaw::of(sphericity);
         if self.bait.law != law {
             self.bait = Curve::new(law);
         }
@@ -155,7 +155,13 @@ mod tests {
 
     #[test]
     fn tables_are_the_laws() {
-        let laws = [Law::Sphere, Law::of(CUBE_SPHERICITY), Law::of(0.614), Law::of(0.874), Law::Line];
+        let laws = [
+            BodyLaw::Sphere,
+            BodyLaw::of(CUBE_SPHERICITY),
+            BodyLaw::of(0.614),
+            BodyLaw::of(0.874),
+            BodyLaw::Line,
+        ];
         for (which, law) in laws.into_iter().enumerate() {
             let curve = Curve::new(law);
             let mut re = 1.001e-4;
@@ -176,7 +182,7 @@ mod tests {
 
     #[test]
     fn slopes_are_the_derivatives() {
-        for law in [Law::Sphere, Law::of(CUBE_SPHERICITY), Law::of(0.614)] {
+        for law in [BodyLaw::Sphere, BodyLaw::of(CUBE_SPHERICITY), BodyLaw::of(0.614)] {
             for k in -2..5 {
                 let re = 2.3 * 10_f64.powi(k);
                 let step = 1e-5 * re;
@@ -189,8 +195,8 @@ mod tests {
     #[test]
     fn sphere_and_cube_are_the_published_figures() {
         for (re, cd) in [(0.1, 247.40), (10.0, 4.1512), (100.0, 1.0938), (1000.0, 0.4662), (1e4, 0.4167)] {
-            assert!((Law::Sphere.at(re).0 / re / cd - 1.0).abs() < 2e-4, "Re {re}");
+            assert!((BodyLaw::Sphere.at(re).0 / re / cd - 1.0).abs() < 2e-4, "Re {re}");
         }
-        assert!((Law::of(CUBE_SPHERICITY).at(1000.0).0 / 1000.0 - 1.2167).abs() < 2e-4);
+        assert!((BodyLaw::of(CUBE_SPHERICITY).at(1000.0).0 / 1000.0 - 1.2167).abs() < 2e-4);
     }
 }

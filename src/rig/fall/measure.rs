@@ -1,6 +1,6 @@
 //! What is read off a fall: times to depths, time in each depth, the last third, and the free cube beside it.
 
-use super::drag::{Falling, Law};
+use super::drag::{BodyLaw, Falling};
 use super::hermite::{Vec2, hermite};
 use super::{Fall, Quick, Rig, Times, check};
 use crate::physics::water;
@@ -182,7 +182,8 @@ pub fn free_speeds(rig: &Rig) -> Result<FreeSpeeds, Refusal> {
     let rho = water::density_kg_per_m3(rig.temperature_c);
     let mu = water::viscosity_kestin_pa_s(rig.temperature_c);
     let bait = Falling::bait(&rig.bait, (rho, mu));
-    let hook = Falling::new(Law::Sphere, rig.hook.mass_kg / rig.hook.density, rig.hook.density, (rho, mu));
+    let hook =
+        Falling::new(BodyLaw::Sphere, rig.hook.mass_kg / rig.hook.density, rig.hook.density, (rho, mu));
     let terminal = |bodies: &[Falling]| {
         // Net force falls steadily with speed: halve the bracket.
         let (mut slow, mut fast) = (0.0, 20.0);

@@ -2,8 +2,8 @@
 
 use core::f64::consts::PI;
 
-use super::drag::{Falling, Law};
-use super::{Rig, Settings};
+use super::drag::{BodyLaw, Falling};
+use super::{FallSettings, Rig};
 use crate::physics::{G_M_PER_S2, line_drag, water};
 use crate::refusal::Refusal;
 
@@ -71,7 +71,7 @@ pub(super) struct Mesh {
 
 impl Mesh {
     /// Cuts a checked rig into links. Reuses what is already allocated.
-    pub(super) fn fill(&mut self, rig: &Rig, settings: &Settings) -> Result<(), Refusal> {
+    pub(super) fn fill(&mut self, rig: &Rig, settings: &FallSettings) -> Result<(), Refusal> {
         let rho = water::density_kg_per_m3(rig.temperature_c);
         let mu = water::viscosity_kestin_pa_s(rig.temperature_c);
         let length = rig.length_m();
@@ -143,14 +143,14 @@ impl Mesh {
     }
 
     /// Fills `s`: graded equal links between the ends, the knot and the shots.
-    fn cut(&mut self, rig: &Rig, settings: &Settings) -> Result<(), Refusal> {
+    fn cut(&mut self, rig: &Rig, settings: &FallSettings) -> Result<(), Refusal> {
         let length = rig.length_m();
         let mut breaks = vec![0.0, rig.main.length_m, length];
         breaks.extend(
             rig.shots.iter().map(|shot| crate::units::between(length - shot.from_hook_m, 0.0, length)),
         );
         crate::small::sort_by_key(&mut breaks, |at| *at);
-        breaks.dedup_by(|later, kept| *later - *kept < SAME_PLACE_M);
+        breaks.dedup_by(|later, earlier| *later - *earlier < SAME_PLACE_M);
         self.s.clear();
         self.s.push(0.0);
         for pair in breaks.windows(2) {
@@ -189,7 +189,7 @@ impl Mesh {
                 count,
                 mass,
                 0.5 * water.0 * volume,
-                Falling::new(Law::Sphere, volume, density, water),
+                Falling::new(BodyLaw::Sphere, volume, density, water),
             );
         }
     }

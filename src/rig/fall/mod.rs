@@ -38,7 +38,7 @@ use serde::{Deserialize, Serialize};
 ///
 /// # Example
 /// ```
-/// use dotdown::rig::fall::{Rig, Settings, fall};
+/// use dotdown::rig::fall::{Rig, FallSettings, fall};
 /// let rig: Rig = serde_json::from_str(r#"{
 ///   "temperature_C": 15, "launch_angle_deg": 90,
 ///   "main": {"length_m": 0.6, "diameter_m": 0.00015}, "hooklength": {"length_m": 0.15, "diameter_m": 0.0001},
@@ -46,7 +46,7 @@ use serde::{Deserialize, Serialize};
 ///   "hook": {"mass_kg": 1e-5, "density": 7850}, "bait": {"side_m": 0.006, "density": 1040},
 ///   "current": null, "float": {"mode": "fixed"}, "max_link_m": 0.05, "t_end_s": 40
 /// }"#).unwrap();
-/// let fall = fall(&rig, &Settings::default()).unwrap();
+/// let fall = fall(&rig, &FallSettings::default()).unwrap();
 /// assert_eq!(fall.final_depth_m, 0.75);
 /// assert!(fall.t_fraction_of_final_depth_s.f99.unwrap() > 5.0);
 /// ```
@@ -69,7 +69,7 @@ pub struct Rig {
     /// Density of the line, kg/m3 (nylon 1140); at least that of the water.
     #[serde(default = "defaults::line_density")]
     pub line_density: f64,
-    /// Density of the shot, kg/m3 (lead 11340).
+    /// Density of the shot, kg/m3; lead as the worked examples of this format have it, 11340, if not given.
     #[serde(default = "defaults::shot_density")]
     pub shot_density: f64,
     /// Main line from the float to the knot.
@@ -110,13 +110,13 @@ mod defaults {
         90.0
     }
     pub(super) fn line_density() -> f64 {
-        1140.0
+        crate::trade::NYLON_KG_PER_M3
     }
     pub(super) fn shot_density() -> f64 {
         11340.0
     }
     pub(super) fn hook_density() -> f64 {
-        7850.0
+        crate::trade::STEEL_KG_PER_M3
     }
     pub(super) fn sphericity() -> f64 {
         super::CUBE_SPHERICITY
@@ -281,7 +281,7 @@ impl From<Float> for FloatFields {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallSettings"))]
 #[serde(default, deny_unknown_fields)]
-pub struct Settings {
+pub struct FallSettings {
     /// Step after the start-up, s, 0.0001 to 0.1. Default 0.01; 0.05 for searching.
     pub step_s: f64,
     /// Step of the start-up, s. Default 0.0005. Longer saves time; Newton may fail where a current slackens the line.
@@ -306,7 +306,7 @@ pub struct Settings {
     pub keep_energy: bool,
 }
 
-impl Default for Settings {
+impl Default for FallSettings {
     fn default() -> Self {
         Self {
             step_s: 0.01,
@@ -324,7 +324,7 @@ impl Default for Settings {
     }
 }
 
-impl Settings {
+impl FallSettings {
     /// For the first look of a search: 100 ms, links four times as long. Times are within 1 %, measured on deck and
     /// shallow rigs of one to eleven places.
     #[must_use]

@@ -5,7 +5,7 @@ use super::hermite::Vec2;
 use super::measure::{self, Track};
 use super::mesh::Mesh;
 use super::solver::{Outcome, Solver};
-use super::{Fall, Frames, Rig, Settings, check};
+use super::{Fall, FallSettings, Frames, Rig, check};
 use crate::refusal::{Refusal, short};
 use crate::rig::within;
 use crate::units::fixed;
@@ -28,7 +28,7 @@ const AT_REST_M_PER_S: f64 = 1e-9;
 ///
 /// # Source
 /// See the module's head.
-pub fn fall(rig: &Rig, settings: &Settings) -> Result<Fall, Refusal> {
+pub fn fall(rig: &Rig, settings: &FallSettings) -> Result<Fall, Refusal> {
     Simulator::new().fall(rig, settings)
 }
 
@@ -84,7 +84,7 @@ impl Simulator {
     ///
     /// # Errors
     /// As [`fall`].
-    pub fn fall(&mut self, rig: &Rig, settings: &Settings) -> Result<Fall, Refusal> {
+    pub fn fall(&mut self, rig: &Rig, settings: &FallSettings) -> Result<Fall, Refusal> {
         check::rig(rig)?;
         check::settings(settings)?;
         self.take(rig, settings)?;
@@ -121,7 +121,7 @@ impl Simulator {
     pub(in crate::rig) fn quick(
         &mut self,
         rig: &Rig,
-        settings: &Settings,
+        settings: &FallSettings,
         linger_s: f64,
     ) -> Result<Quick, Refusal> {
         self.take(rig, settings)?;
@@ -141,13 +141,13 @@ impl Simulator {
     }
 
     /// Takes a checked rig in hand.
-    fn take(&mut self, rig: &Rig, settings: &Settings) -> Result<(), Refusal> {
+    fn take(&mut self, rig: &Rig, settings: &FallSettings) -> Result<(), Refusal> {
         self.curves.take_bait(rig.bait.sphericity);
         self.mesh.fill(rig, settings)
     }
 
     /// Puts the rig in and forgets the last one.
-    fn start(&mut self, settings: &Settings) {
+    fn start(&mut self, settings: &FallSettings) {
         self.solver.tolerance_m = settings.newton_tolerance_m;
         self.solver.most_iterations = settings.newton_most;
         self.solver.launch(&self.mesh);
@@ -157,7 +157,7 @@ impl Simulator {
     }
 
     /// A laid rig, to its end, with all that is kept.
-    fn lay(&mut self, rig: &Rig, settings: &Settings, out: &mut Fall) -> Result<(), Refusal> {
+    fn lay(&mut self, rig: &Rig, settings: &FallSettings, out: &mut Fall) -> Result<(), Refusal> {
         self.start(settings);
         let mesh = self.mesh.clone();
         let mut before = 0.0;
@@ -183,7 +183,7 @@ impl Simulator {
     fn march(
         &mut self,
         t_end: f64,
-        settings: &Settings,
+        settings: &FallSettings,
         mut seen: impl FnMut(&Solver, &mut Track, f64) -> Go,
     ) -> Result<u32, Refusal> {
         let mut restarts = 0;
@@ -229,7 +229,7 @@ impl Simulator {
     /// Depth of the hook at rest: the length in still water, else where the rig comes to hang in the current.
     ///
     /// Implicit Euler with growing steps: at rest it does not matter how long they are.
-    fn rest(&mut self, settings: &Settings) -> Result<f64, Refusal> {
+    fn rest(&mut self, settings: &FallSettings) -> Result<f64, Refusal> {
         if self.mesh.current == 0.0 {
             return Ok(self.mesh.length);
         }
@@ -250,7 +250,13 @@ impl Simulator {
 
     /// A rig lowered straight at one speed: from the hook at the surface and the float a rig's length above it, until
     /// the float sits on the water. The path is known in full; what must be checked is that the line stays tight.
-    fn lower(&mut self, rig: &Rig, settings: &Settings, speed: f64, out: &mut Fall) -> Result<(), Refusal> {
+    fn lower(
+        &mut self,
+        rig: &Rig,
+        settings: &FallSettings,
+        speed: f64,
+        out: &mut Fall,
+    ) -> Result<(), Refusal> {
         let most = self.fastest_lowering();
         if speed > most {
             let sentence = format!(
@@ -384,7 +390,7 @@ mod tests {
         for float in [Float::Fixed, rig.float] {
             rig.float = float;
             for step_s in [0.01, 0.05] {
-                let settings = Settings { step_s, ..Settings::default() };
+                let settings = FallSettings { step_s, ..FallSettings::default() };
                 let mut simulator = Simulator::new();
                 simulator.take(&rig, &settings).unwrap();
                 simulator.start(&settings);

@@ -1,6 +1,6 @@
 //! What a search tries next: smaller and smaller moves around the best patterns, then every neighbour of the best.
 
-use super::pattern::Pattern;
+use super::pattern::ShotPlaces;
 use super::state::{Finder, SearchStage};
 use crate::small::sort_by;
 
@@ -51,9 +51,9 @@ impl Finder {
     }
 
     /// The best patterns of a count of groups that differ from each other.
-    fn leaders(&self, groups: usize) -> Vec<Pattern> {
+    fn leaders(&self, groups: usize) -> Vec<ShotPlaces> {
         let apart = (self.most - self.least) / 10;
-        let mut all: Vec<(f64, &Pattern)> = self.tried[0]
+        let mut all: Vec<(f64, &ShotPlaces)> = self.tried[0]
             .0
             .iter()
             .filter(|(pattern, _)| pattern.counts.len() == groups)
@@ -61,9 +61,9 @@ impl Finder {
             .filter(|(score, _)| score.is_finite())
             .collect();
         sort_by(&mut all, |a, b| a.0 < b.0 || a.0 <= b.0 && a.1 < b.1);
-        let mut leaders: Vec<Pattern> = Vec::new();
+        let mut leaders: Vec<ShotPlaces> = Vec::new();
         for (_, pattern) in all {
-            let like = |other: &Pattern| {
+            let like = |other: &ShotPlaces| {
                 other.counts == pattern.counts
                     && other.places.iter().zip(&pattern.places).all(|(a, b)| a.abs_diff(*b) <= apart)
             };
@@ -78,7 +78,7 @@ impl Finder {
     }
 
     /// Patterns one stride from `pattern`: a group moved, all moved, or shot handed to the next group.
-    fn around(&self, pattern: &Pattern, stride: u16) -> Vec<Pattern> {
+    fn around(&self, pattern: &ShotPlaces, stride: u16) -> Vec<ShotPlaces> {
         let groups = pattern.places.len();
         let mut found = Vec::new();
         let stride = i32::from(stride);
@@ -106,7 +106,7 @@ impl Finder {
     }
 
     /// A pattern with some groups moved, if they stay on the line and in order.
-    fn moved(&self, pattern: &Pattern, by: i32, groups: core::ops::Range<usize>) -> Option<Pattern> {
+    fn moved(&self, pattern: &ShotPlaces, by: i32, groups: core::ops::Range<usize>) -> Option<ShotPlaces> {
         let mut other = pattern.clone();
         for place in other.places.get_mut(groups)? {
             let to = i32::from(*place) + by;
@@ -142,7 +142,7 @@ impl Finder {
     }
 
     /// Every pattern with its groups within a centimetre of this one's, and those one and three strides around it.
-    fn close(&self, pattern: &Pattern) -> Vec<Pattern> {
+    fn close(&self, pattern: &ShotPlaces) -> Vec<ShotPlaces> {
         let mut found = vec![pattern.clone()];
         for group in 0..pattern.places.len() {
             for at in 0..found.len() {
@@ -166,7 +166,7 @@ impl Finder {
     }
 
     /// A pattern with one more group: a shot set a little apart from its group, or half of the group.
-    fn split(&self, pattern: &Pattern) -> Vec<Pattern> {
+    fn split(&self, pattern: &ShotPlaces) -> Vec<ShotPlaces> {
         let mut found = Vec::new();
         for (group, &count) in pattern.counts.iter().enumerate() {
             for apart in [1, 5] {
@@ -188,9 +188,9 @@ impl Finder {
     }
 
     /// What the polish tries for a count of groups: all that is close to its best, and the best of fewer, split.
-    fn polish(&self, beams: &[Vec<Pattern>], at: usize) -> Vec<Pattern> {
+    fn polish(&self, beams: &[Vec<ShotPlaces>], at: usize) -> Vec<ShotPlaces> {
         let first = |at: usize| beams.get(at).and_then(|beam| beam.first());
-        let mut found: Vec<Pattern> = first(at).map_or_else(Vec::new, |pattern| self.close(pattern));
+        let mut found: Vec<ShotPlaces> = first(at).map_or_else(Vec::new, |pattern| self.close(pattern));
         found.extend(at.checked_sub(1).and_then(first).map_or_else(Vec::new, |fewer| self.split(fewer)));
         found
     }
@@ -214,7 +214,7 @@ impl Finder {
         better
     }
 
-    fn best_of(&self, own: &Pattern, others: &[Pattern]) -> Pattern {
+    fn best_of(&self, own: &ShotPlaces, others: &[ShotPlaces]) -> ShotPlaces {
         let mut best = (self.score_of(own), own);
         for other in others {
             let score = self.score_of(other);

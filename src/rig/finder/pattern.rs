@@ -9,26 +9,26 @@ pub(super) const CLEAR_M: f64 = 0.02;
 
 /// Shots in each group and each group's place on the grid, from the hook up.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Pattern {
+pub(super) struct ShotPlaces {
     pub(super) counts: Vec<u16>,
     pub(super) places: Vec<u16>,
 }
 
 /// What has been dropped, in the order of the patterns.
 #[derive(Default)]
-pub(super) struct Visited(pub(super) Vec<(Pattern, Quick)>);
+pub(super) struct Visited(pub(super) Vec<(ShotPlaces, Quick)>);
 
 impl Visited {
     /// Where a pattern is, or where it belongs.
-    pub(super) fn place(&self, pattern: &Pattern) -> Result<usize, usize> {
+    pub(super) fn place(&self, pattern: &ShotPlaces) -> Result<usize, usize> {
         self.0.binary_search_by(|(other, _)| other.cmp(pattern))
     }
 
-    pub(super) fn get(&self, pattern: &Pattern) -> Option<&Quick> {
+    pub(super) fn get(&self, pattern: &ShotPlaces) -> Option<&Quick> {
         self.0.get(self.place(pattern).ok()?).map(|(_, quick)| quick)
     }
 
-    pub(super) fn insert(&mut self, pattern: Pattern, quick: Quick) {
+    pub(super) fn insert(&mut self, pattern: ShotPlaces, quick: Quick) {
         match self.place(&pattern) {
             Ok(at) => self.0[at].1 = quick,
             Err(at) => self.0.insert(at, (pattern, quick)),

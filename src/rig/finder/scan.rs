@@ -1,6 +1,6 @@
 //! The coarse patterns that a search begins with.
 
-use super::pattern::{GRID_M, Pattern, choose, spread};
+use super::pattern::{GRID_M, ShotPlaces, choose, spread};
 use super::state::{Finder, SearchStage};
 use crate::small::sort_by_key;
 
@@ -34,14 +34,14 @@ impl Finder {
                     before = at;
                 }
                 for places in choose(&places, groups) {
-                    self.queue.push(Pattern { counts: counts.clone(), places });
+                    self.queue.push(ShotPlaces { counts: counts.clone(), places });
                 }
             }
         }
     }
 
     /// The user's own pattern, if it is one that the search may find (its places rounded to the grid).
-    pub(super) fn own_pattern(&self) -> Option<Pattern> {
+    pub(super) fn own_pattern(&self) -> Option<ShotPlaces> {
         let mut own: Vec<(u16, f64, u32)> = Vec::new();
         for (i, shot) in self.request.rig.shots.iter().enumerate() {
             if !self.request.kept.contains(&i) && shot.count > 0 && shot.mass_kg > 0.0 {
@@ -56,7 +56,7 @@ impl Finder {
         }
         sort_by_key(&mut own, |part| (part.0, part.1));
         let in_order = own.windows(2).all(|pair| pair[0].1 <= pair[1].1);
-        let mut pattern = Pattern { counts: Vec::new(), places: Vec::new() };
+        let mut pattern = ShotPlaces { counts: Vec::new(), places: Vec::new() };
         for (place, _, count) in own {
             let count = u16::try_from(count).ok()?;
             match (pattern.places.last(), pattern.counts.last_mut()) {

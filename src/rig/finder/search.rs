@@ -5,7 +5,7 @@ use super::state::{Finder, SearchStage};
 use super::words::words;
 use super::{Aim, LONGEST_S, MAX_GROUPS, Progress, Proposal, Request};
 use crate::refusal::{Refusal, short};
-use crate::rig::fall::{Settings, Simulator, free_speeds};
+use crate::rig::fall::{FallSettings, Simulator, free_speeds};
 use crate::small::sort_by_key;
 
 /// After the bottom, a fall for showing is followed this long to see that it has settled, s.
@@ -115,10 +115,11 @@ impl Finder {
             };
             self.next += 1;
             if self.stage == SearchStage::Verify {
-                let quick = self.drop_pattern(&pattern, &Settings::default(), LINGER_S);
+                let quick = self.drop_pattern(&pattern, &FallSettings::default(), LINGER_S);
                 self.shown.insert(pattern, quick);
             } else if self.tried[self.level].get(&pattern).is_none() {
-                let settings = if self.level == 0 { Settings::scanning() } else { Settings::searching() };
+                let settings =
+                    if self.level == 0 { FallSettings::scanning() } else { FallSettings::searching() };
                 let quick = self.drop_pattern(&pattern, &settings, 0.0);
                 self.tried[self.level].insert(pattern, quick);
             }
@@ -133,7 +134,7 @@ impl Finder {
         self.evaluated += 1;
         let quick = self
             .simulator
-            .quick(&self.rig, &Settings::default(), LINGER_S)
+            .quick(&self.rig, &FallSettings::default(), LINGER_S)
             .map_err(|refused| refused.below("rig"))?;
         if !quick.to_bottom_s.is_finite() {
             let sentence =

@@ -1,9 +1,9 @@
 //! Where a search stands, and what it asks of one pattern: its fall, its figures and its score.
 
-use super::pattern::{Pattern, Visited};
+use super::pattern::{ShotPlaces, Visited};
 use super::words::score;
 use super::{Figures, Request};
-use crate::rig::fall::{Quick, Rig, Settings, Shot, Simulator};
+use crate::rig::fall::{FallSettings, Quick, Rig, Shot, Simulator};
 use crate::small::sort_by_key;
 
 /// What the search is doing.
@@ -35,10 +35,10 @@ pub struct Finder {
     /// Which of the two is being filled.
     pub(super) level: usize,
     pub(super) shown: Visited,
-    pub(super) queue: Vec<Pattern>,
+    pub(super) queue: Vec<ShotPlaces>,
     pub(super) next: usize,
     /// For each count of groups, the patterns being improved, best first.
-    pub(super) beams: Vec<Vec<Pattern>>,
+    pub(super) beams: Vec<Vec<ShotPlaces>>,
     pub(super) stage: SearchStage,
     pub(super) evaluated: usize,
     pub(super) rig: Rig,
@@ -46,7 +46,12 @@ pub struct Finder {
 
 impl Finder {
     /// A pattern that fails, or is not down in time, has infinite times.
-    pub(super) fn drop_pattern(&mut self, pattern: &Pattern, settings: &Settings, linger_s: f64) -> Quick {
+    pub(super) fn drop_pattern(
+        &mut self,
+        pattern: &ShotPlaces,
+        settings: &FallSettings,
+        linger_s: f64,
+    ) -> Quick {
         self.evaluated += 1;
         self.rig.shots = self.shots(pattern);
         // A little over the latest time: it is the score that refuses, not the end of the run.
@@ -75,12 +80,12 @@ impl Finder {
         score(self.request.aim, &figures, self.own.map_or(1.0, |own| own.to_bottom_s))
     }
 
-    pub(super) fn score_of(&self, pattern: &Pattern) -> f64 {
+    pub(super) fn score_of(&self, pattern: &ShotPlaces) -> f64 {
         self.tried[self.level].get(pattern).map_or(f64::INFINITY, |quick| self.score(quick))
     }
 
     /// Shots of a pattern with those that stay, from the hook up.
-    pub(super) fn shots(&self, pattern: &Pattern) -> Vec<Shot> {
+    pub(super) fn shots(&self, pattern: &ShotPlaces) -> Vec<Shot> {
         let mut shots = self.kept.clone();
         let mut masses = self.moved_kg.iter();
         for (&count, &place) in pattern.counts.iter().zip(&pattern.places) {

@@ -1,17 +1,17 @@
 use super::*;
 use crate::estimate::Estimate;
-use crate::rig::shot::shot_size;
+use crate::trade::shot::nominal_mass;
 use proptest::prelude::*;
 
-fn line(diameter_mm: f64) -> Line {
-    Line { diameter_mm, spool_kg: None }
+fn line(diameter_mm: f64) -> LineSpec {
+    LineSpec { diameter_mm, spool_kg: None }
 }
 
-fn spool(diameter_mm: f64, kg: f64) -> Line {
-    Line { diameter_mm, spool_kg: Some(kg) }
+fn spool(diameter_mm: f64, kg: f64) -> LineSpec {
+    LineSpec { diameter_mm, spool_kg: Some(kg) }
 }
 
-fn request(main: Line, hooklength: Line) -> TackleRequest {
+fn request(main: LineSpec, hooklength: LineSpec) -> TackleRequest {
     TackleRequest { main, hooklength: Some(hooklength), knot: None, elastic: None }
 }
 
@@ -26,11 +26,11 @@ fn elastic() -> Elastic {
 }
 
 fn check(request: &TackleRequest) -> Tackle {
-    check_tackle(request, &Settings::default()).unwrap()
+    check_tackle(request, &TackleSettings::default()).unwrap()
 }
 
 fn codes(request: &TackleRequest) -> Vec<String> {
-    let name = |w: &Warning| serde_json::to_value(w).unwrap()["code"].as_str().unwrap().to_owned();
+    let name = |w: &TackleWarning| serde_json::to_value(w).unwrap()["code"].as_str().unwrap().to_owned();
     check(request).warnings.iter().map(name).collect()
 }
 
@@ -141,20 +141,20 @@ fn a_stop_bead_makes_it_pull_harder_and_sooner() {
 #[test]
 fn every_warning_is_a_sentence() {
     for warning in [
-        Warning::NoHooklength,
-        Warning::HooklengthNotWeaker { ratio: 1.0 },
-        Warning::HooklengthClose { ratio: 0.95 },
-        Warning::MixedSources,
-        Warning::ElasticSlack { slack_m: 0.3 },
-        Warning::ElasticBeyondPoints { stretch: 8.0 },
-        Warning::ElasticBreaksLine { pull_n: 5.0, strength_n: 4.0 },
-        Warning::ElasticMayBreakLine { pull_n: 5.0, strength_n: 4.0 },
+        TackleWarning::NoHooklength,
+        TackleWarning::HooklengthNotWeaker { ratio: 1.0 },
+        TackleWarning::HooklengthClose { ratio: 0.95 },
+        TackleWarning::MixedSources,
+        TackleWarning::ElasticSlack { slack_m: 0.3 },
+        TackleWarning::ElasticBeyondPoints { stretch: 8.0 },
+        TackleWarning::ElasticBreaksLine { pull_n: 5.0, strength_n: 4.0 },
+        TackleWarning::ElasticMayBreakLine { pull_n: 5.0, strength_n: 4.0 },
     ] {
         let text = warning.to_string();
         assert!(text.ends_with('.') && !text.contains('–'), "{text}");
     }
     assert_eq!(
-        Warning::HooklengthClose { ratio: 0.95 }.to_string(),
+        TackleWarning::HooklengthClose { ratio: 0.95 }.to_string(),
         "The hooklength has 95 % of the main line's strength; knots differ by more. Use a thinner hooklength."
     );
 }
@@ -165,7 +165,7 @@ fn bad_numbers_are_refused() {
         let mut bad = request(line(0.15), line(0.1));
         bad.elastic = Some(elastic());
         change(&mut bad);
-        let error = check_tackle(&bad, &Settings::default()).unwrap_err();
+        let error = check_tackle(&bad, &TackleSettings::default()).unwrap_err();
         assert_eq!(error.code(), "out_of_range");
         error.field().to_owned()
     };
@@ -181,7 +181,7 @@ fn bad_numbers_are_refused() {
         elastic(&|e| e.section = Section::Hollow { outer_mm: 2.0, inner_mm: 2.0 }),
         "elastic.section.inner_mm"
     );
-    let error = check_tackle(&request(line(0.0), line(0.1)), &Settings::default()).unwrap_err();
+    let error = check_tackle(&request(line(0.0), line(0.1)), &TackleSettings::default()).unwrap_err();
     assert_eq!(error.to_string(), "main.diameter_mm must be from 0.03 to 1 mm; 0 mm was given.");
 }
 
@@ -189,7 +189,7 @@ fn bad_numbers_are_refused() {
 fn back_shot_goes_halfway_in_wind() {
     let shot = back_shot(1200, true).unwrap();
     assert_eq!((shot.size.as_str(), shot.count, shot.above_float_mm), ("No. 8", 2, 600));
-    assert!(shot_size(&shot.size).is_some());
+    assert!(nominal_mass(&shot.size).is_some());
     assert_eq!(back_shot(1200, false), None);
     assert!(back_shot(300, true).is_some());
     assert_eq!(back_shot(299, true), None);

@@ -62,8 +62,8 @@ impl Belief {
             }
             // The ends reflect: what would leave stays.
             let last = model.cells() - 1;
-            for (end, beside) in [(0, 1), (last, last - 1)] {
-                let drifted = before[end] + drift * (before[beside] - before[end]);
+            for (end, neighbour) in [(0, 1), (last, last - 1)] {
+                let drifted = before[end] + drift * (before[neighbour] - before[end]);
                 cells[end] = (1.0 - jump) * drifted + jumped * jump_to[end];
             }
         }

@@ -18,7 +18,7 @@
 //! # Validity
 //! Water of 0.2 to 15 m. The rates are those of a stocked lake; the levels of activity span a quarter to four
 //! times the usual. No value here is published: all are common practice or judgement, and stand in
-//! [`Settings`].
+//! [`FilterSettings`].
 //!
 //! # Source
 //! Forward algorithm for hidden Markov chains: Rabiner 1989, "A tutorial on hidden Markov models", Proc. IEEE
@@ -33,4 +33,4 @@ mod tests;
 
 pub use belief::Belief;
 pub use model::{Model, Path};
-pub use settings::{Guess, Settings};
+pub use settings::{FilterSettings, Guess};

@@ -1,6 +1,6 @@
 //! The grid, the chain and the rigs' kernels: everything that does not change with evidence.
 
-use super::settings::{Guess, Settings};
+use super::settings::{FilterSettings, Guess};
 use crate::units::between;
 
 /// The most rows of a rig's table of the fall.
@@ -53,7 +53,7 @@ struct RigTable {
 /// The grid, the chain and the rigs' kernels: everything that does not change with evidence.
 #[derive(Clone, Debug)]
 pub struct Model {
-    settings: Settings,
+    settings: FilterSettings,
     cells: usize,
     cell_m: f64,
     levels: Vec<f64>,
@@ -72,7 +72,7 @@ impl Model {
     /// Builds grid, chain and tables. The caller has checked that the depth is 0.2 to 15 m and the settings
     /// sensible.
     #[must_use]
-    pub fn new(settings: Settings, water_depth_m: f64, paths: &[Path]) -> Self {
+    pub fn new(settings: FilterSettings, water_depth_m: f64, paths: &[Path]) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 8..=600")]
         let cells = between((water_depth_m / settings.cell_m - 1e-9).ceil(), 8.0, 600.0) as usize;
         let cell_m = water_depth_m / cells as f64;
@@ -91,7 +91,7 @@ impl Model {
 
     /// The settings in force.
     #[must_use]
-    pub fn settings(&self) -> &Settings {
+    pub fn settings(&self) -> &FilterSettings {
         &self.settings
     }
 

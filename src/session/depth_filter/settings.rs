@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 /// The tuning numbers, each with unit, default and effect.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Settings {
+pub struct FilterSettings {
     /// Largest height of a grid cell, m. Default 0.05. Smaller is finer and slower.
     pub cell_m: f64,
     /// Standard deviation of the fishes' drift in one second, m/√s. Default 0.01/√20: 1 cm in 20 s. Larger
@@ -54,7 +54,7 @@ pub struct Guess {
     pub fall: f64,
 }
 
-impl Default for Settings {
+impl Default for FilterSettings {
     fn default() -> Self {
         Self {
             cell_m: 0.05,

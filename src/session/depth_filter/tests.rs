@@ -1,12 +1,12 @@
 //! Laws of the filter: sums, forgetting, what evidence does.
 
-use super::{Belief, Model, Path, Settings};
+use super::{Belief, FilterSettings, Model, Path};
 
 fn model() -> Model {
     let at_rest = |rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() };
     let falling =
         Path { rest_m: 1.5, sample_dt_s: 0.5, hook_z_m: (0..30).map(|at| 0.05 * f64::from(at)).collect() };
-    Model::new(Settings::default(), 2.0, &[at_rest(0.4), falling])
+    Model::new(FilterSettings::default(), 2.0, &[at_rest(0.4), falling])
 }
 
 fn chance_near(model: &Model, belief: &Belief, depth_m: f64) -> f64 {

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 pub(super) fn how_much(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
-    let Some(amount) = &page.day.amount else { return html! {} };
+    let Some(amount) = &page.results.amount else { return html! {} };
     let share = amount.limit_share.map(|s| units.number(s * 100.0, 0));
     let lasts = &amount.lasts;
     let hour = per_hour(28, 15);
@@ -42,7 +42,7 @@ pub(super) fn how_much(page: &Page) -> Markup {
                 div { dt { (counted.line) ", " (duration_words(phase.minutes)) } dd { (counted.cubes) " cubes, " (units.number(counted.grams, 0)) " g" } }
             }
         }
-        (warning_list(page.day.warnings.iter().filter(|w| matches!(w.code, "tin_limit" | "block" | "late_feed" | "fast_feed"))))
+        (warning_list(page.results.warnings.iter().filter(|w| matches!(w.code, "tin_limit" | "block" | "late_feed" | "fast_feed"))))
         @let tins = if amount.cubes_per_tin > 0 { f64::from(hour) / f64::from(amount.cubes_per_tin) } else { f64::NAN };
         (why(page.choices.units,
             "amount",

@@ -15,7 +15,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     html! {
         @if plan.prep.freeze_min == 0 {
-            p class="lead" { "This plan’s bait goes fresh. Freezing begins with a time for it under the durations." }
+            p class="intro" { "This plan’s bait goes fresh. Freezing begins with a time for it under the durations." }
         }
         @if plan.bait_more.other.density_kg_per_m3.is_some() {
             p class="hint" { "What follows is about meat by the tin’s label, not about your other bait." }
@@ -47,7 +47,7 @@ fn time(page: &Page, chill: &FreezingTime, id: &str, what: &str, mine: i32) -> M
     let (plan, units) = (&page.plan, page.choices.units);
     let band = &chill.minutes;
     let proposed = cold::proposed_min(chill);
-    let step = page.day.prep.iter().find(|s| s.id == id);
+    let step = page.results.prep.iter().find(|s| s.id == id);
     let formula = |t: Option<f64>| t.map_or_else(|| "outside its range".to_owned(), words);
     let mut inputs = vec![
         ("first ice", [&units.number(chill.freezing_point_c, 1), " °C"].concat()),
@@ -89,16 +89,12 @@ fn frozen(curve: &FrozenCurve, units: Units) -> Markup {
     let y = |share: f64| 150.0 - 130.0 * share;
     let line: Vec<String> =
         curve.points.iter().map(|p| [&px(x(p.core_c)), ",", &px(y(p.speed_share))].concat()).collect();
-    let name = [
-        "Speed of a cube against its temperature: ",
-        &units.number(share * 100.0, 0),
-        " % of full speed at minus 18 degrees, nine tenths at ",
-        &degrees(curve.nine_tenths_c),
-        ", all of it at ",
-        &degrees(curve.full_speed_c),
-        ".",
-    ]
-    .concat();
+    let name = format!(
+        "Speed of a cube against its temperature: {} % of full speed at minus 18 degrees, nine tenths at {}, all of it at {}.",
+        units.number(share * 100.0, 0),
+        degrees(curve.nine_tenths_c),
+        degrees(curve.full_speed_c)
+    );
     html! {
         h2 { "A cube with ice in it" }
         (big("cold.share", &[&units.number(share * 100.0, 0), " %"].concat(), "of full speed straight from the freezer"))

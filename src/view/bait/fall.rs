@@ -13,7 +13,7 @@ use maud::{Markup, html};
 const TRADE_CHECK_S: f64 = 7.5;
 
 pub(super) fn fall(page: &Page, sink: &Sink) -> Markup {
-    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     let other = plan.bait_more.other.density_kg_per_m3.is_some();
     let state = if other {
         "A "
@@ -32,7 +32,7 @@ pub(super) fn fall(page: &Page, sink: &Sink) -> Markup {
     };
     let eighteen = day.falls.first();
     html! {
-        p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
+        p class="intro" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
         @if day.floats() { (big("sink.speed", "Floats", "lighter than the water, so no time to any depth")) }
         @else { (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat())) }
         @if sink.verdict != Verdict::Sinks {
@@ -64,27 +64,24 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
     let mut inputs = vec![
         (
             "density of the bait",
-            [
-                &units.number(sink.density_kg_per_m3.mid, 0),
-                " kg/m3 ",
-                &range(units, &sink.density_kg_per_m3, 1.0, 0),
-            ]
-            .concat(),
+            units.number(sink.density_kg_per_m3.mid, 0)
+                + " kg/m3 "
+                + &range(units, &sink.density_kg_per_m3, 1.0, 0),
         ),
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
         ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),
     ];
-    if let (Matter::Label { air_share, .. }, Some(label)) = (matter(&page.plan), &page.day.by_label) {
+    if let (Matter::Label { air_share, .. }, Some(label)) = (matter(&page.plan), &page.results.by_label) {
         let floats_at = 1.0 - (1.0 - air_share) * label.water_kg_per_m3 / label.density_kg_per_m3.mid;
         let words = [&units.number((floats_at * 100.0).max(0.0), 1), " % of its volume"].concat();
         inputs.push(("floats with air of", words));
     }
-    for law in sink.laws.iter().filter(|_| !page.day.floats()) {
+    for law in sink.laws.iter().filter(|_| !page.results.floats()) {
         let words =
             [&units.number(law.speed_m_per_s * 100.0, 1), " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
         inputs.push((law.law, words));
     }
-    if let (Some(_), Some(label)) = (&page.day.tub, &page.day.by_label) {
+    if let (Some(_), Some(label)) = (&page.results.tub, &page.results.by_label) {
         let words = [
             &units.number(label.speed_m_per_s.mid * 100.0, 1),
             " cm/s ",
@@ -92,7 +89,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
         ];
         inputs.push(("by the label alone", words.concat()));
     }
-    if let Some(time) = page.day.falls.first().and_then(|f| f.time_s.as_ref())
+    if let Some(time) = page.results.falls.first().and_then(|f| f.time_s.as_ref())
         && page.plan.bait.edge_tenth_mm == 60
     {
         let off = (time.mid / TRADE_CHECK_S - 1.0) * 100.0;

@@ -26,19 +26,10 @@ pub(super) fn picture(page: &Page, amount: &Amount) -> Markup {
     let line: Vec<String> =
         amount.series.iter().map(|p| [&px(x(p.minute)), ",", &px(y(p.grams))].concat()).collect();
     let clock = |minute: f64| clock_words(plan.day.all_in_min.saturating_add(whole(minute)));
-    let name = [
-        "Feed over the day: nothing at ",
-        &clock(0.0),
-        ", ",
-        &kilos(amount.series.get(amount.series.len() / 2).map_or(0.0, |p| p.grams)),
-        " half way, ",
-        &kilos(fed),
-        " at ",
-        &clock(span),
-        &amount.limit_g.map_or_else(String::new, |l| [". The venue allows ", &kilos(l)].concat()),
-        ".",
-    ]
-    .concat();
+    let half = kilos(amount.series.get(amount.series.len() / 2).map_or(0.0, |p| p.grams));
+    let allowed = amount.limit_g.map_or_else(String::new, |l| format!(". The venue allows {}", kilos(l)));
+    let (from, all, to) = (clock(0.0), kilos(fed), clock(span));
+    let name = format!("Feed over the day: nothing at {from}, {half} half way, {all} at {to}{allowed}.");
     html! {
         h3 { "Feed over the day" }
         svg class="column" data-drawing="feed" viewBox="0 0 330 172" role="img" aria-label=(name) {

@@ -9,33 +9,21 @@ use maud::{Markup, html};
 
 /// The last feeds as they sink, to scale.
 pub(super) fn feeds(page: &Page, sink: &Sink) -> Markup {
-    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     let Some(phase) = plan.feed.first() else { return html! {} };
     let depth_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
     let column = Column { depth_m, units, high: HEIGHT };
     let every = f64::from(phase.every_s);
     let (low, high) = (sink.speed_m_per_s.low, sink.speed_m_per_s.high);
-    let name = [
-        "Three feeds, ",
-        &phase.every_s.to_string(),
-        " s apart, as they stand in the water 5 s after the last: ",
-        &(0..3)
-            .map(|k| {
-                [
-                    "the ",
-                    ["last", "one before", "first"][k],
-                    " from ",
-                    &units.depth_m((low * (5.0 + every * k as f64)).min(depth_m)),
-                    " to ",
-                    &units.depth_m((high * (5.0 + every * k as f64)).min(depth_m)),
-                ]
-                .concat()
-            })
-            .collect::<Vec<_>>()
-            .join(", "),
-        ".",
-    ]
-    .concat();
+    let spans = [("last", 0.0), ("one before", 1.0), ("first", 2.0)].map(|(which, before)| {
+        let at = |speed: f64| units.depth_m((speed * (5.0 + every * before)).min(depth_m));
+        format!("the {which} from {} to {}", at(low), at(high))
+    });
+    let name = format!(
+        "Three feeds, {} s apart, as they stand in the water 5 s after the last: {}.",
+        phase.every_s,
+        spans.join(", ")
+    );
     let bits = (0..3_u32).flat_map(|k| {
         let age = 5.0 + every * f64::from(k);
         let count = u32::try_from(phase.cubes.clamp(1, 40)).unwrap_or(1);
@@ -82,7 +70,7 @@ pub(super) fn times(page: &Page) -> Markup {
             caption { "Time to each depth" }
             thead { tr { th scope="col" { "To" } th scope="col" { "Depth" } th scope="col" { "Time" } th scope="col" { "From, to" } } }
             tbody {
-                @for fall in &page.day.falls {
+                @for fall in &page.results.falls {
                     tr {
                         th scope="row" { (fall.name) }
                         td { (units.depth_m(fall.depth_m)) }

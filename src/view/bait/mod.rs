@@ -18,12 +18,12 @@ use maud::{Markup, html};
 /// The parts of the screen, and the open one.
 pub(super) fn results(page: &Page) -> Markup {
     html! {
-        div class="strip parts" role="group" aria-label="Parts of the bait" {
+        div class="button-row parts" role="group" aria-label="Parts of the bait" {
             @for (part, name, words) in BaitTab::ALL {
-                button type="button" id={ "part-" (name) } data-act={ "part:" (name) } aria-pressed=(if part == page.part { "true" } else { "false" }) { (words) }
+                button type="button" id={ "part-" (name) } data-act={ "part:" (name) } aria-pressed=(if part == page.bait_tab { "true" } else { "false" }) { (words) }
             }
         }
-        @match page.part {
+        @match page.bait_tab {
             BaitTab::Fall => (today(page)),
             BaitTab::Tub => (tub_test::results(page)),
             BaitTab::Wash => (wash::results(page)),
@@ -33,7 +33,7 @@ pub(super) fn results(page: &Page) -> Markup {
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {
-    match page.part {
+    match page.bait_tab {
         BaitTab::Fall => inputs_today(page),
         BaitTab::Tub => tub_test::inputs(page),
         BaitTab::Wash => wash::inputs(page),
@@ -42,7 +42,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
 }
 
 fn today(page: &Page) -> Markup {
-    let day = &page.day;
+    let day = &page.results;
     html! {
         @match &day.sink {
             Some(sink) => (fall::fall(page, sink)),

@@ -1,12 +1,12 @@
 //! The preparation as a checklist.
 
 use crate::page::Page;
-use crate::results::prep::{Step, moment};
+use crate::results::prep::{PrepStep, moment};
 use crate::view::parts::why::{caution, why};
 use maud::{Markup, html};
 
 /// One step with its tick box.
-fn step_row(page: &Page, step: &Step) -> Markup {
+fn step_row(page: &Page, step: &PrepStep) -> Markup {
     let plan = &page.plan;
     let id = ["prep-", step.id].concat();
     html! {
@@ -15,8 +15,8 @@ fn step_row(page: &Page, step: &Step) -> Markup {
                 input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)];
                 span {
                     strong { (moment(plan, step.start_min)) } " " (step.name)
-                    @if step.end_min > step.start_min { span class="soft" { ", until " (moment(plan, step.end_min)) } }
-                    span class="because" { (step.how) @if step.earliest_min < step.start_min && step.id != "leave" { " From " (moment(plan, step.earliest_min)) " at the earliest." } }
+                    @if step.end_min > step.start_min { span class="muted" { ", until " (moment(plan, step.end_min)) } }
+                    span class="reason" { (step.how) @if step.earliest_min < step.start_min && step.id != "leave" { " From " (moment(plan, step.earliest_min)) " at the earliest." } }
                 }
             }
         }
@@ -26,26 +26,26 @@ fn step_row(page: &Page, step: &Step) -> Markup {
 /// Names of the steps that hold everything back.
 fn slowest(page: &Page) -> String {
     let names: Vec<String> =
-        page.day.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
+        page.results.prep.iter().filter(|s| s.slowest).map(|s| s.name.to_ascii_lowercase()).collect();
     names.join(", ")
 }
 
 pub(super) fn checklist(page: &Page) -> Markup {
-    let done = page.day.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
+    let done = page.results.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
     html! {
         section class="checklist" {
             h2 { "Prep checklist" }
-            p class="lead" data-result="prep.done" { (done) " of " (page.day.prep.len()) " done" }
+            p class="intro" data-result="prep.done" { (done) " of " (page.results.prep.len()) " done" }
             @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
-                @if page.day.prep.iter().any(|s| s.morning == morning) {
+                @if page.results.prep.iter().any(|s| s.morning == morning) {
                     h3 { (title) }
-                    ol class="ticks" data-result="prep" { @for step in page.day.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
+                    ol class="ticks" data-result="prep" { @for step in page.results.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
                 }
             }
             p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
-            p class="acts" {
+            p class="actions" {
                 button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
-                button type="button" id="print-prep" data-print="prep" { "Print the checklist" }
+                button type="button" id="print-prep" data-act="print:prep" { "Print the checklist" }
             }
             p class="hint" role="status" data-calendar-said {}
         }

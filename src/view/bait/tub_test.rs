@@ -17,15 +17,15 @@ pub(super) fn results(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     let tub = &plan.bait_more.tub;
     let count = tub.drops_ms.len();
-    let falling = page.watch.started_ms.is_some();
+    let falling = page.stopwatch.started_ms.is_some();
     html! {
-        p class="lead" { "Ten drops in a bucket tell more than any label." }
-        @match (&page.day.tub, &page.day.sink) {
-            (Some(_), _) if page.day.floats() => (big("tub.speed", "Floats", "lighter than the water, so no time to any depth")),
+        p class="intro" { "Ten drops in a bucket tell more than any label." }
+        @match (&page.results.tub, &page.results.sink) {
+            (Some(_), _) if page.results.floats() => (big("tub.speed", "Floats", "lighter than the water, so no time to any depth")),
             (Some(_), Some(sink)) => (big("tub.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1), " in the lake"].concat())),
             _ => (big("tub.count", &count.to_string(), "drops so far")),
         }
-        @for sentence in &page.day.trouble { p class="refusal" { (sentence) } }
+        @for sentence in &page.results.trouble { p class="refusal" { (sentence) } }
         button type="button" class="tap main" id="tap" data-act="tap" aria-describedby="tub-state" {
             @if falling { "It has landed" } @else { "Let go" }
         }
@@ -36,7 +36,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
             @else { (count) " drops. More narrow it a little further." }
         }
-        p class="acts" {
+        p class="actions" {
             @if falling || count > 0 {
                 button type="button" id="tub-undo" data-act="tub:undo" { "Undo the last tap" }
                 button type="button" id="tub-new" data-act="tub:new" { "New test" }
@@ -54,7 +54,7 @@ pub(super) fn results(page: &Page) -> Markup {
 }
 
 fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
-    let Some(tub) = &page.day.tub else { return Vec::new() };
+    let Some(tub) = &page.results.tub else { return Vec::new() };
     let band = |b: &Estimate| [&units.number(b.mid, 1), " kg/m3 ", &range(units, b, 1.0, 1)].concat();
     let Some(time) = &tub.tub_time_s else { return Vec::new() };
     vec![
@@ -67,12 +67,12 @@ fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
 /// The drops in order, the odd ones marked.
 fn drops(page: &Page, units: Units) -> Markup {
     let list = &page.plan.bait_more.tub.drops_ms;
-    let odd = page.day.tub.as_ref().map_or(&[][..], |t| &t.odd_drops);
+    let odd = page.results.tub.as_ref().map_or(&[][..], |t| &t.odd_drops);
     html! {
         @if !list.is_empty() {
             ol class="drops" data-result="tub.drops" aria-label="Drops, newest last" {
                 @for (i, ms) in list.iter().enumerate() {
-                    li class=[odd.contains(&i).then_some("odd")] {
+                    li class=[odd.contains(&i).then_some("outlier")] {
                         (units.number(f64::from(*ms) / 1000.0, 2)) " s"
                         @if odd.contains(&i) { " odd" }
                     }
@@ -87,11 +87,13 @@ fn drops(page: &Page, units: Units) -> Markup {
 
 /// What the drops tell, against the label.
 fn learned(page: &Page, units: Units) -> Markup {
-    let (Some(tub), Some(sink), Some(label)) = (&page.day.tub, &page.day.sink, &page.day.by_label) else {
+    let (Some(tub), Some(sink), Some(label)) =
+        (&page.results.tub, &page.results.sink, &page.results.by_label)
+    else {
         return html! {};
     };
-    let (Some(lake), Some(now)) = (tub.targets.first(), page.day.falls.first()) else { return html! {} };
-    if page.day.floats() {
+    let (Some(lake), Some(now)) = (tub.targets.first(), page.results.falls.first()) else { return html! {} };
+    if page.results.floats() {
         return html! {
             @if !tub.agrees_with_label {
                 p class="warning" { "By its label the meat sinks. This tin holds air or ice, or its label is off. The bucket is believed." }
@@ -122,7 +124,7 @@ fn learned(page: &Page, units: Units) -> Markup {
 /// What a screen reader is told after a tap.
 pub(in crate::view) fn said(page: &Page) -> String {
     let drops = &page.plan.bait_more.tub.drops_ms;
-    if page.watch.started_ms.is_some() {
+    if page.stopwatch.started_ms.is_some() {
         return "Falling.".to_owned();
     }
     drops.last().map_or_else(String::new, |ms| {
@@ -146,7 +148,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
             h2 { "Take a drop out" }
-            div class="strip parts" {
+            div class="button-row parts" {
                 @for (i, ms) in tub.drops_ms.iter().enumerate() {
                     @let time = page.choices.units.text(*ms, Quantity::Milliseconds);
                     button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (time) }

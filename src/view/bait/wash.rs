@@ -14,12 +14,12 @@ use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
     let units = page.choices.units;
-    let told = page.day.sink.as_ref().map(|sink| why_pieces_float(&page.plan, sink));
+    let causes = page.results.sink.as_ref().map(|sink| why_pieces_float(&page.plan, sink));
     html! {
-        @match &told {
+        @match &causes {
             Some(Ok(floaters)) => (cures(page, floaters)),
             Some(Err(refused)) => p class="refusal" { (refused.to_string()) },
-            None => @for sentence in &page.day.trouble { p class="refusal" { (sentence) } },
+            None => @for sentence in &page.results.trouble { p class="refusal" { (sentence) } },
         }
         (rinses(page, units))
     }
@@ -34,7 +34,7 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
     let (tub, units) = (&page.plan.bait_more.tub, page.choices.units);
     html! {
         @if tub.pieces == 0 {
-            p class="lead" { "Drop a handful into the bucket, count those that float, push each under once, and enter both counts below." }
+            p class="intro" { "Drop a handful into the bucket, count those that float, push each under once, and enter both counts below." }
         } @else {
             (big("float.light", &tub.came_up.to_string(), &["of ", &tub.pieces.to_string(), " lighter than water, ", &(tub.floated - tub.came_up).to_string(), " held by the surface"].concat()))
             ul class="cures" data-result="float.cures" { @for cure in &floaters.cures { li { (cure.sentence()) } } }
@@ -74,7 +74,7 @@ fn ratio(units: Units, [six, eight]: &[Hold; 2]) -> String {
 /// One size: what the surface carries over what a typical piece weighs under water.
 fn row(page: &Page, hold: &Hold) -> Markup {
     let units = page.choices.units;
-    let excess = page.day.sink.as_ref().map_or(0.0, |s| s.density_kg_per_m3.mid - s.water_kg_per_m3);
+    let excess = page.results.sink.as_ref().map_or(0.0, |s| s.density_kg_per_m3.mid - s.water_kg_per_m3);
     html! {
         tr {
             th scope="row" { (units.number(hold.edge_mm, 0)) " mm" }

@@ -2,8 +2,8 @@
 //!
 //! What a number may be comes from [`crate::plan::fields`]; nothing is repeated here.
 
-use crate::page::{Page, field_text};
-use crate::plan::Pick;
+use crate::page::Page;
+use crate::plan::Choice;
 use crate::plan::fields::bounds_of;
 use crate::units::{LengthUnits, Quantity};
 use maud::{Markup, html};
@@ -15,7 +15,7 @@ fn id(path: &str) -> String {
 
 /// The sentence of a refusal, in a place that is always there, so that a screen reader hears it change.
 fn refusal(page: &Page, path: &str) -> Markup {
-    let bad = page.bad.get(path);
+    let bad = page.rejected.get(path);
     html! {
         p class="refusal" id={ "e-" (id(path)) } data-error=(path) hidden[bad.is_none()] {
             @if let Some(bad) = bad { (bad.sentence) }
@@ -32,9 +32,9 @@ pub(in crate::view) fn number(page: &Page, path: &str, value: Option<i32>) -> Ma
 pub(in crate::view) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&str>) -> Markup {
     let Some(limit) = bounds_of(path) else { return html! {} };
     let units = page.choices.units;
-    let bad = page.bad.get(path);
+    let bad = page.rejected.get(path);
     let text = bad.map_or_else(
-        || value.map_or_else(String::new, |v| field_text(units, v, limit.kind)),
+        || value.map_or_else(String::new, |v| units.text(v, limit.kind)),
         |bad| bad.typed.clone(),
     );
     let name = name.unwrap_or(limit.name);
@@ -70,7 +70,7 @@ pub(in crate::view) fn text(page: &Page, path: &str, value: &str, name: &str) ->
 }
 
 /// One of a few.
-pub(in crate::view) fn pick(path: &str, value: &dyn Pick, name: &str) -> Markup {
+pub(in crate::view) fn pick(path: &str, value: &dyn Choice, name: &str) -> Markup {
     let chosen = value.index();
     select(path, value.words().iter().copied().enumerate(), chosen, name)
 }

@@ -2,7 +2,7 @@
 
 use crate::estimate::Estimate;
 use crate::page::Page;
-use crate::plan::{Form, Pick};
+use crate::plan::{Choice, Form};
 use crate::results::warnings::Warning;
 use crate::units::{Quantity, Units};
 use maud::{Markup, html};
@@ -16,7 +16,7 @@ pub(in crate::view) fn noun(page: &Page) -> &'static str {
 pub(in crate::view) fn piece_words(page: &Page) -> String {
     let (plan, other) = (&page.plan, &page.plan.bait_more.other);
     let units = page.choices.units;
-    let form = other.form.words().get(other.form.index()).map_or("", |w| w.split(',').next().unwrap_or(w));
+    let form = other.form.word().split(',').next().unwrap_or_default();
     [&units.text(plan.bait.edge_tenth_mm, Quantity::Size), " ", form].concat()
 }
 
@@ -40,7 +40,7 @@ pub(in crate::view) fn whole(minutes: f64) -> i32 {
 
 /// Says that what follows is the last good result, while a field holds something that cannot be used.
 pub(in crate::view) fn stale(page: &Page) -> Markup {
-    let count = page.bad.len();
+    let count = page.rejected.len();
     html! {
         @if count > 0 {
             p class="stale" data-result="stale" {

@@ -6,7 +6,7 @@
 use super::fall_chart::chart;
 use super::finder::finder;
 use super::moves::moves;
-use super::scene::{FLOAT_X, Moment, scene, shown};
+use super::scene::{DrawnRig, FLOAT_X, scene, shown};
 use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::plan::{Entry, Hold};
@@ -28,13 +28,13 @@ pub(super) fn section(page: &Page) -> Markup {
 
 /// What stands in the section of the fall.
 pub(in crate::view) fn inside(page: &Page) -> Markup {
-    if page.day.floats() {
+    if page.results.floats() {
         return html! { h2 { "The fall" } p class="refusal" data-result="fall.trouble" { (AFLOAT) } };
     }
     html! {
         h2 { "The fall" }
         @match page.own_fall() {
-            None => p class="lead" data-result="fall.waiting" {
+            None => p class="intro" data-result="fall.waiting" {
                 @if page.layout().is_some() { "Working out how this rig sinks…" } @else { "There is no shot on this rig yet, so nothing sinks." }
             },
             Some((Err(sentence), current)) => {
@@ -101,7 +101,7 @@ fn drawing(page: &Page) -> Markup {
     } else {
         "sinking"
     };
-    let draw = |which: &str, moment: Option<&Moment>| {
+    let draw = |which: &str, moment: Option<&DrawnRig>| {
         html! {
             @if let Some(moment) = moment {
                 g class={ "fall " (which) } data-fall=(which) {
@@ -134,16 +134,16 @@ fn drawing(page: &Page) -> Markup {
             figcaption {
                 p class="keys" {
                     span class="own" { "Yours" }
-                    @if let Some((name, ..)) = &shown.beside { span class="beside" { (name) } }
+                    @if let Some((name, ..)) = &shown.beside { span class="comparison" { (name) } }
                     span class="cubes" { "Free " (noun(page)) "s" }
                 }
                 p class="player" {
-                    @if !page.deep.still { button type="button" class="main" id="play" data-play="yes" { "Play" } }
-                    label class="unseen" for="scrub" { "Moment of the fall" }
+                    @if !page.place.still { button type="button" class="main" id="play" data-act="play" { "Play" } }
+                    label class="visually-hidden" for="scrub" { "Moment of the fall" }
                     input id="scrub" type="range" min="0" max=(end) step="1" value="0" data-scrub="yes";
                 }
                 p class="now" data-now="yes" { (start.as_ref().map_or("", |s| s.words.as_str())) }
-                @if page.deep.still { p class="hint" { "Motion is switched off on this device: four moments are drawn, and the bar steps through the rest." } }
+                @if page.place.still { p class="hint" { "Motion is switched off on this device: four moments are drawn, and the bar steps through the rest." } }
                 @else { p class="hint" { "At true speed. The bar, or the arrow keys on it, steps a tenth of a second." } }
             }
         }

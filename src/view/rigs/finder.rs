@@ -1,7 +1,7 @@
 //! The finder: what it looks for and what it found.
 
 use crate::page::Page;
-use crate::page::falls::{AIMS, Comparison};
+use crate::page::falls::{AIMS, Compare};
 use crate::rig::fall::Shot;
 use crate::rig::finder::{Aim, Figures, Proposal};
 use crate::units::{Quantity, Units, tenth_mm};
@@ -28,15 +28,8 @@ fn places(page: &Page, shots: &[Shot]) -> String {
 }
 
 fn figures_words(units: Units, f: &Figures) -> String {
-    let mut words = [
-        &units.number(f.to_bottom_s, 1),
-        " s to the bottom, last ",
-        &units.depth_m(0.3),
-        " ",
-        &units.number(f.last_30_cm_s, 1),
-        " s",
-    ]
-    .concat();
+    let (bottom, last) = (units.number(f.to_bottom_s, 1), units.number(f.last_30_cm_s, 1));
+    let mut words = format!("{bottom} s to the bottom, last {} {last} s", units.depth_m(0.3));
     if let Some(share) = f.last_third_of_feed {
         words = [&words, ", last third ", &units.number(share, 2), " of the feed"].concat();
     }
@@ -45,30 +38,30 @@ fn figures_words(units: Units, f: &Figures) -> String {
 
 /// What stands in the finder.
 pub(in crate::view) fn inside(page: &Page) -> Markup {
-    let deep = &page.deep;
-    let search = deep.search.as_ref().filter(|s| s.rig == page.rig);
+    let falls = &page.falls;
+    let search = falls.search.as_ref().filter(|s| s.rig == page.rig);
     let running = search.is_some_and(|s| s.running);
     html! {
         div class="switch" role="group" aria-label="What the fall should do" {
             @for (k, (aim, words)) in AIMS.iter().enumerate() {
-                button type="button" id={ "aim-" (k) } data-act={ "deep:aim." (k) } aria-pressed=(pressed(deep.aim == *aim)) { (words) @if *aim == Aim::SlowLast30Cm { (page.choices.units.depth_m(0.3)) } }
+                button type="button" id={ "aim-" (k) } data-act={ "finder:aim." (k) } aria-pressed=(pressed(falls.aim == *aim)) { (words) @if *aim == Aim::SlowLast30Cm { (page.choices.units.depth_m(0.3)) } }
             }
         }
         div class="row" {
             span class="label" { "At most, groups" }
             span class="stepper" {
-                button type="button" id="groups-less" data-act="deep:groups.-" aria-label="Groups, less" { "−" }
-                strong { (deep.groups) }
-                button type="button" id="groups-more" data-act="deep:groups.+" aria-label="Groups, more" { "+" }
+                button type="button" id="groups-less" data-act="finder:groups.-" aria-label="Groups, less" { "−" }
+                strong { (falls.groups) }
+                button type="button" id="groups-more" data-act="finder:groups.+" aria-label="Groups, more" { "+" }
             }
         }
         div class="switch" {
-            button type="button" id="find-keep" data-act="deep:keep" aria-pressed=(pressed(deep.keep)) { "Droppers stay" }
-            button type="button" id="find-hooklength" data-act="deep:hooklength" aria-pressed=(pressed(deep.on_hooklength)) { "Shot may go on the hooklength" }
+            button type="button" id="find-keep" data-act="finder:keep" aria-pressed=(pressed(falls.keep_droppers)) { "Droppers stay" }
+            button type="button" id="find-hooklength" data-act="finder:hooklength" aria-pressed=(pressed(falls.on_hooklength)) { "Shot may go on the hooklength" }
         }
-        p class="acts" {
-            @if running { button type="button" class="main" id="find" data-act="deep:stop" { "Stop" } }
-            @else { button type="button" class="main" id="find" data-act="deep:start" { "Search" } }
+        p class="actions" {
+            @if running { button type="button" class="main" id="find" data-act="finder:stop" { "Stop" } }
+            @else { button type="button" class="main" id="find" data-act="finder:start" { "Search" } }
         }
         div data-part="found" { (found(page)) }
         (why(page.choices.units,
@@ -83,7 +76,7 @@ pub(in crate::view) fn inside(page: &Page) -> Markup {
 /// What the search has found so far.
 pub(in crate::view) fn found(page: &Page) -> Markup {
     let units = page.choices.units;
-    let search = page.deep.search.as_ref().filter(|s| s.rig == page.rig);
+    let search = page.falls.search.as_ref().filter(|s| s.rig == page.rig);
     html! {
         @if let Some(search) = search {
             @if let Some(sentence) = &search.trouble { p class="refusal" data-result="find.trouble" { (sentence) } }
@@ -114,14 +107,14 @@ fn proposal_words(units: Units, words: &str) -> String {
 }
 
 fn proposal(page: &Page, k: usize, found: &Proposal) -> Markup {
-    let beside = page.deep.beside == Comparison::Proposal(k);
+    let beside = page.falls.compare == Compare::Proposal(k);
     html! {
         div class="card" data-result="find.proposal" {
             p { strong { "Proposal " (k + 1) @if found.best { ", the one to try" } ": " } (places(page, &found.shots)) }
             p { (proposal_words(page.choices.units, &found.words)) @if !found.exact { " Within 1 % so far." } }
-            p class="acts" {
-                button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:proposal." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
-                button type="button" data-act={ "deep:use." (k) } { "Use it" }
+            p class="actions" {
+                button type="button" data-act={ @if beside { "alone" } @else { "proposal:" (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
+                button type="button" data-act={ "use-proposal:" (k) } { "Use it" }
             }
         }
     }

@@ -5,6 +5,7 @@ use crate::plan::Rig;
 use crate::results::make_up::{back_shot, glass_load, sheet, tackle, windy};
 use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
+use crate::rig::tackle::BACK_SHOT;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
 use crate::units::{LengthUnits, Quantity, TenthMg, Units};
@@ -26,15 +27,8 @@ pub(super) fn results(page: &Page, rig: &Rig) -> Markup {
 }
 
 fn kg(units: Units, strength: &Strength) -> String {
-    [
-        &units.number(strength.kg.mid, 2),
-        " kg (",
-        &units.number(strength.kg.low, 2),
-        " to ",
-        &units.number(strength.kg.high, 2),
-        ")",
-    ]
-    .concat()
+    let [low, mid, high] = [strength.kg.low, strength.kg.mid, strength.kg.high].map(|kg| units.number(kg, 2));
+    format!("{mid} kg ({low} to {high})")
 }
 
 fn holds(page: &Page, rig: &Rig) -> Markup {
@@ -125,36 +119,36 @@ fn make_up(page: &Page) -> Markup {
     html! {
         section class="sheet" {
             h2 { "Make-up sheet" }
-            @match sheet(&page.plan, &page.day.rigs, page.rig, units) {
+            @match sheet(&page.plan, &page.results.rigs, page.rig, units) {
                 Err(sentence) => p class="refusal" data-result="sheet.trouble" { (sentence) },
-                Ok(made) => {
+                Ok(sheet) => {
                     @let inches = units.lengths == LengthUnits::Imperial;
                     (scale_drawing(page))
                     dl class="pairs" data-result="sheet.cuts" {
-                        div { dt { "main line to cut, " (units.number(made.main.diameter_mm, 3)) " mm" } dd { (made.main.cut) } }
-                        @if let Some(cut) = &made.hooklength { div { dt { "hooklength to cut, " (units.number(cut.diameter_mm, 3)) " mm" } dd { (cut.cut) ", " (rule(cut.finished_mm, inches)) " tied" } } }
-                        div { dt { "winder" } dd { (rule(made.winder_mm, inches)) ", " (units.number(made.winder_turns, 1)) " turns" } }
-                        div { dt { "float" } dd { (made.float) } }
-                        div { dt { "hook" } dd { (made.hook) } }
+                        div { dt { "main line to cut, " (units.number(sheet.main.diameter_mm, 3)) " mm" } dd { (sheet.main.cut) } }
+                        @if let Some(cut) = &sheet.hooklength { div { dt { "hooklength to cut, " (units.number(cut.diameter_mm, 3)) " mm" } dd { (cut.cut) ", " (rule(cut.finished_mm, inches)) " tied" } } }
+                        div { dt { "winder" } dd { (rule(sheet.winder_mm, inches)) ", " (units.number(sheet.winder_turns, 1)) " turns" } }
+                        div { dt { "float" } dd { (sheet.float) } }
+                        div { dt { "hook" } dd { (sheet.hook) } }
                     }
                     table data-result="sheet.shots" {
                         caption { "Shot, from the hook up" }
                         thead { tr { th scope="col" { "From the hook" } th scope="col" { "Shot" } th scope="col" { "As" } } }
                         tbody {
-                            @for shot in &made.shots {
+                            @for shot in &sheet.shots {
                                 tr { th scope="row" { (shot.from_hook) } td { (shot.count) " × " (shot.name) } td { (match shot.role { Role::Bulk => "bulk", Role::Dropper => "dropper", Role::Strung => "strung" }) } }
                             }
-                            @if let Some(back) = &made.back_shot {
+                            @if let Some(back) = &sheet.back_shot {
                                 tr { th scope="row" { (rule(back.above_float_mm, inches)) " above the float" } td { (back.count) " × " (back.size) } td { "back shot" } }
                             }
                         }
                     }
                     h3 { "Order of work" }
-                    ol class="turns" data-result="sheet.order" { @for step in &made.order { li { (step) } } }
+                    ol class="turns" data-result="sheet.order" { @for step in &sheet.order { li { (step) } } }
                 },
             }
             @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back_shot).is_none() {
-                p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
+                p class="hint" { "In this wind " (BACK_SHOT.0) " × " (BACK_SHOT.1) " halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
             (cards(page))
             (why(page.choices.units, "sheet", if units.lengths == LengthUnits::Imperial { "Knot allowances: 4 inches a knot in the main line, 3 1/8 in the hooklength. The shortest winder that takes the rig in 12 turns." } else { "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns." }, &[], "common practice, from memory."))
@@ -164,17 +158,17 @@ fn make_up(page: &Page) -> Markup {
 
 /// Which cards to print.
 fn cards(page: &Page) -> Markup {
-    let a5 = page.deep.card == crate::page::falls::CardSize::A5;
+    let a5 = page.tools.card == crate::page::settings::CardSize::A5;
     html! {
         h3 { "Cards for the box" }
         div class="row" role="group" aria-label="Size of the cards" {
             div class="switch" {
-                @for (act, words, on) in [("deep:card.a6", "A6, four on an A4", !a5), ("deep:card.a5", "A5, two on an A4", a5)] {
+                @for (act, words, on) in [("card:a6", "A6, four on an A4", !a5), ("card:a5", "A5, two on an A4", a5)] {
                     button type="button" id=(act.replace(['.', ':'], "-")) data-act=(act) aria-pressed=(if on { "true" } else { "false" }) { (words) }
                 }
             }
         }
-        p class="acts" { button type="button" id="print-cards" data-print="cards" { "Print a card of each rig" } }
+        p class="actions" { button type="button" id="print-cards" data-act="print:cards" { "Print a card of each rig" } }
     }
 }
 
@@ -220,14 +214,14 @@ fn count_row(name: &str, value: &str, less: &str, more: &str) -> Markup {
 
 fn ladder(page: &Page) -> Markup {
     let units = page.choices.units;
-    let [count, first, step] = page.deep.ladder;
+    let [count, first, step] = page.tools.ladder;
     html! {
         h2 { "Ladder of shallow rigs" }
-        (count_row("Rigs", &count.to_string(), "deep:count.-", "deep:count.+"))
-        (count_row("First depth", &units.text(first, Quantity::Depth), "deep:first.-", "deep:first.+"))
-        (count_row("Step", &units.text(step, Quantity::Depth), "deep:step.-", "deep:step.+"))
+        (count_row("Rigs", &count.to_string(), "ladder-count:-", "ladder-count:+"))
+        (count_row("First depth", &units.text(first, Quantity::Depth), "ladder-first:-", "ladder-first:+"))
+        (count_row("Step", &units.text(step, Quantity::Depth), "ladder-step:-", "ladder-step:+"))
         p class="hint" { "Three rigs " @if units.lengths == LengthUnits::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
-        p class="acts" { button type="button" data-act="deep:ladder" { "Make the ladder" } }
+        p class="actions" { button type="button" data-act="ladder" { "Make the ladder" } }
     }
 }
 
@@ -245,7 +239,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
                     (units.number(found.against_maker.abs() * 100.0, 1)) @if found.against_maker < 0.0 { " % less than the maker says" } @else { " % more than the maker says" }
                     @if found.differs { ", more than the uncertainty: use it." } @else { ", within the uncertainty." }
                 }
-                p class="acts" { button type="button" data-act="deep:glass" { "Use this load" } }
+                p class="actions" { button type="button" data-act="glass" { "Use this load" } }
             },
         }
         (why(page.choices.units, "glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as ± 10 % while it is the trade’s usual figure; one that you changed in the shot box counts as twenty weighed together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
@@ -254,7 +248,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
 
 fn weighing(page: &Page) -> Markup {
     let units = page.choices.units;
-    let weigh = &page.deep.weigh;
+    let weigh = &page.tools.weighing;
     let size = usize::try_from(weigh.size).ok().and_then(|i| page.plan.shot_box.get(i));
     html! {
         h2 { "Weigh a batch of shot" }
@@ -270,7 +264,7 @@ fn weighing(page: &Page) -> Markup {
                     p class="warning" { (size.name) " is " (words) "." }
                 }
                 p { "Not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g." @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." } }
-                p class="acts" { button type="button" data-act="deep:weigh.use" { "Write it into the shot box" } }
+                p class="actions" { button type="button" data-act="weighed" { "Write it into the shot box" } }
             },
             _ => p class="hint" data-result="weigh.wanted" { "Put many of one size on a kitchen scale. Under “Weigh shot” in the inputs choose the size, and enter how many they are and what the scale shows. What is to be written stands here first." },
         }
@@ -291,7 +285,7 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("drift"), Some(more.drift_mm_per_s)))
             (number(page, &path("drift_depth"), Some(more.drift_depth_tenth_mm)))
             (number(page, &path("above"), Some(more.above_tenth_mm)))
-            (flag(&path("back_shot"), more.back_shot, "Back shot, two No. 8 halfway up"))
+            (flag(&path("back_shot"), more.back_shot, &format!("Back shot, {} × {} halfway up", BACK_SHOT.0, BACK_SHOT.1)))
         }))
         (fold("elastic", "Knots and elastic", false, &html! {
             (pick(&path("strength_by"), &more.strength_by, "Strength from the"))
@@ -319,7 +313,7 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("maker"), more.maker_tenth_mg))
         }))
         (fold("weigh", "Weigh shot", false, &html! {
-            @let weigh = &page.deep.weigh;
+            @let weigh = &page.tools.weighing;
             (place("weigh.size", page.plan.shot_box.iter().map(|s| s.name.as_str()), weigh.size, "Size"))
             (number(page, "weigh.count", weigh.count))
             (number(page, "weigh.shown", weigh.shown_tenth_mg))

@@ -8,7 +8,7 @@ pub(super) mod moves;
 pub mod scene;
 
 use crate::page::Page;
-use crate::plan::{Dotted, Rig};
+use crate::plan::{DottedWith, Rig};
 use crate::results::rigs::{RigResult, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
@@ -24,14 +24,14 @@ pub(super) fn results(page: &Page) -> Markup {
     let open = page.rig;
     html! {
         (drawing(page))
-        nav class="strip" aria-label="Rigs" {
+        nav class="button-row" aria-label="Rigs" {
             @for (i, rig) in page.plan.rigs.iter().enumerate() {
                 button type="button" data-act={ "rig:" (i) } aria-pressed=(if i == open { "true" } else { "false" }) {
                     strong { (rig.name) } " " span { (page.choices.units.text(rig.depth_tenth_mm, Quantity::Depth)) }
                 }
             }
         }
-        @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.day.rigs.get(open)) {
+        @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.results.rigs.get(open)) {
             (one(page, rig, day))
             (fall::section(page))
             (make_up::results(page, rig))
@@ -49,36 +49,17 @@ fn drawing(page: &Page) -> Markup {
     let column = Column { depth_m: f64::from(deepest) * 1e-4, units, high: HEIGHT };
     let count = plan.rigs.len().max(1) as f64;
     let step = (WIDTH - LEFT - 20.0) / count;
-    let name = [
-        "Rigs in ",
-        &units.text(plan.water.depth_tenth_mm, Quantity::Reach),
-        " of water: ",
-        &plan
-            .rigs
-            .iter()
-            .zip(&page.day.rigs)
-            .map(|(rig, day)| {
-                [
-                    &rig.name,
-                    " to ",
-                    &units.text(rig.depth_tenth_mm, Quantity::Depth),
-                    ", ",
-                    &day.shot_words,
-                    ", ",
-                    &day.layout_words,
-                ]
-                .concat()
-            })
-            .collect::<Vec<_>>()
-            .join("; "),
-        ".",
-    ]
-    .concat();
+    let each = plan.rigs.iter().zip(&page.results.rigs).map(|(rig, day)| {
+        let depth = units.text(rig.depth_tenth_mm, Quantity::Depth);
+        format!("{} to {depth}, {}, {}", rig.name, day.shot_words, day.layout_words)
+    });
+    let (water, each) = (units.text(plan.water.depth_tenth_mm, Quantity::Reach), each.collect::<Vec<_>>());
+    let name = format!("Rigs in {water} of water: {}.", each.join("; "));
     let inside = html! {
         @if water_m < column.depth_m * 0.999 {
             line class="bed" x1=(px(LEFT)) y1=(px(column.y(water_m))) x2=(px(WIDTH)) y2=(px(column.y(water_m))) {}
         }
-        @for (i, (rig, day)) in plan.rigs.iter().zip(&page.day.rigs).enumerate() {
+        @for (i, (rig, day)) in plan.rigs.iter().zip(&page.results.rigs).enumerate() {
             (one_drawn(column, rig, day, LEFT + 16.0 + step * (i as f64 + 0.25), units, i == page.rig))
         }
     };
@@ -124,7 +105,7 @@ fn one(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
             p class="main" data-result="rig.shot" { strong { (day.shot_words) } " on a " (units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2)) " g float" @if !day.layout_words.is_empty() { ": " (day.layout_words) } "." }
         }
         @if let Some(sentence) = &day.trouble { p class="refusal" { (sentence) } }
-        (warning_list(page.day.warnings.iter().filter(|w| w.field.starts_with(&prefix) || w.field.starts_with("shot_box."))))
+        (warning_list(page.results.warnings.iter().filter(|w| w.field.starts_with(&prefix) || w.field.starts_with("shot_box."))))
         @if let (Some(set), Some(balance)) = (&day.chosen, &day.balance) {
             (tip(page, rig, set, balance))
             (sets(page, day, balance))
@@ -135,7 +116,7 @@ fn one(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
 
 fn tip(page: &Page, rig: &Rig, set: &ShotSet, balance: &Balance) -> Markup {
     let units = page.choices.units;
-    let first = rig.dotted == Dotted::Hanging;
+    let first = rig.dotted == DottedWith::Hanging;
     let states = [
         ("bait hanging", "rig.hanging", set.tip_hanging_mm, first),
         ("bait on the bottom", "rig.bottom", set.tip_bottom_mm, !first),
@@ -262,7 +243,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             @for (j, shot) in plan.shot_box.iter().enumerate() {
                 @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
                 fieldset {
-                    legend { (shot.name) " " span class="soft" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
+                    legend { (shot.name) " " span class="muted" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
                     (text(page, &at("name"), &shot.name, "Name"))
                     (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
                     (number(page, &at("density"), Some(shot.density_kg_per_m3)))

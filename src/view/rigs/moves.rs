@@ -1,9 +1,9 @@
 //! Moves of the shot, and what each makes of the fall.
 
 use crate::page::Page;
-use crate::page::falls::Comparison;
+use crate::page::falls::Compare;
 use crate::results::fall::FallPath;
-use crate::rig::layout::{Move, When};
+use crate::rig::moves::{Move, Occasion};
 use crate::units::{Quantity, Units};
 use crate::view::parts::words::pressed;
 use maud::{Markup, html};
@@ -16,22 +16,14 @@ fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
     let speed = if off.abs() < 0.15 {
         "as long to the bottom".to_owned()
     } else {
-        [
-            units.number(off.abs(), 1).as_str(),
-            if off > 0.0 { " s slower to the bottom" } else { " s quicker to the bottom" },
-        ]
-        .concat()
+        let way = if off > 0.0 { "slower" } else { "quicker" };
+        format!("{} s {way} to the bottom", units.number(off.abs(), 1))
     };
     match (own.of_feed(), other.of_feed()) {
-        (Some(mine), Some(theirs)) => [
-            &speed,
-            ", last third ",
-            &units.number(theirs, 2),
-            " of the feed (now ",
-            &units.number(mine, 2),
-            ")",
-        ]
-        .concat(),
+        (Some(mine), Some(theirs)) => {
+            let (mine, theirs) = (units.number(mine, 2), units.number(theirs, 2));
+            format!("{speed}, last third {theirs} of the feed (now {mine})")
+        }
         _ => speed,
     }
 }
@@ -47,13 +39,13 @@ pub(super) fn moves(page: &Page) -> Markup {
             ol class="moves" data-result="rig.moves" {
                 @for (k, one) in moves.iter().enumerate() {
                     li class="card" {
-                        p { strong { (k + 1) ". " (match one.when { When::BitesMissed => "Bites are missed. ", When::NoBites => "No bites. " }) } (one.words) }
-                        p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
+                        p { strong { (k + 1) ". " (match one.when { Occasion::BitesMissed => "Bites are missed. ", Occasion::NoBites => "No bites. " }) } (one.words) }
+                        p class="muted" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
                         p data-effect=(k) { (move_effect(page, one, own)) }
-                        p class="acts" {
-                            @let beside = page.deep.beside == Comparison::Move(k);
-                            button type="button" data-act={ @if beside { "deep:alone" } @else { "deep:move." (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
-                            button type="button" data-act={ "deep:usemove." (k) } { "Use it" }
+                        p class="actions" {
+                            @let beside = page.falls.compare == Compare::Move(k);
+                            button type="button" data-act={ @if beside { "alone" } @else { "move:" (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
+                            button type="button" data-act={ "use-move:" (k) } { "Use it" }
                         }
                     }
                 }
@@ -66,10 +58,10 @@ pub(super) fn moves(page: &Page) -> Markup {
 fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
     let units = page.choices.units;
     html! {
-        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.deep.of(rig)) {
+        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.falls.of(rig)) {
             Some(Ok(sunk)) => strong { (effect(units, own, sunk)) },
             Some(Err(sentence)) => span class="refusal" { (sentence) },
-            None => span class="soft" { "Its fall is being worked out…" },
+            None => span class="muted" { "Its fall is being worked out…" },
         }
     }
 }

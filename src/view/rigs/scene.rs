@@ -11,7 +11,7 @@ pub(super) const FLOAT_X: f64 = LEFT + 12.0;
 
 /// The drawing's changing parts at a moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Moment {
+pub struct DrawnRig {
     /// Points of the line.
     pub line: String,
     /// Dots of the shot.
@@ -24,9 +24,9 @@ pub struct Moment {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Scene {
     /// The own pattern.
-    pub own: Option<Moment>,
+    pub own: Option<DrawnRig>,
     /// The one beside it.
-    pub beside: Option<Moment>,
+    pub beside: Option<DrawnRig>,
     /// How far the free cubes have sunk, as a transform.
     pub cubes: String,
     /// The chart's pointer, as a transform.
@@ -47,11 +47,11 @@ pub(super) struct Shown<'a> {
 pub(super) fn shown(page: &Page) -> Option<Shown<'_>> {
     let (fall, current) = page.own_fall()?;
     let own = fall.as_ref().ok()?;
-    let own_rig = if current { page.own_rig()? } else { page.deep.last.clone()?.1 };
+    let own_rig = if current { page.own_rig()? } else { page.falls.last.clone()?.1 };
     let beside = page
-        .beside()
+        .compared()
         .filter(|_| current)
-        .and_then(|(words, rig)| page.deep.of(&rig)?.as_ref().ok().map(|sunk| (words, rig, sunk)));
+        .and_then(|(words, rig)| page.falls.of(&rig)?.as_ref().ok().map(|sunk| (words, rig, sunk)));
     let water_m = f64::from(page.plan.water.depth_tenth_mm) * 1e-4;
     // A shallow rig is drawn in the upper water alone.
     let length = own_rig.length_m();
@@ -81,7 +81,7 @@ impl Shown<'_> {
         text
     }
 
-    pub(super) fn moment(&self, sunk: &FallPath, rig: &Rig, t_s: f64) -> Moment {
+    pub(super) fn moment(&self, sunk: &FallPath, rig: &Rig, t_s: f64) -> DrawnRig {
         let nodes = sunk.at(t_s);
         let mut shots = String::new();
         for shot in &rig.shots {
@@ -99,7 +99,7 @@ impl Shown<'_> {
         }
         let (x, z) = nodes.last().copied().unwrap_or_default();
         let hook = ["translate(", &px(self.x(x)), " ", &px(self.column.y(z)), ")"].concat();
-        Moment { line: self.points(&nodes), shots, hook }
+        DrawnRig { line: self.points(&nodes), shots, hook }
     }
 
     pub(super) fn cube_m(&self, t_s: f64) -> f64 {
@@ -113,16 +113,8 @@ pub fn scene(page: &Page, t_s: f64) -> Option<Scene> {
     let shown = shown(page)?;
     let units = page.choices.units;
     let cubes_px = HEIGHT * shown.cube_m(t_s) / shown.column.depth_m;
-    let mut words = [
-        &units.number(t_s, 1),
-        " s: bait ",
-        &units.depth_m(shown.own.hook_m(t_s)),
-        " down, free ",
-        noun(page),
-        " ",
-        &units.depth_m(shown.cube_m(t_s)),
-    ]
-    .concat();
+    let (bait, cube) = (units.depth_m(shown.own.hook_m(t_s)), units.depth_m(shown.cube_m(t_s)));
+    let mut words = format!("{} s: bait {bait} down, free {} {cube}", units.number(t_s, 1), noun(page));
     if let Some((name, _, sunk)) = &shown.beside {
         words = [&words, ", ", &name.to_ascii_lowercase(), " ", &units.depth_m(sunk.hook_m(t_s))].concat();
     }

@@ -7,23 +7,23 @@ use crate::view::parts::why::bank_cautions;
 use maud::{Markup, html};
 
 pub(in crate::view) fn results(page: &Page) -> Markup {
-    if let Some(live) = &page.live {
+    if let Some(live) = &page.session {
         return super::results(page, live);
     }
-    let (plan, day, units) = (&page.plan, &page.day, page.choices.units);
+    let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     html! {
-        p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
-            @if page.put_away { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
-            label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-live-open; } }
+        p class="actions" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
+            @if page.bank.away().is_some() { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
+            label class="button" { "Open a saved log" input class="visually-hidden" type="file" accept=".csv,.json" data-open="log"; } }
         p class="hint" { "Start it at the all-in. Three buttons then take each feed, bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
         @if day.floats() { p class="warning" { (AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
         div data-result="bank.order" { @for turn in &day.order {
-            @if let (Some(rig), Some(made)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
+            @if let (Some(rig), Some(result)) = (plan.rigs.get(turn.rig), day.rigs.get(turn.rig)) {
                 section class="card" {
                     h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
-                    p { (made.shot_words) @if !made.layout_words.is_empty() { ": " (made.layout_words) } }
-                    p class="because" { (turn.reason) }
+                    p { (result.shot_words) @if !result.layout_words.is_empty() { ": " (result.layout_words) } }
+                    p class="reason" { (turn.reason) }
                 }
             }
         } }
@@ -50,8 +50,8 @@ pub(in crate::view) fn inputs(page: &Page) -> Markup {
             (flag("bank.recast", bank.feed_is_recast, "I lift and lower as I feed"))
             (flag("bank.silent", bank.silent, "No sound at a feed"))
             (number(page, "bank.fish", bank.fish_g))
-            @if page.live.is_some() { p class="hint" { "Changes here count from the next session on; sound at once." } }
-            @if page.live.is_some() { (bank_cautions(page.choices.units)) }
+            @if page.session.is_some() { p class="hint" { "Changes here count from the next session on; sound at once." } }
+            @if page.session.is_some() { (bank_cautions(page.choices.units)) }
         },
     )
 }

@@ -4,7 +4,7 @@
 pub(super) mod before;
 mod column;
 
-use crate::page::session::RunningSession;
+use crate::page::session::{KEYS, RunningSession};
 use crate::page::{AFLOAT, Page};
 use crate::session::state::Totals;
 use crate::session::words::counted;
@@ -17,7 +17,7 @@ use maud::{Markup, html};
 /// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.
 #[must_use]
 pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
-    let Some(live) = &page.live else { return Vec::new() };
+    let Some(live) = &page.session else { return Vec::new() };
     let units = page.choices.units;
     let mut parts = vec![("beat", beat(live))];
     if full {
@@ -47,18 +47,18 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
         @if live.state.ended { (ended(live)) } @else {
             div class="live-head" {
                 div data-live="beat" { (beat(live)) }
-                div class="soft" data-live="aside" { (aside(live, units)) }
+                div class="muted" data-live="aside" { (aside(live, units)) }
             }
             div data-live="advice" { (advice(live, units)) }
             div data-live="column" { (column(live, units)) }
-            div class="pad" {
-                div class="strip rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
+            div class="tap-area" {
+                div class="button-row rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
                 div class="taps" {
-                    (tap("fed", "Fed", "F", true, off))
-                    (tap("bite", "Bite", "B", false, off))
-                    (tap("fish", "Fish", "H", false, off))
+                    (tap("fed", "Fed", true, off))
+                    (tap("bite", "Bite", false, off))
+                    (tap("fish", "Fish", false, off))
                 }
-                div class="strip tools" data-live="tools" { (tools(live)) }
+                div class="button-row tools" data-live="tools" { (tools(live)) }
             }
             (fold("live-more", "More", false, &more(off)))
         }
@@ -74,14 +74,15 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
             ],
             "the forward algorithm of hidden Markov chains (Rabiner 1989); rates are judgement, rules for shot and feeding common practice: no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
-        p class="strip ends" {
-            button type="button" data-live-file="csv" { "Log as CSV" }
-            button type="button" data-live-file="json" { "Log as JSON" }
+        p class="button-row session-end" {
+            button type="button" data-act="log:csv" { "Log as CSV" }
+            button type="button" data-act="log:json" { "Log as JSON" }
         }
     }
 }
 
-fn tap(word: &str, name: &str, key: &str, main: bool, off: bool) -> Markup {
+fn tap(word: &str, name: &str, main: bool, off: bool) -> Markup {
+    let key = KEYS.iter().find(|(_, tap)| *tap == word).map_or("", |&(key, _)| key);
     html! {
         button type="button" id={ "tap-" (word) } class=[main.then_some("main")] data-tap=(word) aria-keyshortcuts=(key) disabled[off] {
             (name) " " span class="key" aria-hidden="true" { (key) }
@@ -93,7 +94,7 @@ fn more(off: bool) -> Markup {
     let act =
         |word: &str, name: &str| html! { button type="button" data-tap=(word) disabled[off] { (name) } };
     html! {
-        p class="strip" {
+        p class="button-row" {
             (act("lost_fish", "Fish lost")) (act("foul_hooked", "Foul-hooked"))
             (act("cast", "Lowered")) (act("lift", "Lifted out"))
             (act("faster", "Feed faster")) (act("slower", "Feed slower"))
@@ -105,7 +106,7 @@ fn more(off: bool) -> Markup {
             button type="button" data-tap="note" disabled[off] { "Keep" }
         }
         p class="hint" { "A tap on the rig in hand says that it was lowered again." }
-        p class="strip" { (act("end", "End the session")) }
+        p class="button-row" { (act("end", "End the session")) }
     }
 }
 
@@ -153,7 +154,7 @@ fn advice(live: &RunningSession, units: Units) -> Markup {
     html! {
         p data-result="live.advice" {
             strong { (advice.line) } " " (advice.reason) " "
-            span class="soft" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
+            span class="muted" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
         }
     }
 }
@@ -245,7 +246,7 @@ fn ended(live: &RunningSession) -> Markup {
                 ul { @for note in &summary.notes { li { (note) } } }
             }
         }
-        p class="strip ends" {
+        p class="button-row session-end" {
             button type="button" class="main" data-act="live:keep" { "Keep with the plan" }
             button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
             button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }
@@ -258,6 +259,7 @@ fn ended(live: &RunningSession) -> Markup {
 mod tests {
     use super::*;
     use crate::page::Screen;
+    use crate::page::event::{LogFile, Tap};
     use crate::plan;
     use crate::view::screen;
 
@@ -266,14 +268,15 @@ mod tests {
     fn page() -> Page {
         let mut page = Page::new();
         page.screen = Screen::Bank;
-        let (live, told) = RunningSession::open(&page.plan, &page.day, page.choices.units, "", T0).unwrap();
+        let (live, told) =
+            RunningSession::open(&page.plan, &page.results, page.choices.units, "", T0).unwrap();
         assert!(told.is_empty());
-        page.live = Some(Box::new(live));
+        page.session = Some(Box::new(live));
         page
     }
 
     fn tap(page: &mut Page, word: &str, at_s: f64) -> Option<String> {
-        page.live.as_mut().unwrap().tap(word, T0 + at_s * 1000.0).unwrap().0
+        page.session.as_mut().unwrap().tap(&Tap::parse(word).unwrap(), T0 + at_s * 1000.0).unwrap().0
     }
 
     #[test]
@@ -297,11 +300,11 @@ mod tests {
         }
         for _ in 0..3 {
             assert!(tap(&mut page, "undo", 50.0).is_some());
-            page.live.as_mut().unwrap().look(T0 + 60_000.0, true);
+            page.session.as_mut().unwrap().look(T0 + 60_000.0, true);
             tap(&mut page, "note:x", 55.0);
             tap(&mut page, "undo", 60.0);
         }
-        assert!(page.live.as_mut().unwrap().tap("dance", T0).unwrap().0.is_none());
+        assert_eq!(Tap::parse("dance"), None);
     }
 
     #[test]
@@ -314,12 +317,12 @@ mod tests {
         let link = plan::link::write(&page.plan);
         let (again, told) = RunningSession::reopen(&link, page.choices.units, &log, T0 + 30_000.0).unwrap();
         assert!(told.is_empty());
-        assert_eq!(again.session.log(), page.live.as_ref().unwrap().session.log());
+        assert_eq!(again.session.log(), page.session.as_ref().unwrap().session.log());
         let (cut, told) =
             RunningSession::reopen(&link, page.choices.units, &log[..log.len() - 4], T0).unwrap();
         assert_eq!((cut.session.log().events().len(), told.len()), (2, 1));
         assert!(RunningSession::reopen("nonsense", page.choices.units, "", T0).is_err());
-        page.live = Some(Box::new(again));
+        page.session = Some(Box::new(again));
         tap(&mut page, "end", 40.0);
         let shown = screen(&page);
         assert!(shown.contains("Keep with the plan") && !shown.contains("<b>here"));
@@ -331,11 +334,11 @@ mod tests {
         tap(&mut page, "fed", 0.0);
         tap(&mut page, "rig:2", 5.0);
         tap(&mut page, "note:=1+1 <i>", 15.0);
-        let live = page.live.as_ref().unwrap();
+        let live = page.session.as_ref().unwrap();
         let open = |file: &str| {
-            RunningSession::import(&page.plan, &page.day, page.choices.units, file, T0 + 15_000.0)
+            RunningSession::import(&page.plan, &page.results, page.choices.units, file, T0 + 15_000.0)
         };
-        for kind in ["csv", "json"] {
+        for kind in [LogFile::Csv, LogFile::Json] {
             let (again, _) = open(&live.file(kind)).unwrap();
             assert_eq!(again.state.totals, live.state.totals);
             assert_eq!(again.state.rig, 2);
@@ -364,7 +367,7 @@ mod tests {
             assert!(full.contains(&["data-live=\"", name, "\""].concat()), "{name} has its place");
         }
         let before = parts(&page, false);
-        page.live.as_mut().unwrap().look(T0 + 3000.0, false);
+        page.session.as_mut().unwrap().look(T0 + 3000.0, false);
         assert_ne!(parts(&page, false), before);
     }
 
@@ -376,7 +379,7 @@ mod tests {
         }
         tap(&mut page, "fish", 460.0);
         tap(&mut page, "end", 470.0);
-        let live = page.live.take().unwrap();
+        let live = page.session.take().unwrap();
         live.keep(&mut page.plan);
         live.keep(&mut page.plan);
         assert!(page.plan.note.starts_with("1 fish"), "{}", page.plan.note);

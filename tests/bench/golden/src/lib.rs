@@ -5,8 +5,8 @@ use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
 use dotdown::session::{Event, EventKind, Log, RigSetup, Session, SessionSetup};
-use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, State, Taste, balance};
-use dotdown::rig::fall::{Rig, Settings, Simulator};
+use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, DottedWith, ShotPreference, balance};
+use dotdown::rig::fall::{Rig, FallSettings, Simulator};
 use dotdown::units::TenthMg;
 use std::cell::OnceCell;
 use std::hint::black_box;
@@ -97,8 +97,8 @@ fn prepare() -> Golden {
             bait: None,
             line: Vec::new(),
             resting: Resting::default(),
-            wanted_state: State::default(),
-            taste: Taste::default(),
+            wanted_state: DottedWith::default(),
+            taste: ShotPreference::default(),
             close_enough_mm: 1.0,
         },
         rig: serde_json::from_value(golden["rig"].clone()).expect("a rig"),
@@ -134,7 +134,7 @@ fn once(golden: &Golden, work: usize) -> f64 {
         }
         1 => balance(&golden.balance).expect("a balance").sets[0].off_mm,
         2 | 3 => {
-            let settings = if work == 2 { Settings::default() } else { Settings::searching() };
+            let settings = if work == 2 { FallSettings::default() } else { FallSettings::searching() };
             Simulator::new().fall(&golden.rig, &settings).expect("a fall").final_depth_m
         }
         _ => {

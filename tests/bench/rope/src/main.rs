@@ -3,7 +3,7 @@
 
 use std::time::Instant;
 
-use dotdown::rig::fall::{Rig, Settings, Simulator};
+use dotdown::rig::fall::{Rig, FallSettings, Simulator};
 use rapier2d_f64::prelude::*;
 
 #[path = "../../chain.rs"]
@@ -107,7 +107,7 @@ fn main() {
     let mut ours = f64::INFINITY;
     for _ in 0..20 {
         let start = Instant::now();
-        simulator.fall(&rig, &Settings::default()).unwrap();
+        simulator.fall(&rig, &FallSettings::default()).unwrap();
         ours = ours.min(start.elapsed().as_secs_f64());
     }
     let a_second = ours / rig.t_end_s;

@@ -1,0 +1,394 @@
+//! Everything that can happen to the page. The browser's edge makes one of these of what it hears, once; what no button
+//! of ours says makes none.
+
+use super::falls::Compare;
+use super::settings::{CardSize, Paper, Theme};
+use super::tub_watch::BaitTab;
+use crate::results::fall::FallPath;
+use crate::rig::finder::Progress;
+use crate::session::EventKind;
+use crate::units::{DecimalSign, LengthUnits};
+
+/// One thing that happened. Every time is in milliseconds since 1970.
+#[expect(missing_docs, reason = "what an event carries says its name")]
+#[derive(Clone, Debug)]
+pub enum Event {
+    /// The field at a path holds this text, or this choice.
+    Typed { path: String, text: String },
+    /// The reader has left the field at a path.
+    Left { path: String },
+    /// The plus or minus button of the field at a path.
+    Stepped { path: String, by: i32 },
+    /// A tick box.
+    Ticked { id: String, on: bool },
+    /// A button.
+    Pressed { action: Action, at_ms: f64 },
+    /// A button or key of the session.
+    Tapped { tap: Tap, at_ms: f64 },
+    /// A link within the page: its fragment, without its sign.
+    Followed(String),
+    /// The text of a link, a file or a paste.
+    Received(String),
+    /// A file with the log of a session.
+    LogOpened { text: String, at_ms: f64 },
+    /// A file that is too large to be read.
+    TooLarge { place: Place },
+    /// What the store holds, by key.
+    Read { records: Vec<(String, String)>, at_ms: f64 },
+    /// A change is on the disk.
+    Stored(u32),
+    /// A change could not be stored.
+    NotStored(u32),
+    /// The store was emptied under the page, and is open again. What was on its way is not stored.
+    StoreReopened,
+    /// Whether this tab may write the session's log; again with `true` when another tab has let go of it.
+    Claimed { mine: bool, at_ms: f64 },
+    /// Another tab of the page has spoken.
+    Heard { message: Message, at_ms: f64 },
+    /// The page came into view or went out of it.
+    Seen { visible: bool, at_ms: f64 },
+    /// A tick of the session: the wall clock, and one that only runs forward, ms.
+    Clock { at_ms: f64, forward_ms: f64 },
+    /// How much room the screen leaves for the column of water, height over width.
+    Room(f64),
+    /// Nothing was changed for a while: the time to say what came out.
+    Quiet,
+    /// The time to work out the fall that is wanted next.
+    FallDue,
+    /// The worker's answer to a fall.
+    Fell(Result<FallPath, String>),
+    /// A search has come along, or has ended.
+    Searched { progress: Result<Progress, String>, ended: bool },
+    /// A frame of the player, on a clock that only runs forward, ms; whether its drawing is in view.
+    Frame { at_ms: f64, in_view: bool },
+    /// The player's bar was moved to a moment, s.
+    Scrubbed(f64),
+    /// The browser is about to print, from its own menu or for us.
+    BeforePrint,
+    /// Printing has ended.
+    AfterPrint,
+    /// What the browser made of a file, a copy or the share sheet, in words for the reader.
+    Answered { place: Place, sentence: &'static str },
+    /// Everything that was kept is gone.
+    Erased,
+}
+
+/// A place where a sentence is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Among the notices.
+    Notices,
+    /// In the share panel.
+    Share,
+    /// Beside the calendar's button.
+    Calendar,
+    /// Beside the report's button.
+    Report,
+    /// Beside the button that erases.
+    Erase,
+}
+
+/// What one tab of the page tells the others.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Message {
+    /// The page was stored: its text.
+    Page(String),
+    /// The session's log has changed.
+    Log,
+    /// Everything was erased.
+    Erased,
+}
+
+/// What a button does.
+#[expect(missing_docs, reason = "what an action carries says its name")]
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Action {
+    /// Opens a worked day.
+    OpenPreset(String),
+    /// Opens the plan that came with a link.
+    OpenPending,
+    /// Keeps the plan in hand.
+    KeepMine,
+    /// Takes the last change of a list or a plan back.
+    Undo,
+    /// Closes a notice.
+    Dismiss(usize),
+    /// Adds an entry to the list at a path.
+    Add(String),
+    /// Takes an entry out of a list.
+    Remove { list: String, place: usize },
+    /// Shows a rig.
+    OpenRig(usize),
+    /// A rig uses a set of shot of its list.
+    UseSet { rig: usize, set: usize },
+    /// The label of a generic tin, by its number in the table.
+    UseTin(String),
+    /// More or fewer of a thing of the kit list; nothing for as many as the plan says.
+    KitCount { id: String, by: Option<i32> },
+    /// Feet and inches or metres.
+    Lengths(LengthUnits),
+    /// The decimal sign.
+    Sign(DecimalSign),
+    /// Light or dark.
+    Theme(Theme),
+    /// Writes the end of the session into the plan.
+    KeepSession,
+    /// Takes all ticks away.
+    UntickAll,
+    /// A part of the bait screen.
+    BaitTab(BaitTab),
+    /// The tub test's stopwatch.
+    Stopwatch,
+    /// The tub test.
+    Tub(TubAction),
+    /// The duration that freezing takes, as worked out.
+    UseFreezing,
+    /// The duration that thawing takes, as worked out.
+    UseThawing,
+    /// What is searched for, and the search.
+    Finder(FinderAction),
+    /// The second pattern beside the own one.
+    Compare(Compare),
+    /// A usual move is written into the rig.
+    UseMove(usize),
+    /// A proposal of the search is written into the rig.
+    UseProposal(usize),
+    /// The ladder of shallow rigs.
+    Ladder(LadderAction),
+    /// The load from the glass test.
+    UseGlass,
+    /// The mass of shot that was weighed.
+    UseWeighed,
+    /// The size of the printed rig cards.
+    Card(CardSize),
+    /// Plays or pauses a fall.
+    Play,
+    /// Prints.
+    Print(Paper),
+    /// Opens the share panel.
+    Share,
+    /// Closes it.
+    CloseShare,
+    /// Copies the link.
+    CopyLink,
+    /// Hands the link to the phone's share sheet.
+    SendLink,
+    /// Saves the link as a file.
+    SaveLink,
+    /// The preparation for the phone's calendar.
+    Calendar,
+    /// The log as a file.
+    SaveLog(LogFile),
+    /// Copies a problem report, with or without a link of the plan.
+    Report { with_plan: bool },
+    /// Asks whether to erase everything.
+    Erase,
+    /// Keeps it.
+    EraseNot,
+    /// Erases it.
+    EraseNow,
+}
+
+/// A button of the tub test.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TubAction {
+    /// One tap of the stopwatch back.
+    Undo,
+    /// A new test.
+    New,
+    /// A drop timed by hand.
+    Add,
+    /// A drop is taken out.
+    Out(usize),
+}
+
+/// A button of the finder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FinderAction {
+    /// An aim, by its place.
+    Aim(usize),
+    /// One group more or fewer.
+    Groups(i8),
+    /// Whether droppers stay.
+    KeepDroppers,
+    /// Whether shot may go on the hooklength.
+    OnHooklength,
+    /// Begins a search.
+    Start,
+    /// Ends it.
+    Stop,
+}
+
+/// A button of the ladder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LadderAction {
+    /// One rig more or fewer.
+    Count(i32),
+    /// The first depth.
+    First(i32),
+    /// The step.
+    Step(i32),
+    /// Makes the rigs.
+    Make,
+}
+
+/// The form of a saved log.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LogFile {
+    /// Rows for a spreadsheet.
+    Csv,
+    /// One object an event.
+    Json,
+}
+
+/// A tap at the bank.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Tap {
+    /// Begins a session.
+    Start,
+    /// Puts an ended log away.
+    PutAway,
+    /// Brings it back.
+    BringBack,
+    /// A kind of event that carries nothing.
+    Kind(EventKind),
+    /// A rig was picked up, or lowered again.
+    Rig(u32),
+    /// Feeds faster or slower, by one nudge.
+    Faster(bool),
+    /// A shot moved: tightened, or spread.
+    Tighter(bool),
+    /// A note.
+    Note(String),
+}
+
+impl LogFile {
+    /// The file's name.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Self::Csv => "dotdown-session.csv",
+            Self::Json => "dotdown-session.json",
+        }
+    }
+
+    /// Its media type.
+    pub(super) fn media_type(self) -> &'static str {
+        match self {
+            Self::Csv => "text/csv",
+            Self::Json => "application/json",
+        }
+    }
+}
+
+impl Action {
+    /// The action of a button by its `data-act`: a verb, and what it is about after a colon. None of what is not ours.
+    #[must_use]
+    pub fn parse(act: &str) -> Option<Self> {
+        let (verb, about) = act.split_once(':').unwrap_or((act, ""));
+        let text = || about.to_owned();
+        let place = || about.parse::<usize>().ok();
+        let sign = || if about.ends_with('+') { 1 } else { -1 };
+        Some(match verb {
+            "preset" => Self::OpenPreset(text()),
+            "accept" => Self::OpenPending,
+            "keep" => Self::KeepMine,
+            "undo" => Self::Undo,
+            "dismiss" => Self::Dismiss(place()?),
+            "add" => Self::Add(text()),
+            "remove" => {
+                let (list, place) = about.rsplit_once('.')?;
+                Self::Remove { list: list.to_owned(), place: place.parse().ok()? }
+            }
+            "rig" => Self::OpenRig(place()?),
+            "set" => {
+                let (rig, set) = about.split_once('.')?;
+                Self::UseSet { rig: rig.parse().ok()?, set: set.parse().ok()? }
+            }
+            "tin" => Self::UseTin(text()),
+            "kit" => {
+                let (id, how) = about.rsplit_once('.')?;
+                let by = match how {
+                    "+" => Some(1),
+                    "-" => Some(-1),
+                    _ => None,
+                };
+                Self::KitCount { id: id.to_owned(), by }
+            }
+            "units" if about == "metric" => Self::Lengths(LengthUnits::Metric),
+            "units" => Self::Lengths(LengthUnits::Imperial),
+            "sign" if about == "comma" => Self::Sign(DecimalSign::Comma),
+            "sign" => Self::Sign(DecimalSign::Point),
+            "theme" => Self::Theme(Theme::named(about)?),
+            "live" => Self::KeepSession,
+            "unpack" => Self::UntickAll,
+            "part" => Self::BaitTab(BaitTab::named(about)?),
+            "tap" => Self::Stopwatch,
+            "tub" => Self::Tub(match about {
+                "undo" => TubAction::Undo,
+                "new" => TubAction::New,
+                "add" => TubAction::Add,
+                _ => TubAction::Out(about.strip_prefix("out.")?.parse().ok()?),
+            }),
+            "use" if about == "freeze" => Self::UseFreezing,
+            "use" if about == "thaw" => Self::UseThawing,
+            "finder" => {
+                let (verb, place) = about.split_once('.').unwrap_or((about, ""));
+                Self::Finder(match verb {
+                    "aim" => FinderAction::Aim(place.parse().ok()?),
+                    "groups" => FinderAction::Groups(if place == "+" { 1 } else { -1 }),
+                    "keep" => FinderAction::KeepDroppers,
+                    "hooklength" => FinderAction::OnHooklength,
+                    "start" => FinderAction::Start,
+                    "stop" => FinderAction::Stop,
+                    _ => return None,
+                })
+            }
+            "alone" => Self::Compare(Compare::Nothing),
+            "move" => Self::Compare(Compare::Move(place()?)),
+            "proposal" => Self::Compare(Compare::Proposal(place()?)),
+            "use-move" => Self::UseMove(place()?),
+            "use-proposal" => Self::UseProposal(place()?),
+            "ladder-count" => Self::Ladder(LadderAction::Count(sign())),
+            "ladder-first" => Self::Ladder(LadderAction::First(sign())),
+            "ladder-step" => Self::Ladder(LadderAction::Step(sign())),
+            "ladder" => Self::Ladder(LadderAction::Make),
+            "glass" => Self::UseGlass,
+            "weighed" => Self::UseWeighed,
+            "card" => Self::Card(if about == "a5" { CardSize::A5 } else { CardSize::A6 }),
+            "play" => Self::Play,
+            "print" => Self::Print(Paper::named(about)?),
+            "share" => Self::Share,
+            "close-share" => Self::CloseShare,
+            "copy" => Self::CopyLink,
+            "send" => Self::SendLink,
+            "save" => Self::SaveLink,
+            "calendar" => Self::Calendar,
+            "log" if about == "json" => Self::SaveLog(LogFile::Json),
+            "log" => Self::SaveLog(LogFile::Csv),
+            "report" => Self::Report { with_plan: about == "plan" },
+            "erase" => Self::Erase,
+            "erase-not" => Self::EraseNot,
+            "erase-now" => Self::EraseNow,
+            _ => return None,
+        })
+    }
+}
+
+impl Tap {
+    /// The tap of a button by its `data-tap`: the name of a kind of event, `rig:PLACE`, `note:WORDS` or one of our own.
+    #[must_use]
+    pub fn parse(word: &str) -> Option<Self> {
+        let (verb, about) = word.split_once(':').unwrap_or((word, ""));
+        Some(match verb {
+            "start" => Self::Start,
+            "away" => Self::PutAway,
+            "back" => Self::BringBack,
+            "rig" => Self::Rig(about.parse().ok()?),
+            "faster" | "slower" => Self::Faster(verb == "faster"),
+            "tighten" | "spread" => Self::Tighter(verb == "tighten"),
+            "note" if about.trim().is_empty() => return None,
+            "note" => Self::Note(about.to_owned()),
+            _ => Self::Kind(EventKind::from_name(verb)?),
+        })
+    }
+}

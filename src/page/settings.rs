@@ -1,0 +1,132 @@
+//! What the reader chose, apart from the plan: the open screen, light or dark, units, what is printed.
+
+use crate::units::Units;
+
+/// The five destinations, and the page about the page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Screen {
+    /// The day in five lines.
+    #[default]
+    Day,
+    /// The bait.
+    Bait,
+    /// The rigs.
+    Rigs,
+    /// The kit list.
+    Kit,
+    /// The live session.
+    Bank,
+    /// About the page itself; not in the bar, but at the foot of each screen.
+    About,
+}
+
+impl Screen {
+    /// All of them, in the order of the bar.
+    pub const ALL: [(Self, &'static str); 6] = [
+        (Self::Day, "day"),
+        (Self::Bait, "bait"),
+        (Self::Rigs, "rigs"),
+        (Self::Kit, "kit"),
+        (Self::Bank, "bank"),
+        (Self::About, "about"),
+    ];
+
+    /// The screen that a link's fragment names.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, n)| *n == name).map(|&(screen, _)| screen)
+    }
+
+    /// Its name in a link.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        Self::ALL.iter().find(|(screen, _)| *screen == self).map_or("day", |&(_, name)| name)
+    }
+}
+
+/// Light or dark.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Theme {
+    /// As the phone is.
+    #[default]
+    Phone,
+    /// Paper.
+    Light,
+    /// Night.
+    Night,
+}
+
+impl Theme {
+    /// All of them with their names.
+    pub const ALL: [(Self, &'static str, &'static str); 3] = [
+        (Self::Phone, "phone", "as the phone"),
+        (Self::Light, "light", "light"),
+        (Self::Night, "night", "night"),
+    ];
+
+    /// The one that a name stands for.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, n, _)| *n == name).map(|&(theme, ..)| theme)
+    }
+
+    /// Its name in storage and in the page's root element.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        Self::ALL.iter().find(|(theme, ..)| *theme == self).map_or("phone", |&(_, name, _)| name)
+    }
+}
+
+/// Choices of the reader, not of the plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Choices {
+    /// Units and decimal sign.
+    pub units: Units,
+    /// Light or dark.
+    pub theme: Theme,
+}
+
+/// The size of a rig card.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum CardSize {
+    /// Four on an A4.
+    #[default]
+    A6,
+    /// Two on an A4.
+    A5,
+}
+
+/// A thing to print.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paper {
+    /// A card of each rig and one of the set.
+    Cards,
+    /// The prep checklist.
+    Prep,
+    /// The kit list.
+    Kit,
+}
+
+impl Paper {
+    /// What a button's `data-print` names.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "cards" => Some(Self::Cards),
+            "prep" => Some(Self::Prep),
+            "kit" => Some(Self::Kit),
+            _ => None,
+        }
+    }
+}
+
+/// Where the page stands, as the browser tells it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Surroundings {
+    /// The page's address without a fragment, where it leads others here; none of a file on this phone.
+    pub address: Option<String>,
+    /// Whether the phone has a share sheet.
+    pub share_sheet: bool,
+    /// Whether the reader wants no motion.
+    pub still: bool,
+}

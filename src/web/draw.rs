@@ -1,0 +1,322 @@
+//! Puts what [`crate::view`] writes in its place, and leaves alone what is the same: what is under a finger, what has the
+//! focus, which folds are open.
+
+use super::dom::{document, find, window, write};
+use super::patch::{patch, put_text};
+use crate::page::effect::Part;
+use crate::page::event::Event;
+use crate::page::{Page, Screen, Theme};
+use crate::small::Map;
+use crate::view;
+use crate::view::rigs::scene::scene;
+use std::cell::Cell;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Element, HtmlElement, HtmlInputElement};
+
+thread_local! {
+    /// The room that was told last.
+    static ROOM: Cell<f64> = const { Cell::new(0.0) };
+}
+
+/// What is known of the document.
+#[derive(Default)]
+pub(super) struct Drawer {
+    /// Which folds the reader opened or closed.
+    folds: Map<bool>,
+    /// What the running session last wrote into each of its parts.
+    written: Map<String>,
+}
+
+impl Drawer {
+    /// Shows a part of the page anew. A place that is missing is a page that is being torn down.
+    pub(super) fn draw(&mut self, page: &Page, part: Part, send: fn(Event)) {
+        let _ = match part {
+            Part::Screen | Part::Results => self.show(page, part, send),
+            Part::Notices => put("#notices", &view::notices(page)),
+            Part::Fall => self.show_part("[data-part=fall]", &view::fall_part(page)),
+            Part::Finder => self.show_part("[data-part=finder]", &view::finder_part(page)),
+            Part::Found => self.show_part("[data-part=found]", &view::found_part(page)),
+            Part::MoveEffects => {
+                for (k, markup) in view::move_effects(page).iter().enumerate() {
+                    if let Some(place) = find(&["[data-effect='", &k.to_string(), "']"].concat()) {
+                        place.set_inner_html(markup);
+                    }
+                }
+                Ok(())
+            }
+            Part::Moment => draw_moment(page),
+            Part::Session { full } => {
+                self.show_session(page, full);
+                Ok(())
+            }
+        };
+    }
+
+    fn show(&mut self, page: &Page, part: Part, send: fn(Event)) -> Result<(), JsValue> {
+        self.written.clear();
+        put("#head", &view::head(page))?;
+        put("#notices", &view::notices(page))?;
+        let Some(main) = find("#main") else { return Ok(()) };
+        self.note_folds(&main)?;
+        let focused = focused();
+        match main.query_selector("[data-part=results]")? {
+            Some(results) if part == Part::Results => patch(&results, &view::results(page))?,
+            // The first time the worked day may stand there already.
+            _ if !main.has_attribute("data-ready") => patch(&main, &view::screen(page))?,
+            _ => main.set_inner_html(&view::screen(page)),
+        }
+        self.set_folds(&main)?;
+        focus_again(focused);
+        show_place(page.screen)?;
+        measure(send);
+        Ok(())
+    }
+
+    /// Writes a part of the results anew, with its folds and the focus as they were.
+    fn show_part(&mut self, place: &str, markup: &str) -> Result<(), JsValue> {
+        let Some(part) = find(place) else { return Ok(()) };
+        self.note_folds(&part)?;
+        let focused = focused();
+        patch(&part, markup)?;
+        self.set_folds(&part)?;
+        focus_again(focused);
+        Ok(())
+    }
+
+    /// Writes what has changed of the running session.
+    fn show_session(&mut self, page: &Page, full: bool) {
+        if page.screen != Screen::Bank {
+            return;
+        }
+        for (name, markup) in view::session::parts(page, full) {
+            self.put_session(&["[data-live=", name, "]"].concat(), &markup);
+        }
+        if full {
+            self.put_session("#head", &view::head(page));
+        }
+    }
+
+    fn put_session(&mut self, selector: &str, markup: &str) {
+        if self.written.get(selector).is_some_and(|written| written == markup) {
+            return;
+        }
+        self.written.insert(selector, markup.to_owned());
+        let Some(place) = find(selector) else { return };
+        // A button stays the same element: one that is replaced under a thumb loses its press, and the focus.
+        let _ = if markup.contains("<button") {
+            patch(&place, markup)
+        } else {
+            place.set_inner_html(markup);
+            Ok(())
+        };
+    }
+
+    /// Notes which folds are open before they are written anew.
+    fn note_folds(&mut self, place: &Element) -> Result<(), JsValue> {
+        for fold in folds(place)? {
+            if let Some(key) = fold.get_attribute("data-keep") {
+                self.folds.insert(&key, fold.has_attribute("open"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Opens and closes them again.
+    fn set_folds(&self, place: &Element) -> Result<(), JsValue> {
+        for fold in folds(place)? {
+            if let Some(open) = fold.get_attribute("data-keep").and_then(|key| self.folds.get(&key)) {
+                fold.toggle_attribute_with_force("open", *open)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn folds(place: &Element) -> Result<Vec<Element>, JsValue> {
+    let list = place.query_selector_all("details[data-keep]")?;
+    Ok((0..list.length()).filter_map(|i| list.item(i)?.dyn_into().ok()).collect())
+}
+
+fn put(place: &str, markup: &str) -> Result<(), JsValue> {
+    find(place).map_or(Ok(()), |place| patch(&place, markup))
+}
+
+/// The id of what has the focus.
+fn focused() -> Option<String> {
+    Some(document().ok()?.active_element()?.id()).filter(|id| !id.is_empty())
+}
+
+/// Gives the focus back to what took the place of the element that had it.
+fn focus_again(id: Option<String>) {
+    if let Some(id) = id
+        && focused().as_ref() != Some(&id)
+    {
+        focus(&id);
+    }
+}
+
+/// Puts the focus on the element with an id.
+pub(super) fn focus(id: &str) {
+    let element = document().ok().and_then(|d| d.get_element_by_id(id));
+    if let Some(element) = element.and_then(|e| e.dyn_into::<HtmlElement>().ok()) {
+        let _ = element.focus();
+    }
+}
+
+/// The page is read from its top.
+pub(super) fn to_top() {
+    focus("main");
+    if let Ok(window) = window() {
+        window.scroll_to_with_x_and_y(0.0, 0.0);
+    }
+}
+
+/// The page stands there, and takes changes.
+pub(super) fn ready() {
+    if let Some(main) = find("#main") {
+        let _ = main.set_attribute("data-ready", "yes");
+    }
+}
+
+/// Marks the open screen in the bar.
+fn show_place(open: Screen) -> Result<(), JsValue> {
+    for (screen, name) in Screen::ALL {
+        if let Some(link) = find(&["body > * > a[href='#", name, "']"].concat()) {
+            if screen == open {
+                link.set_attribute("aria-current", "page")?;
+            } else {
+                link.remove_attribute("aria-current")?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Sets a fact of the page on its root element, where the style sheet and the tests read it.
+pub(super) fn set_on_root(name: &str, value: &str) {
+    if let Some(root) = document().ok().and_then(|d| d.document_element()) {
+        let _ = root.set_attribute(name, value);
+    }
+}
+
+pub(super) fn show_theme(theme: Theme) {
+    set_on_root("data-theme", theme.name());
+}
+
+/// The input of the field at `path`.
+fn field(path: &str) -> Option<HtmlInputElement> {
+    find(&["input[data-field='", path, "']"].concat())?.dyn_into().ok()
+}
+
+/// Writes a text into the field at `path`.
+pub(super) fn write_field(path: &str, text: &str) {
+    if let Some(input) = field(path) {
+        input.set_value(text);
+    }
+}
+
+/// Shows or clears the refusal beside the field at `path`.
+pub(super) fn mark_field(path: &str, refusal: Option<&str>) {
+    if let Some(place) = find(&["[data-error='", path, "']"].concat()) {
+        place.set_text_content(refusal);
+        let _ = place.toggle_attribute_with_force("hidden", refusal.is_none());
+    }
+    if let Some(input) = field(path) {
+        let _ = match refusal {
+            Some(_) => input.set_attribute("aria-invalid", "true"),
+            None => input.remove_attribute("aria-invalid"),
+        };
+    }
+}
+
+/// What a screen reader says.
+pub(super) fn say(sentence: &str) {
+    write("#said", sentence);
+}
+
+/// Tells the page how much room is left for the column of water between what stands above it and the buttons.
+pub(super) fn measure(send: fn(Event)) {
+    if let Some(room) = room()
+        && (room - ROOM.replace(room)).abs() > 1e-3
+    {
+        send(Event::Room(room));
+    }
+}
+
+fn room() -> Option<f64> {
+    let place = find("[data-live=column]")?;
+    let buttons = find(".tap-area")?.dyn_into::<HtmlElement>().ok()?;
+    let window = window().ok()?;
+    let high = window.inner_height().ok()?.as_f64()?;
+    let bar = find("body > nav")?.get_bounding_client_rect();
+    // On a wide screen the bar lies above.
+    let foot = if bar.top() > high / 2.0 { bar.height() } else { 0.0 };
+    // With large letters the buttons do not stay at the foot, and the column need not make room for them.
+    let bottom = window.get_computed_style(&buttons).ok()??.get_property_value("bottom").ok()?;
+    let wide = f64::from(place.client_width());
+    let room = if bottom.starts_with('-') {
+        0.7 * wide
+    } else {
+        let top = place.get_bounding_client_rect().top() + window.scroll_y().ok()?;
+        high - foot - f64::from(buttons.offset_height()) - 12.0 - top
+    };
+    (wide > 0.0).then_some(room / wide)
+}
+
+/// Moves the drawing of a fall to the player's moment.
+fn draw_moment(page: &Page) -> Result<(), JsValue> {
+    let player = &page.player;
+    let Some(figure) = find(".sinking") else { return Ok(()) };
+    let Some(scene) = scene(page, player.at_s.min(page.watch_s())) else { return Ok(()) };
+    let set = |place: &str, name: &str, value: &str| {
+        find(place).map_or(Ok(()), |element| element.set_attribute(name, value))
+    };
+    for (which, moment) in [("own", &scene.own), ("beside", &scene.beside)] {
+        if let Some(moment) = moment {
+            let place = ["[data-fall=", which, "] "].concat();
+            set(&[&place, "polyline"].concat(), "points", &moment.line)?;
+            set(&[&place, "path"].concat(), "d", &moment.shots)?;
+            set(&[&place, "rect"].concat(), "transform", &moment.hook)?;
+        }
+    }
+    set("[data-cubes]", "transform", &scene.cubes)?;
+    set("[data-pointer]", "transform", &scene.pointer)?;
+    if let Some(now) = figure.query_selector("[data-now]")? {
+        put_text(&now, &scene.words);
+    }
+    if let Some(button) = figure.query_selector("#play")? {
+        put_text(&button, if player.playing { "Pause" } else { "Play" });
+    }
+    if let Some(bar) =
+        figure.query_selector("[data-scrub]")?.and_then(|b| b.dyn_into::<HtmlInputElement>().ok())
+    {
+        bar.set_value_as_number((player.at_s * 10.0).round());
+        bar.set_attribute("aria-valuetext", &scene.words)?;
+    }
+    Ok(())
+}
+
+/// Whether any of the player's drawing is on the screen.
+pub(super) fn player_in_view() -> bool {
+    let look = || {
+        let place = find(".sinking svg")?.get_bounding_client_rect();
+        let high = window().ok()?.inner_height().ok()?.as_f64()?;
+        Some(place.bottom() > 0.0 && place.top() < high)
+    };
+    look().unwrap_or(false)
+}
+
+/// Writes what is to be printed into its place, which is never seen on the screen.
+pub(super) fn lay_out(page: &Page) {
+    // A file's address is of no use to another phone.
+    let link = page.place.address.is_some().then(|| page.share_text());
+    let paper = view::print::paper(page, page.printing, link.as_deref());
+    set_on_root(
+        "data-paper",
+        paper.as_ref().map_or("screen", |(_, alone)| if *alone { "alone" } else { "after" }),
+    );
+    if let Some(place) = find("#paper") {
+        place.set_inner_html(paper.as_ref().map_or("", |(markup, _)| markup));
+    }
+}

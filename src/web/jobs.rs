@@ -1,0 +1,151 @@
+//! Long work, kept off the page's thread: one worker, which is opened with the first job and ended with the first fault.
+
+use super::dom::find;
+use super::worker::{Answer, Order, pack, unpack};
+use crate::page::event::Event;
+use crate::results::fall::FallPath;
+use crate::rig::fall::Rig;
+use crate::rig::finder::Request;
+use js_sys::Array;
+use std::cell::RefCell;
+use std::rc::Rc;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Blob, BlobPropertyBag, MessageEvent, Url, Worker, WorkerOptions, WorkerType};
+
+/// What is said where the browser, or a viewer of files, runs no worker for the page.
+const NONE: &str = "The background work could not run here. Open the page in a browser that is up to date.";
+
+/// The worker, and the number of the order that each kind of work waits for.
+#[derive(Default)]
+struct State {
+    worker: Option<Worker>,
+    last: u32,
+    fall: Option<u32>,
+    search: Option<u32>,
+}
+
+/// The page's long work: a fall and a search at a time.
+pub(super) struct Jobs {
+    /// The compiled core. The worker fetches none: in Firefox a worker's own fetch passes the service worker by, and fails
+    /// with no signal.
+    module: JsValue,
+    state: Rc<RefCell<State>>,
+    send: fn(Event),
+}
+
+impl Jobs {
+    pub(super) fn new(module: JsValue, send: fn(Event)) -> Self {
+        Self { module, state: Rc::default(), send }
+    }
+
+    /// Asks for a fall: answered by [`Event::Fell`].
+    pub(super) fn fall(&mut self, rig: &Rig) {
+        self.order(Order::Fall(rig.clone()));
+    }
+
+    /// Begins a search: answered by [`Event::Searched`], again and again.
+    pub(super) fn search(&mut self, request: &Request) {
+        self.order(Order::Search(request.clone()));
+    }
+
+    /// Ends the search; what it was about to tell no longer counts.
+    pub(super) fn stop_search(&mut self) {
+        if self.state.borrow_mut().search.take().is_some() {
+            self.order(Order::StopSearch);
+        }
+    }
+
+    fn order(&mut self, order: Order) {
+        let posted = {
+            let mut state = self.state.borrow_mut();
+            state.last = state.last.wrapping_add(1);
+            let number = state.last;
+            match order {
+                Order::Fall(_) => state.fall = Some(number),
+                Order::Search(_) => state.search = Some(number),
+                Order::StopSearch => {}
+            }
+            if state.worker.is_none() {
+                state.worker = self.open().ok();
+            }
+            let bytes = pack(&(number, order));
+            state
+                .worker
+                .as_ref()
+                .zip(bytes)
+                .is_some_and(|(worker, bytes)| worker.post_message(&bytes).is_ok())
+        };
+        if !posted {
+            fail(&self.state, self.send);
+        }
+    }
+
+    fn open(&self) -> Result<Worker, JsValue> {
+        // The page as one file carries the worker's script inside.
+        let inside = find("#worker-inside").and_then(|inside| inside.text_content());
+        let worker = if let Some(script) = inside {
+            let kind = BlobPropertyBag::new();
+            kind.set_type("text/javascript");
+            let script = Blob::new_with_str_sequence_and_options(&Array::of1(&script.into()), &kind)?;
+            Worker::new(&Url::create_object_url_with_blob(&script)?)?
+        } else {
+            let module = WorkerOptions::new();
+            module.set_type(WorkerType::Module);
+            Worker::new_with_options("./worker.js", &module)?
+        };
+        let (state, send) = (Rc::clone(&self.state), self.send);
+        let heard = Closure::<dyn Fn(MessageEvent)>::new(move |event: MessageEvent| {
+            if let Some((number, answer)) = unpack(&event.data()) {
+                hear(&state, number, answer, send);
+            }
+        });
+        worker.set_onmessage(Some(heard.into_js_value().unchecked_ref()));
+        let state = Rc::clone(&self.state);
+        let failed = Closure::<dyn Fn(web_sys::Event)>::new(move |event: web_sys::Event| {
+            event.prevent_default();
+            fail(&state, send);
+        });
+        worker.set_onerror(Some(failed.into_js_value().unchecked_ref()));
+        worker.post_message(&self.module)?;
+        Ok(worker)
+    }
+}
+
+fn hear(state: &RefCell<State>, number: u32, answer: Answer, send: fn(Event)) {
+    let mut state = state.borrow_mut();
+    let event = match answer {
+        Answer::Fell(row) if state.fall == Some(number) => {
+            state.fall = None;
+            let drawn =
+                |row: Vec<f32>| FallPath::from_row(&row).ok_or("The fall could not be drawn.".to_owned());
+            Event::Fell(row.and_then(drawn))
+        }
+        Answer::Searched { progress, ended } if state.search == Some(number) => {
+            if ended {
+                state.search = None;
+            }
+            Event::Searched { progress, ended }
+        }
+        _ => return,
+    };
+    drop(state);
+    send(event);
+}
+
+/// Ends the worker, and with it every job that has not answered.
+fn fail(state: &RefCell<State>, send: fn(Event)) {
+    let (worker, fall, search) = {
+        let mut state = state.borrow_mut();
+        (state.worker.take(), state.fall.take(), state.search.take())
+    };
+    if let Some(worker) = worker {
+        worker.terminate();
+    }
+    if fall.is_some() {
+        send(Event::Fell(Err(NONE.to_owned())));
+    }
+    if search.is_some() {
+        send(Event::Searched { progress: Err(NONE.to_owned()), ended: true });
+    }
+}

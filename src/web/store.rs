@@ -1,0 +1,515 @@
+//! What the phone keeps: one `IndexedDB` database with one object store of texts by key, written in strict transactions
+//! ("strict": the answer comes when the change is on the disk). The start script has opened and read it beside the
+//! compilation of the core. Where there is none, localStorage takes its place, which a browser may write to the disk
+//! seconds later.
+//!
+//! Every wait has an end: after a full disk Firefox left the first write without an answer (measured).
+
+use super::optional::{ask, get};
+use crate::page::effect::{StoreTrouble, Write};
+use crate::page::event::Event;
+use js_sys::{Array, Object, Reflect};
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{IdbDatabase, IdbKeyRange, IdbObjectStore, IdbRequest, IdbTransaction, Storage};
+
+/// The object store.
+const RECORDS: &str = "records";
+/// The record that is there whenever the page was stored: without it, somebody has emptied the store.
+const PAGE: &str = "page";
+/// Of localStorage: what begins so is the page's,
+const OURS: &str = "dotdown.";
+/// what begins so is a record,
+const LOCAL: &str = "dotdown.record.";
+/// and this tells the guard that somebody was here before.
+const HERE: &str = "dotdown.here";
+/// A change that has not ended after two of these has failed, ms. Two, so that a phone that wakes from sleep, and whose
+/// timers are all due at once, gives the store time to answer.
+const PATIENCE_MS: i32 = 5_000;
+
+#[wasm_bindgen]
+extern "C" {
+    /// The database as it takes a durability, which `web-sys` counts among what is unstable.
+    #[wasm_bindgen(extends = Object)]
+    type Durable;
+    #[wasm_bindgen(method, catch, js_name = transaction)]
+    fn begin(this: &Durable, store: &str, mode: &str, options: &Object) -> Result<IdbTransaction, JsValue>;
+}
+
+/// The phone's store.
+pub(super) struct Store {
+    kind: Kind,
+    trouble: Option<StoreTrouble>,
+    send: fn(Event),
+}
+
+enum Kind {
+    Database(Rc<Database>),
+    Local { filled: bool },
+    Nothing,
+}
+
+impl Store {
+    /// Takes over what the start script has opened:
+    /// `{ base?: IDBDatabase, keys?: string[], values?: string[], fault?: string, reopen: () => Promise<IDBDatabase> }`,
+    /// where `fault` is the name of the error, or `late` where the database has not answered yet.
+    pub(super) fn new(opened: &JsValue, send: fn(Event)) -> Self {
+        let base = get(opened, "base").and_then(|base| base.dyn_into::<IdbDatabase>().ok());
+        let fault = get(opened, "fault").and_then(|fault| fault.as_string()).unwrap_or_default();
+        let in_local = local().is_some_and(|storage| !local_keys(&storage, LOCAL).is_empty());
+        // A database that was there and cannot be opened now may be there the next time, with all that it holds.
+        let late =
+            base.is_none() && (fault == "late" || (fault != "VersionError" && was_here() && !in_local));
+        let trouble = if base.is_some() {
+            None
+        } else if late {
+            Some(StoreTrouble::Late)
+        } else if fault == "VersionError" {
+            Some(StoreTrouble::Newer)
+        } else if local().is_some() {
+            // Told once on each phone: not to who has stored something here before.
+            (!was_here()).then_some(StoreTrouble::Slow)
+        } else {
+            Some(StoreTrouble::Refused)
+        };
+        let kind = if base.is_some() || late {
+            let filled = records(opened).iter().any(|(key, _)| key == PAGE);
+            let database = Rc::new(Database {
+                send,
+                opened: opened.clone(),
+                state: RefCell::new(State { base, filled, unread: late, ..State::default() }),
+                watched: Cell::new(false),
+            });
+            if late {
+                database.take_up(Job::Read);
+            }
+            Kind::Database(database)
+        } else if local().is_some() {
+            Kind::Local { filled: local_get(PAGE).is_some() }
+        } else {
+            Kind::Nothing
+        };
+        Self { kind, trouble, send }
+    }
+
+    /// What is wrong with the store, as it was found at the start.
+    pub(super) fn trouble(&self) -> Option<StoreTrouble> {
+        self.trouble
+    }
+
+    /// Makes a change, all of it or nothing: answered by [`Event::Stored`] or [`Event::NotStored`]; where the store was
+    /// emptied under the page, by one [`Event::StoreReopened`] for all that is on its way.
+    pub(super) fn write(&mut self, id: u32, writes: &[Write]) {
+        match &mut self.kind {
+            Kind::Database(database) => database.take_up(Job::Write(id, writes.to_vec())),
+            Kind::Local { filled } => {
+                let emptied = *filled && local_get(PAGE).is_none();
+                let stored = !emptied && write_local(writes).is_ok();
+                *filled = !emptied && (*filled || (stored && fills(writes)));
+                (self.send)(if emptied { Event::StoreReopened } else { answer(id, stored) });
+            }
+            Kind::Nothing => (self.send)(Event::NotStored(id)),
+        }
+    }
+
+    /// Reads all records: answered by [`Event::Read`].
+    pub(super) fn read(&self) {
+        match &self.kind {
+            Kind::Database(database) => database.take_up(Job::Read),
+            Kind::Local { .. } => send_read(self.send, local_records()),
+            Kind::Nothing => send_read(self.send, Vec::new()),
+        }
+    }
+
+    /// Erases everything that the page keeps on the phone: answered by [`Event::Erased`].
+    pub(super) fn erase_all(&mut self) {
+        match &self.kind {
+            Kind::Database(database) => database.take_up(Job::Erase),
+            _ => erased(self.send),
+        }
+    }
+}
+
+/// What was read at the start.
+pub(super) fn records(opened: &JsValue) -> Vec<(String, String)> {
+    if get(opened, "base").is_some() {
+        pairs(get(opened, "keys"), get(opened, "values"))
+    } else {
+        local_records()
+    }
+}
+
+fn pairs(keys: Option<JsValue>, values: Option<JsValue>) -> Vec<(String, String)> {
+    let list = |of: Option<JsValue>| of.and_then(|of| of.dyn_into::<Array>().ok()).unwrap_or_default();
+    let texts = list(keys).into_iter().zip(list(values));
+    texts.filter_map(|(key, value)| Some((key.as_string()?, value.as_string()?))).collect()
+}
+
+fn answer(id: u32, stored: bool) -> Event {
+    if stored { Event::Stored(id) } else { Event::NotStored(id) }
+}
+
+fn send_read(send: fn(Event), records: Vec<(String, String)>) {
+    send(Event::Read { records, at_ms: js_sys::Date::now() });
+}
+
+/// The small storage goes last: it holds the mark that somebody was here.
+fn erased(send: fn(Event)) {
+    if let Some(storage) = local() {
+        for key in local_keys(&storage, OURS) {
+            let _ = storage.remove_item(&key);
+        }
+    }
+    send(Event::Erased);
+}
+
+/// Whether a change leaves the page in the store.
+fn fills(writes: &[Write]) -> bool {
+    writes.iter().any(|write| matches!(write, Write::Put { key, .. } | Write::Add { key, .. } if key == PAGE))
+}
+
+// --- the database ---------------------------------------------------------------------------------------------------
+
+/// Something that the database is to do.
+enum Job {
+    Write(u32, Vec<Write>),
+    Read,
+    Erase,
+}
+
+/// A job that has no answer yet.
+struct Waiting {
+    number: u32,
+    job: Job,
+    /// Its transaction; none while the database is being opened.
+    transaction: Option<IdbTransaction>,
+    /// Whether the patience ran out once.
+    old: bool,
+}
+
+#[derive(Default)]
+struct State {
+    base: Option<IdbDatabase>,
+    opening: bool,
+    /// Whether the page is in the store, as far as is known.
+    filled: bool,
+    /// Whether it could not be read yet: nothing is written until then, for it may hold a plan.
+    unread: bool,
+    waiting: Vec<Waiting>,
+    last: u32,
+}
+
+struct Database {
+    send: fn(Event),
+    /// What the start script handed over: it opens the database anew.
+    opened: JsValue,
+    /// Never borrowed while an event is sent: it may bring the next job at once.
+    state: RefCell<State>,
+    /// Whether a look at what waits is due.
+    watched: Cell<bool>,
+}
+
+impl Database {
+    /// Does a job, now or once the database is open again.
+    fn take_up(self: &Rc<Self>, job: Job) {
+        if let Job::Write(id, _) = job
+            && self.state.borrow().unread
+        {
+            if !self.state.borrow().waiting.iter().any(|entry| matches!(entry.job, Job::Read)) {
+                self.take_up(Job::Read);
+            }
+            (self.send)(Event::NotStored(id));
+            return;
+        }
+        let number = {
+            let mut state = self.state.borrow_mut();
+            state.last = state.last.wrapping_add(1);
+            let number = state.last;
+            state.waiting.push(Waiting { number, job, transaction: None, old: false });
+            number
+        };
+        self.watch();
+        if !self.begin(number) {
+            self.open();
+        }
+    }
+
+    /// Begins a job's transaction, and issues all its requests at once: a wait between them would end it. False where the
+    /// database is closed; the browser closes it when its data is cleared, the start script when another tab must.
+    fn begin(self: &Rc<Self>, number: u32) -> bool {
+        let mut state = self.state.borrow_mut();
+        let State { base, filled, waiting, .. } = &mut *state;
+        let Some(entry) = waiting.iter_mut().find(|entry| entry.number == number) else { return true };
+        let Some(durable) = base.as_ref().map(JsCast::unchecked_ref::<Durable>) else { return false };
+        let options = Object::new();
+        let _ = Reflect::set(&options, &"durability".into(), &"strict".into());
+        let mode = if matches!(entry.job, Job::Read) { "readonly" } else { "readwrite" };
+        let Ok(transaction) = durable.begin(RECORDS, mode, &options) else {
+            *base = None;
+            return false;
+        };
+        if self.issue(&transaction, entry, *filled).is_err() {
+            let _ = transaction.abort(); // or half of it would be kept
+        }
+        entry.transaction = Some(transaction);
+        true
+    }
+
+    fn issue(
+        self: &Rc<Self>,
+        transaction: &IdbTransaction,
+        entry: &Waiting,
+        filled: bool,
+    ) -> Result<(), JsValue> {
+        let (this, number) = (Rc::clone(self), entry.number);
+        let write = matches!(entry.job, Job::Write(..));
+        let full = matches!(&entry.job, Job::Write(_, writes) if fills(writes));
+        // One of the two comes, once.
+        let found: Rc<RefCell<Option<[IdbRequest; 2]>>> = Rc::default();
+        let emptied: Rc<Cell<bool>> = Rc::default();
+        let (read, empty) = (Rc::clone(&found), Rc::clone(&emptied));
+        let ended = Closure::once_into_js(move |event: web_sys::Event| {
+            let done = event.type_() == "complete";
+            if write && done {
+                this.stored(full);
+            }
+            match read.take() {
+                Some([keys, values]) if done => {
+                    this.answer(number, done);
+                    this.state.borrow_mut().unread = false;
+                    send_read(this.send, pairs(keys.result().ok(), values.result().ok()));
+                }
+                // All that was in the store is gone, and so is whatever was on its way: one answer for all of it.
+                _ if empty.get() => {
+                    this.forget(number);
+                    if core::mem::take(&mut this.state.borrow_mut().filled) {
+                        (this.send)(Event::StoreReopened);
+                    }
+                }
+                _ => {
+                    // Stored after all, when the page had been told that it was not.
+                    if !this.answer(number, done) && write && done {
+                        (this.send)(Event::StoreReopened);
+                    }
+                }
+            }
+        });
+        transaction.set_oncomplete(Some(ended.unchecked_ref()));
+        transaction.set_onabort(Some(ended.unchecked_ref()));
+        let records = transaction.object_store(RECORDS)?;
+        match &entry.job {
+            Job::Write(_, writes) => {
+                if filled {
+                    look_for_page(transaction, &records, emptied)?;
+                }
+                writes.iter().try_for_each(|write| put(&records, write))
+            }
+            Job::Read => {
+                *found.borrow_mut() = Some([records.get_all_keys()?, records.get_all()?]);
+                Ok(())
+            }
+            Job::Erase => records.clear().map(drop),
+        }
+    }
+
+    /// After a change: the page is in the store, and somebody was here.
+    fn stored(&self, full: bool) {
+        self.state.borrow_mut().filled |= full;
+        mark_here();
+    }
+
+    /// A job that waits no more; none where its time was over.
+    fn forget(&self, number: u32) -> Option<Waiting> {
+        let waiting = &mut self.state.borrow_mut().waiting;
+        let place = waiting.iter().position(|entry| entry.number == number)?;
+        Some(waiting.remove(place))
+    }
+
+    /// Answers a job; false where its time was over.
+    fn answer(&self, number: u32, done: bool) -> bool {
+        let Some(entry) = self.forget(number) else { return false };
+        match entry.job {
+            Job::Write(id, _) => (self.send)(answer(id, done)),
+            Job::Erase => erased(self.send),
+            Job::Read => {}
+        }
+        true
+    }
+
+    /// Opens the database, and does what waits for it.
+    fn open(self: &Rc<Self>) {
+        if core::mem::replace(&mut self.state.borrow_mut().opening, true) {
+            return;
+        }
+        let this = Rc::clone(self);
+        ask(&self.opened, "reopen", &[], move |base| {
+            let numbers: Vec<u32> = {
+                let mut state = this.state.borrow_mut();
+                state.opening = false;
+                state.base = base.ok().and_then(|base| base.dyn_into().ok());
+                let closed = state.waiting.iter().filter(|entry| entry.transaction.is_none());
+                closed.map(|entry| entry.number).collect()
+            };
+            for number in numbers {
+                if !this.begin(number) {
+                    this.answer(number, false);
+                }
+            }
+        });
+    }
+
+    /// Sees to it that what waits is looked after.
+    fn watch(self: &Rc<Self>) {
+        if self.watched.replace(true) {
+            return;
+        }
+        let this = Rc::clone(self);
+        let due = Closure::once_into_js(move || {
+            this.watched.set(false);
+            let (over, more): (Vec<u32>, bool) = {
+                let mut state = this.state.borrow_mut();
+                let over = state.waiting.iter().filter(|entry| entry.old).map(|entry| entry.number).collect();
+                state.waiting.iter_mut().for_each(|entry| entry.old = true);
+                (over, !state.waiting.is_empty())
+            };
+            for number in over {
+                let transaction = {
+                    let state = this.state.borrow();
+                    let entry = state.waiting.iter().find(|entry| entry.number == number);
+                    entry.and_then(|entry| entry.transaction.clone())
+                };
+                let _ = transaction.map(|transaction| transaction.abort());
+                this.answer(number, false);
+            }
+            if more {
+                this.watch();
+            }
+        });
+        let set = web_sys::window().map(|window| {
+            window.set_timeout_with_callback_and_timeout_and_arguments_0(due.unchecked_ref(), PATIENCE_MS)
+        });
+        if !matches!(set, Some(Ok(_))) {
+            self.watched.set(false);
+        }
+    }
+}
+
+/// Ends a change where the page is gone from the store: what the change leaves alone is gone too.
+fn look_for_page(
+    transaction: &IdbTransaction,
+    records: &IdbObjectStore,
+    emptied: Rc<Cell<bool>>,
+) -> Result<(), JsValue> {
+    let request = records.get_key(&PAGE.into())?;
+    let (key, transaction) = (request.clone(), transaction.clone());
+    let found = Closure::once_into_js(move || {
+        if key.result().is_ok_and(|key| key.is_undefined()) {
+            emptied.set(true);
+            let _ = transaction.abort();
+        }
+    });
+    request.set_onsuccess(Some(found.unchecked_ref()));
+    Ok(())
+}
+
+fn put(records: &IdbObjectStore, write: &Write) -> Result<(), JsValue> {
+    match write {
+        Write::Put { key, value } => records.put_with_key(&value.into(), &key.into()).map(drop),
+        Write::Add { key, value } => records.add_with_key(&value.into(), &key.into()).map(drop),
+        Write::RemoveAll { prefix } => {
+            let beyond = [*prefix, "\u{ffff}"].concat();
+            records.delete(&IdbKeyRange::bound(&(*prefix).into(), &beyond.into())?.into()).map(drop)
+        }
+    }
+}
+
+// --- the small storage ----------------------------------------------------------------------------------------------
+
+fn local() -> Option<Storage> {
+    web_sys::window()?.local_storage().ok()?
+}
+
+fn local_key(key: &str) -> String {
+    [LOCAL, key].concat()
+}
+
+fn local_get(key: &str) -> Option<String> {
+    local()?.get_item(&local_key(key)).ok()?
+}
+
+fn was_here() -> bool {
+    local().is_some_and(|storage| matches!(storage.get_item(HERE), Ok(Some(_))))
+}
+
+fn mark_here() {
+    if !was_here()
+        && let Some(storage) = local()
+    {
+        let _ = storage.set_item(HERE, "yes");
+    }
+}
+
+/// The keys that begin so.
+fn local_keys(storage: &Storage, prefix: &str) -> Vec<String> {
+    let count = storage.length().unwrap_or(0);
+    let keys = (0..count).filter_map(|place| storage.key(place).ok()?);
+    keys.filter(|key| key.starts_with(prefix)).collect()
+}
+
+fn local_records() -> Vec<(String, String)> {
+    let Some(storage) = local() else { return Vec::new() };
+    let keys = local_keys(&storage, LOCAL);
+    keys.into_iter()
+        .filter_map(|key| {
+            let value = storage.get_item(&key).ok()??;
+            Some((key.strip_prefix(LOCAL)?.to_owned(), value))
+        })
+        .collect()
+}
+
+/// Makes a change in localStorage; what was done of one that is refused is undone.
+fn write_local(writes: &[Write]) -> Result<(), JsValue> {
+    let storage = local().ok_or(JsValue::NULL)?;
+    let mut before: Vec<(String, Option<String>)> = Vec::new();
+    let done = writes.iter().try_for_each(|write| change_local(&storage, write, &mut before));
+    match done {
+        Ok(()) => mark_here(),
+        Err(_) => {
+            for (key, value) in before.into_iter().rev() {
+                let _ = match value {
+                    Some(value) => storage.set_item(&key, &value),
+                    None => storage.remove_item(&key),
+                };
+            }
+        }
+    }
+    done
+}
+
+fn change_local(
+    storage: &Storage,
+    write: &Write,
+    before: &mut Vec<(String, Option<String>)>,
+) -> Result<(), JsValue> {
+    match write {
+        Write::Put { key, value } | Write::Add { key, value } => {
+            let key = local_key(key);
+            let held = storage.get_item(&key)?;
+            if held.is_some() && matches!(write, Write::Add { .. }) {
+                return Err(JsValue::NULL);
+            }
+            storage.set_item(&key, value)?;
+            before.push((key, held));
+        }
+        Write::RemoveAll { prefix } => {
+            for key in local_keys(storage, &local_key(prefix)) {
+                let held = storage.get_item(&key)?;
+                storage.remove_item(&key)?;
+                before.push((key, held));
+            }
+        }
+    }
+    Ok(())
+}
