@@ -155,7 +155,7 @@ fn habits_come_back_as_bytes_and_as_json() {
     assert_eq!(postcard::from_bytes::<Habits>(&bytes).unwrap(), habits);
     assert!(bytes.len() < 8000, "{} bytes", bytes.len());
     let text = to_string(&habits).unwrap();
-    assert!(text.contains("\"countingDays\":3") && text.contains("\"jumpEveryS\":"), "{text}");
+    assert!(text.contains("\"counting_days\":3") && text.contains("\"jump_every_s\":"), "{text}");
     let back: Habits = from_str(&text).unwrap();
     let near = |a: f64, b: f64| (a - b).abs() <= 1e-12 * a.abs();
     assert!(near(back.waters[0].jump_every_s, habits.waters[0].jump_every_s));

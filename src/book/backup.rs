@@ -189,7 +189,11 @@ impl Found {
                 record.take(&key, Written { value: Some(value), ..made.clone() });
             }
         }
-        record.check().map_err(|why| reader.explain(&why).below(why.field()))?;
+        record.check().map_err(|why| {
+            let refused = reader.explain(&why);
+            let place = [refused.field(), ".parts.", why.field()].concat();
+            refused.at(place)
+        })?;
         if record.len() == 0 {
             return Err(reader.refuse("the record before this is empty"));
         }

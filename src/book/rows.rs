@@ -336,7 +336,7 @@ mod tests {
         let of = |form: &str| rows.iter().find(|(name, _)| *name == form).unwrap().1.clone();
         let row = Row::read(Kind::Day, of("1")).unwrap();
         let record = row.record().unwrap();
-        assert_eq!((record.len(), row.head.day.as_ref().unwrap().peg.as_str()), (366, "22"));
+        assert_eq!((record.len(), row.head.day.as_ref().unwrap().peg.as_str()), (353, "22"));
         let held = [
             ("plan.water.depth", Value::Number(21_336)),
             ("plan.rigs.1.name", Value::Text("B".to_owned())),

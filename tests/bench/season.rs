@@ -43,7 +43,7 @@ fn waters() -> Vec<Water> {
     let bottom: fn(f64) -> f64 = |_| 0.0;
     let shallow: fn(f64) -> f64 = |_| 1.0;
     let mostly_bottom: fn(f64) -> f64 = |_| 0.1;
-    let turns: fn(f64) -> f64 = |hours| if hours as u32 % 2 == 0 { 0.0 } else { 1.0 };
+    let turns: fn(f64) -> f64 = |hours| if (hours as u32).is_multiple_of(2) { 0.0 } else { 1.0 };
     vec![
         one(FALLING),
         one(Truth { name: "fish only in the bottom band", shallow: bottom, ..FALLING }),

@@ -9,7 +9,7 @@ if (fault.includes('full-local')) Storage.prototype.setItem = refuse('QuotaExcee
 if (fault.includes('full-base')) IDBObjectStore.prototype.put = IDBObjectStore.prototype.add = refuse('QuotaExceededError');
 if (fault.includes('late-base')) IDBFactory.prototype.open = function (...what) {
   const [request, late] = [open.apply(this, what), {}];
-  const answer = (name) => () => setTimeout(() => { late.result = request.result; late[name](); }, 3000);
+  const answer = (name) => () => setTimeout(() => { late.result = request.result; late[name](); }, 6000);
   request.onsuccess = answer('onsuccess');
   return late;
 };

@@ -28,7 +28,7 @@ const node = (file) => execFileSync(process.execPath, [file], { cwd: folder, enc
 /** What each example must print. */
 const PRINTS = [
   (text) => assert.match(text, /^(\d+ × No\. \d+(, )?)+ shows \d\.\d mm$/m),
-  (text) => assert.match(text, /: \d+ things'[^]*p2-\S+\n$/),
+  (text) => assert.match(text, /: \d+ things'[^]*p1-\S+\n$/),
   (text) => assert.match(text, /^\[\]\n1 \S.*\n\[\n/),
 ];
 

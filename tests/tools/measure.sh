@@ -5,7 +5,8 @@
 bench_wasm() {
   local crate=tests/bench/golden/Cargo.toml out=$TARGET/golden
   cargo build --release --quiet --manifest-path $crate --target-dir "$out"
-  cargo build --release --lib --quiet --manifest-path $crate --target $WASM --target-dir "$out"
+  RUSTC_BOOTSTRAP=1 RUSTFLAGS=$COMPONENT_FLAGS \
+    cargo build --release --lib --quiet --manifest-path $crate --target $WASM --target-dir "$out"
   "$TOOLS" module "$out/$WASM/release/golden.wasm" "$out" golden "${SHRINK[@]}"
   node tests/browser/bench_wasm.mjs "$out/release/golden" "$out/golden.js" "$out/golden_bg.wasm"
 }

@@ -1,6 +1,6 @@
 //! What a water decides of the chain: where the fish go, how often, how active they are, and how broad their band is.
 
-use super::model::Grid;
+use super::grid::Grid;
 use super::settings::{FilterSettings, Guess};
 
 /// One kind of water that a session may be at, the same all day.

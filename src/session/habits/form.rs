@@ -13,7 +13,7 @@ const MAX_CELLS: usize = 120;
 
 /// What the fished days of one water taught.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase", deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct Habits {
     /// The version of this form.
     pub version: u32,
@@ -33,7 +33,7 @@ pub struct Habits {
 
 /// Whether habits are used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase")]
+#[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// They are used.
     Used,
@@ -45,7 +45,7 @@ pub enum Standing {
 
 /// Everything of the depth filter that one water decides.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase", deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct TaughtWater {
     /// The chance that it is this one, beside the others; above 0.
     pub weight: f64,
@@ -66,7 +66,7 @@ pub struct TaughtWater {
 
 /// A band, and how true the simulated fall is, with their chance.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase", deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct Band {
     /// Breadth of the band, one standard deviation, m.
     pub band_m: f64,
@@ -78,7 +78,7 @@ pub struct Band {
 
 /// Depth against time of day, with what was caught.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase", deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct Picture {
     /// Depth of the water, m.
     pub water_depth_m: f64,
@@ -155,17 +155,17 @@ impl Habits {
 impl TaughtWater {
     fn check(&self) -> Result<(), Refusal> {
         within("waters.weight", self.weight, 1e-6, 1.0)?;
-        within("waters.waterDepthM", self.water_depth_m, 0.2, 15.0)?;
-        within("waters.jumpEveryS", self.jump_every_s, 10.0, 1e6)?;
-        within("waters.blockS", self.block_s, 600.0, 86_400.0)?;
-        within("waters.jumpTo", self.jump_to.len() as f64, 1.0, MAX_BLOCKS as f64)?;
+        within("waters.water_depth_m", self.water_depth_m, 0.2, 15.0)?;
+        within("waters.jump_every_s", self.jump_every_s, 10.0, 1e6)?;
+        within("waters.block_s", self.block_s, 600.0, 86_400.0)?;
+        within("waters.jump_to", self.jump_to.len() as f64, 1.0, MAX_BLOCKS as f64)?;
         for block in &self.jump_to {
-            shares("waters.jumpTo", block, MAX_CELLS)?;
+            shares("waters.jump_to", block, MAX_CELLS)?;
         }
         shares("waters.activity", &self.activity, 9)?;
         within("waters.bands", self.bands.len() as f64, 1.0, 8.0)?;
         for band in &self.bands {
-            within("waters.bands.bandM", band.band_m, 0.01, 2.0)?;
+            within("waters.bands.band_m", band.band_m, 0.01, 2.0)?;
             within("waters.bands.fall", band.fall, 0.0, 10.0)?;
             within("waters.bands.chance", band.chance, 1e-6, 1.0)?;
         }
@@ -200,7 +200,7 @@ impl TaughtWater {
 
 impl Picture {
     fn check(&self) -> Result<(), Refusal> {
-        within("picture.waterDepthM", self.water_depth_m, 0.0, 15.0)?;
+        within("picture.water_depth_m", self.water_depth_m, 0.0, 15.0)?;
         within("picture.share", self.share.len() as f64, 0.0, 24.0)?;
         within("picture.bites", self.bites.len() as f64, self.share.len() as f64, self.share.len() as f64)?;
         for (share, bites) in self.share.iter().zip(&self.bites) {
