@@ -2,43 +2,17 @@
 //! each held against a row like those of the plan's table.
 
 use super::merge::Value;
-use crate::plan::Choice;
-use crate::plan::Lead;
-use crate::plan::clean;
-use crate::plan::fields::{Bounds, bounds_of};
+use crate::plan::fields::bounds_of;
+use crate::plan::{Choice, FieldMut, Lead, clean};
 use crate::refusal::Refusal;
-use crate::units::{Quantity, Units};
-
-/// Numbers of the book that no plan has.
-const OWN: &[(&str, Bounds)] = &[
-    row("result.weight", "Weight at the scales", Quantity::Grams, 0, 1_000_000),
-    row("result.fish", "Fish", Quantity::Count, 0, 20_000),
-    row("result.place", "Place", Quantity::Count, 1, 2_000),
-    row("result.of", "Of how many", Quantity::Count, 1, 2_000),
-    row("tests.density", "Density", Quantity::Density, 500, 3_000),
-    row("tests.spread", "Spread", Quantity::Density, 0, 1_000),
-    row("tests.drops", "Drops", Quantity::Count, 1, 10_000),
-];
-
-const fn row(
-    path: &'static str,
-    name: &'static str,
-    kind: Quantity,
-    least: i32,
-    most: i32,
-) -> (&'static str, Bounds) {
-    (path, Bounds { name, kind, least, most, step: 1 })
-}
-
-/// What the number of this key may be: one of the book's own, or as the plan's field at this path.
-pub(super) fn row_of(path: &str) -> Option<&'static Bounds> {
-    OWN.iter().find(|(own, _)| *own == path).map(|(_, row)| row).or_else(|| bounds_of(path))
-}
+use crate::units::Units;
 
 /// A member that is a part.
 pub(super) trait Part: Sized {
     /// What the part holds.
     fn give(&self) -> Value;
+    /// The member, opened for change.
+    fn slot(&mut self) -> FieldMut<'_>;
     /// What the part held, if it is of this kind; a number is held against the row at `path` elsewhere.
     fn take(value: &Value) -> Option<Self>;
     /// The number in it, if it is one.
@@ -50,6 +24,9 @@ pub(super) trait Part: Sized {
 }
 
 impl Part for i32 {
+    fn slot(&mut self) -> FieldMut<'_> {
+        FieldMut::Number(self)
+    }
     fn give(&self) -> Value {
         Value::Number((*self).into())
     }
@@ -65,6 +42,9 @@ impl Part for i32 {
 }
 
 impl Part for Option<i32> {
+    fn slot(&mut self) -> FieldMut<'_> {
+        FieldMut::Maybe(self)
+    }
     fn give(&self) -> Value {
         self.as_ref().map_or(Value::Nothing, Part::give)
     }
@@ -77,6 +57,9 @@ impl Part for Option<i32> {
 }
 
 impl Part for bool {
+    fn slot(&mut self) -> FieldMut<'_> {
+        FieldMut::Flag(self)
+    }
     fn give(&self) -> Value {
         Value::Flag(*self)
     }
@@ -86,6 +69,9 @@ impl Part for bool {
 }
 
 impl Part for String {
+    fn slot(&mut self) -> FieldMut<'_> {
+        FieldMut::Text(self)
+    }
     fn give(&self) -> Value {
         Value::Text(self.clone())
     }
@@ -98,6 +84,9 @@ impl Part for String {
 }
 
 impl Part for Lead {
+    fn slot(&mut self) -> FieldMut<'_> {
+        FieldMut::Choice(self)
+    }
     fn give(&self) -> Value {
         Value::Number(i64::try_from(self.index()).unwrap_or(0))
     }
@@ -110,14 +99,14 @@ impl Part for Lead {
 /// What a part held, if it is of the member's kind and within its row.
 pub(super) fn taken<T: Part>(value: &Value, path: &str) -> Option<T> {
     let member = T::take(value)?;
-    let fits = |number| row_of(path).is_none_or(|row| (row.least..=row.most).contains(&number));
+    let fits = |number| bounds_of(path).is_none_or(|row| (row.least..=row.most).contains(&number));
     member.number().is_none_or(fits).then_some(member)
 }
 
 /// Holds a member that came from outside against its row.
 pub(super) fn held<T: Part>(member: &mut T, key: &str, path: &str) -> Result<(), Refusal> {
     member.tidy();
-    match (member.number(), row_of(path)) {
+    match (member.number(), bounds_of(path)) {
         (Some(number), Some(row)) => row.check(key, number.into(), Units::default()).map(drop),
         _ => Ok(()),
     }
@@ -140,9 +129,20 @@ macro_rules! parts {
         }
 
         impl $name {
+            /// The keys of its members, in their order.
+            pub const KEYS: &'static [&'static str] = &[$($key),*];
+
             /// Its parts.
             pub(super) fn parts(&self) -> Vec<(String, $crate::book::merge::Value)> {
                 vec![$(($key.to_owned(), $crate::book::fields::Part::give(&self.$member)),)*]
+            }
+
+            /// The member of a key, opened for change, and the row that a number is held against.
+            pub fn field(&mut self, key: &str) -> Option<($crate::plan::FieldMut<'_>, &'static str)> {
+                match key {
+                    $($key => Some(($crate::book::fields::Part::slot(&mut self.$member), $row)),)*
+                    _ => None,
+                }
             }
 
             /// What a record holds of it.

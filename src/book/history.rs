@@ -91,7 +91,7 @@ impl Step {
 }
 
 impl Edit {
-    fn words(&self, units: Units) -> String {
+    pub(super) fn words(&self, units: Units) -> String {
         if let Some(tick) = self.key.strip_prefix("ticks.") {
             return format!("tick {}", tick.replace(['-', '_'], " "));
         }
@@ -223,6 +223,11 @@ impl History {
             }
         }
         Vec::new()
+    }
+
+    /// Every step as its row.
+    pub(super) fn rows(&self) -> Vec<StoredRow> {
+        self.0.iter().map(stored).collect()
     }
 
     /// Takes in a stored step.

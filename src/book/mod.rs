@@ -124,6 +124,20 @@ fn damaged() -> Refusal {
     Refusal::new("damaged", "id", "What was kept of this is damaged. Open a backup to bring it back.")
 }
 
+impl OpenPart {
+    /// What a phone's value is, in words: `depth 7 ft`.
+    #[must_use]
+    pub fn words(&self, value: &Written, units: Units) -> String {
+        let after = value.value.clone().unwrap_or(Value::Nothing);
+        if self.part == GONE {
+            return if matches!(after, Value::Pairs(_)) { "deleted" } else { "kept" }.to_owned();
+        }
+        let text = if let Value::Text(text) = &after { [": ", text].concat() } else { String::new() };
+        let edit = Edit { kind: self.kind, id: self.id, key: self.part.clone(), before: Value::Nothing, after };
+        edit.words(units) + &text
+    }
+}
+
 impl Book {
     fn empty(clock: Clock) -> Self {
         let (rows, newer) = (BTreeMap::new(), BTreeSet::new());
@@ -487,6 +501,25 @@ impl Book {
             self.rows.insert((row.kind, row.head.id), row);
         }
         Ok(applied)
+    }
+
+    /// Every row that is in memory, as where a store was emptied under the page.
+    #[must_use]
+    pub fn all_rows(&self) -> Vec<StoredRow> {
+        let records = self.rows.values().map(Row::stored);
+        records.chain(self.history.rows()).chain(self.logs.rows()).collect()
+    }
+
+    /// Whether another phone than this one has logged a day.
+    #[must_use]
+    pub fn logged_elsewhere(&self, day: Id) -> bool {
+        self.logs.of(day).iter().any(|(phone, _)| *phone != self.clock.phone)
+    }
+
+    /// The number of this phone.
+    #[must_use]
+    pub fn phone(&self) -> Phone {
+        self.clock.phone
     }
 
     /// Takes in a book from elsewhere, as a backup or another phone's. History stays this phone's.

@@ -2,7 +2,7 @@
 
 use super::fields::{held, parts, taken};
 use super::merge::{Record, Value};
-use crate::plan::{BoxShot, Plan, StrengthBy, Tin};
+use crate::plan::{BoxShot, FieldMut, Plan, StrengthBy, Tin};
 use crate::refusal::Refusal;
 
 /// The most tests kept of one float or tin.
@@ -174,6 +174,31 @@ impl Item {
             Self::Hook(hook) => &hook.name,
             Self::Elastic(elastic) => &elastic.name,
             Self::Tin(tin) => &tin.name,
+        }
+    }
+
+    /// The keys of its members, in their order.
+    #[must_use]
+    pub fn keys(&self) -> &'static [&'static str] {
+        match self {
+            Self::Float(_) => Float::KEYS,
+            Self::Shot(_) => Shot::KEYS,
+            Self::Line(_) => Line::KEYS,
+            Self::Hook(_) => Hook::KEYS,
+            Self::Elastic(_) => Elastic::KEYS,
+            Self::Tin(_) => TinLabel::KEYS,
+        }
+    }
+
+    /// The member of a key, such as `load`, opened for change, and the row that a number is held against.
+    pub fn field(&mut self, key: &str) -> Option<(FieldMut<'_>, &'static str)> {
+        match self {
+            Self::Float(float) => float.field(key),
+            Self::Shot(shot) => shot.field(key),
+            Self::Line(line) => line.field(key),
+            Self::Hook(hook) => hook.field(key),
+            Self::Elastic(elastic) => elastic.field(key),
+            Self::Tin(tin) => tin.field(key),
         }
     }
 

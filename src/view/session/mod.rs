@@ -17,7 +17,7 @@ use maud::{Markup, html};
 /// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.
 #[must_use]
 pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
-    let Some(live) = &page.session else { return Vec::new() };
+    let Some(live) = page.session_here() else { return Vec::new() };
     let units = page.choices.units;
     let mut parts = vec![("beat", beat(live))];
     if full {
@@ -75,8 +75,7 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
             "the forward algorithm of hidden Markov chains (Rabiner 1989); rates are judgement, rules for shot and feeding common practice: no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
         p class="button-row session-end" {
-            button type="button" data-act="log:csv" { "Log as CSV" }
-            button type="button" data-act="log:json" { "Log as JSON" }
+            button type="button" data-act="log" { "Log as CSV" }
         }
     }
 }
@@ -247,11 +246,10 @@ fn ended(live: &RunningSession) -> Markup {
             }
         }
         p class="button-row session-end" {
-            button type="button" class="main" data-act="live:keep" { "Keep with the plan" }
+            button type="button" class="main" data-act="live:keep" disabled[live.watching] { "Finish day" }
             button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
-            button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }
         }
-        p class="hint" { "Keeping writes a note into the plan and the tins used onto the kit list. A log that is put away can be brought back until the next session starts; save it as a file for longer." }
+        p class="hint" { "The day is in your book already. Finishing writes a note and the number of fish into it, and the tins used onto the kit list." }
     }
 }
 
