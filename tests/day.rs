@@ -196,11 +196,12 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         let setup = setup_of(&page.plan, &page.results);
         assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
         let (mut live, _) =
-            RunningSession::open(&page.plan, &page.results, Units::default(), "", 1.9e12).unwrap();
+            RunningSession::open(&page.plan, Units::default(), "", 1.9e12).unwrap();
         live.tap(&Tap::parse("fed").unwrap(), 1.9e12).unwrap();
         live.look(1.9e12 + 20_000.0, true);
         let clouds = live.session.state(1.9e12 + 20_000.0).unwrap().clouds;
         assert_eq!((clouds.len(), clouds[0].front_m), (1, 0.0), "{way}: a feed stays at the surface");
+        page.day = Some(live.day);
         page.session = Some(Box::new(live));
         let bank = results(&page);
         assert!(bank.contains("The bait floats") && bank.contains("The last feed floats."), "{way}: {bank}");

@@ -199,12 +199,7 @@ impl Page {
 
     /// A session of the open day begins.
     fn begin(&mut self, at_ms: f64, out: &mut Vec<Effect>) {
-        // The first worked day comes into the book by being fished.
-        if self.day.is_none() {
-            let plan = self.plan.clone();
-            self.add_plan(plan, out);
-        }
-        let Some(day) = self.day else { return };
+        let Some(day) = self.own_day(out) else { return };
         match self.opened(day, at_ms) {
             Ok((session, told)) => {
                 self.try_change(Change::State { day, state: State::Running });

@@ -120,21 +120,23 @@ impl Page {
     /// Takes in hand what the book holds of the open day, as after an undo or a change in another tab. Where the day is
     /// gone, the next one opens.
     pub(super) fn take_in_hand(&mut self) {
-        match self.day.and_then(|id| self.book.day(id).ok()) {
-            Some(day) => {
+        if let Some(Err(refused)) = self.day.map(|id| self.book.day(id))
+            && refused.code() == "damaged"
+        {
+            self.say(&refused.to_string(), false);
+        }
+        let next = self.book.days("").next.into_iter().map(|day| day.id);
+        let open = self.day.into_iter().chain(next).find_map(|id| Some((id, self.book.day(id).ok()?)));
+        self.ticks = Set::default();
+        self.day = open.as_ref().map(|(id, _)| *id);
+        match open {
+            Some((_, day)) => {
                 self.plan = day.plan;
-                self.ticks = Set::default();
                 for tick in &day.ticks {
                     self.ticks.insert(tick, ());
                 }
             }
-            None => {
-                self.day = self.book.days("").next.first().map(|day| day.id);
-                if self.day.is_some() {
-                    return self.take_in_hand();
-                }
-                (self.plan, self.ticks) = (presets::first(), Set::default());
-            }
+            None => self.plan = presets::first(),
         }
         self.rejected.clear();
         self.refresh();
@@ -142,6 +144,10 @@ impl Page {
 
     /// Opens a day. A session that runs goes on.
     pub(super) fn open_a_day(&mut self, id: Id, out: &mut Vec<Effect>) {
+        if let Err(refused) = self.book.day(id) {
+            self.say(&refused.to_string(), false);
+            return;
+        }
         self.typing = None;
         self.looking = None;
         self.day = Some(id);
@@ -154,13 +160,23 @@ impl Page {
         self.close_other_log();
     }
 
-    /// A day comes into the book, and is opened on its first screen.
-    fn add_day(&mut self, day: Day, out: &mut Vec<Effect>) {
+    /// A day comes into the book, and is open.
+    fn add_day(&mut self, day: Day, out: &mut Vec<Effect>) -> bool {
         let id = self.new_id();
-        if self.try_change(Change::AddDay { id, day: Box::new(day) }) {
+        let added = self.try_change(Change::AddDay { id, day: Box::new(day) });
+        if added {
             self.open_a_day(id, out);
-            self.go_to(Screen::Day, out);
         }
+        added
+    }
+
+    /// The plan in hand is that of a day of the book, which the first worked day comes to be with this.
+    pub(super) fn own_day(&mut self, out: &mut Vec<Effect>) -> Option<Id> {
+        if self.day.is_none() {
+            let day = self.book.day_of(self.plan.clone());
+            self.add_day(day, out);
+        }
+        self.day
     }
 
     /// Another screen, named in the address and read from its top.
@@ -176,9 +192,10 @@ impl Page {
         }
     }
 
-    pub(super) fn add_plan(&mut self, plan: Plan, out: &mut Vec<Effect>) {
+    /// Somebody's plan becomes a day of the book, shown from its first screen.
+    fn add_plan(&mut self, plan: Plan, out: &mut Vec<Effect>) {
         let day = self.book.day_of(plan);
-        self.add_day(day, out);
+        self.add_or_say(Ok(day), out);
     }
 
     /// What becomes of a plan that came with a link: a day, or it is looked at; nothing where it is left alone.
@@ -238,7 +255,8 @@ impl Page {
 
     fn add_or_say(&mut self, day: Result<Day, Refusal>, out: &mut Vec<Effect>) {
         match day {
-            Ok(day) => self.add_day(day, out),
+            Ok(day) if self.add_day(day, out) => self.go_to(Screen::Day, out),
+            Ok(_) => {}
             Err(refused) => self.say(&refused.to_string(), false),
         }
     }

@@ -137,15 +137,19 @@ impl Page {
     /// A page with the first worked day, and an empty book.
     #[must_use]
     pub fn new() -> Self {
-        let plan = presets::first();
-        let choices = Choices::default();
+        Self::with(presets::first(), Set::default(), Choices::default())
+    }
+
+    /// A page with a plan in hand, and an empty book.
+    #[must_use]
+    pub fn with(plan: Plan, ticks: Set, choices: Choices) -> Self {
         Self {
             results: work_out(&plan, choices.units),
             book: Book::open(Phone(1), 0, []).book,
             day: None,
             plan,
             choices,
-            ticks: Set::default(),
+            ticks,
             rejected: Map::default(),
             screen: Screen::Day,
             rig: 0,

@@ -267,13 +267,8 @@ impl Page {
             self.say("This day has no venue yet. Give it a name under Venue and peg.", false);
             return;
         }
-        // The first worked day is no day of the book yet.
-        let plan = self.plan.clone();
-        if self.day.is_none() {
-            self.add_plan(plan.clone(), out);
-        }
-        let Some(day) = self.day else { return };
-        if let Some(id) = self.add_water(Book::water_of(&plan), out) {
+        let Some(day) = self.own_day(out) else { return };
+        if let Some(id) = self.add_water(Book::water_of(&self.plan), out) {
             self.try_change(Change::DayWater { day, water: Some(id) });
         }
     }
