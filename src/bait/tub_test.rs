@@ -22,8 +22,11 @@
 //! timed 0.11 s late, a pair of taps is 0.10 s off); the other numbers there are our judgement (no published source) and
 //! stand to be replaced by measurements.
 
+mod joined;
 mod likelihood;
 mod posterior;
+
+pub use joined::{JoinedTubTests, join_tub_tests};
 
 use super::material::{Matter, matter_density};
 use super::shape::Shape;

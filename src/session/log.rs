@@ -87,6 +87,15 @@ impl Log {
         Ok(self.events.len() - 1)
     }
 
+    /// The same log with each record checked and brought to the grain of storage.
+    pub(super) fn tidy(&self, rig_count: usize) -> Result<Self, Refusal> {
+        let mut tidy = Self::default();
+        for event in &self.events {
+            tidy.push_as_is(event.clone().tidy(rig_count)?.0)?;
+        }
+        Ok(tidy)
+    }
+
     /// The stored line of one record, without a line break, or none if there is no such record.
     #[must_use]
     pub fn line(&self, number: usize) -> Option<String> {

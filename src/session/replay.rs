@@ -1,6 +1,6 @@
 //! What the log makes of the setup: the belief, the rig and the tallies, tap by tap and advanced in time.
 
-use super::depth_filter::Belief;
+use super::depth_filter::{Belief, Witness};
 use super::event::{Event, EventKind};
 use super::feed_clock::FeedClock;
 use super::setup::{MAX_LAST_BITES, Prepared};
@@ -10,8 +10,8 @@ use std::collections::VecDeque;
 
 /// Everything derived from the log up to one event.
 #[derive(Clone, Debug)]
-pub(super) struct Replay {
-    pub(super) belief: Belief,
+pub(super) struct Replay<B = Belief> {
+    pub(super) belief: B,
     /// The belief holds for this moment, ms.
     pub(super) at_ms: f64,
     pub(super) start_ms: f64,
@@ -61,9 +61,16 @@ pub(super) struct LastBite {
 
 impl Replay {
     pub(super) fn new(prepared: &Prepared) -> Self {
+        Self::witnessed(prepared, Belief::prior(&prepared.model))
+    }
+}
+
+impl<B: Witness> Replay<B> {
+    /// A replay whose evidence goes to `belief`.
+    pub(super) fn witnessed(prepared: &Prepared, belief: B) -> Self {
         let setup = &prepared.setup;
         Self {
-            belief: Belief::prior(&prepared.model),
+            belief,
             at_ms: setup.start_ms,
             start_ms: setup.start_ms,
             last_tap_ms: setup.start_ms,
