@@ -100,7 +100,7 @@ fn stored_logs_of_every_version_open_beside_the_plan_of_every_version() {
             let (_, link) = line.split_once(' ').unwrap();
             let plan = link::read(link).unwrap();
             let (live, told) =
-                RunningSession::open(&plan, Units::default(), text, 1.9e12 + 80_000.0).unwrap();
+                RunningSession::open(&plan, Units::default(), text, None, 1.9e12 + 80_000.0).unwrap();
             assert_eq!((live.session.log().events().len(), told.len()), (16, 0), "{line}");
         }
     }

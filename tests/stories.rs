@@ -20,7 +20,7 @@
 //! | `> erase`, `> reopened` | the store is empty, as on a new phone; the page notices it |
 //! | `> wait SECONDS` | the clock goes on, and ticks once |
 //! | `> hide`, `> see` | the page goes out of view, comes into view |
-//! | `> fall`, `> frame MS` | the worker answers the fall that it was asked; a frame of the player |
+//! | `> fall`, `> learned`, `> frame MS` | the worker answers the fall that it was asked, what it learned; a frame of the player |
 //! | `> show RESULT`, `> head RESULT` | prints what stands at `data-result`, on the screen or in the head |
 //! | `> field PATH` | prints what the field at a path holds |
 //! | `> notices` | prints the notices |
@@ -31,6 +31,7 @@ use dotdown::page::effect::{Effect, File, StoreTrouble, Write};
 use dotdown::page::event::{Action, Event, Message, Tap};
 use dotdown::page::settings::Surroundings;
 use dotdown::page::storage::{LOGS, joined};
+use dotdown::page::taught::{Lesson, learn};
 use dotdown::page::{Opening, Page};
 use dotdown::plan::{link, presets::presets};
 use dotdown::results::fall::{FallPath, fall_row};
@@ -52,6 +53,8 @@ struct Story {
     openings: u64,
     store: BTreeMap<String, String>,
     asked: Vec<(u32, Vec<Write>)>,
+    /// What the worker was asked to learn from.
+    lessons: Vec<Lesson>,
     at_ms: f64,
     told: Vec<String>,
 }
@@ -66,6 +69,7 @@ impl Story {
             openings: 0,
             store: BTreeMap::new(),
             asked: Vec::new(),
+            lessons: Vec::new(),
             at_ms: T0_MS,
             told: Vec::new(),
         }
@@ -120,6 +124,11 @@ impl Story {
             "reopened" => {
                 self.asked.clear();
                 let effects = self.page.update(Event::StoreReopened);
+                self.follow(effects);
+            }
+            "learned" => {
+                let learned = learn(&self.lessons).map(Box::new);
+                let effects = self.page.update(Event::Learned(learned));
                 self.follow(effects);
             }
             "backupof" => {
@@ -248,6 +257,7 @@ impl Story {
                     self.follow(effects);
                 }
                 Effect::HandOver { file, .. } => self.file = Some(file),
+                Effect::Learn(lessons) => self.lessons = lessons,
                 Effect::Tell(message) if self.tab.is_some() => {
                     let event = Event::Heard { message, at_ms: self.at_ms };
                     let effects = self.tab.as_mut().expect("another tab").update(event);
@@ -333,6 +343,7 @@ fn words(effect: &Effect) -> String {
             format!("tell the tabs: {}", rows.chain(page).collect::<Vec<_>>().join(" "))
         }
         Effect::Tell(message) => format!("tell the tabs: {message:?}").to_lowercase(),
+        Effect::Learn(lessons) => format!("ask the worker what {} days teach", lessons.len()),
         Effect::Fall(_) => "ask the worker for a fall".to_owned(),
         Effect::Search(_) => "ask the worker for a search".to_owned(),
         Effect::HandOver { file, place } => format!("hand over {} ({place:?})", file.name),

@@ -503,6 +503,12 @@ impl Book {
         Ok(applied)
     }
 
+    /// A mark of a day that changes when its record does.
+    #[must_use]
+    pub fn mark_of(&self, day: Id) -> u32 {
+        self.rows.get(&(Kind::Day, day)).map_or(0, |row| crc32(&row.bytes))
+    }
+
     /// Every row that is in memory, as where a store was emptied under the page.
     #[must_use]
     pub fn all_rows(&self) -> Vec<StoredRow> {

@@ -161,7 +161,7 @@ impl Page {
         let plan = self.book.day(day).map_err(refused)?.plan;
         let read = self.book.log(day, plan.rigs.len()).map_err(refused)?;
         let (mut session, mut told) =
-            RunningSession::open(&plan, self.choices.units, &read.log.to_text(), at_ms)?;
+            RunningSession::open(&plan, self.choices.units, &read.log.to_text(), self.habits_for(day), at_ms)?;
         session.day = day;
         // Two phones number their lines each for itself: such a log is only looked at.
         session.watching = !self.bank.driving() || self.book.logged_elsewhere(day);

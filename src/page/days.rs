@@ -232,6 +232,7 @@ impl Page {
             BookAction::New(water) => {
                 let day = self.book.new_day(*water, "", self.today());
                 self.add_or_say(day, out);
+                self.teach_here(out);
             }
             BookAction::Copy(id) => {
                 let day = self.book.copy_of(*id, self.today());
@@ -255,8 +256,11 @@ impl Page {
 
     fn add_or_say(&mut self, day: Result<Day, Refusal>, out: &mut Vec<Effect>) {
         match day {
-            Ok(day) if self.add_day(day, out) => self.go_to(Screen::Day, out),
-            Ok(_) => {}
+            Ok(day) => {
+                if self.add_day(day, out) {
+                    self.go_to(Screen::Day, out);
+                }
+            }
             Err(refused) => self.say(&refused.to_string(), false),
         }
     }

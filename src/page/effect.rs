@@ -3,6 +3,7 @@
 
 use super::event::{Message, Place};
 use super::settings::{Screen, Theme};
+use super::taught::Lesson;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
 
@@ -52,6 +53,8 @@ pub enum Effect {
     Search(Box<Request>),
     /// The search ends.
     StopSearch,
+    /// What days teach, for the worker. Answered by `Learned`.
+    Learn(Vec<Lesson>),
     /// Answered by `Frame`, before the next paint.
     AskFrame,
     /// The session's tick and the wakeful screen, on or off. Answered by `Clock`, again and again.

@@ -10,6 +10,7 @@ use crate::book::{Id, Phone};
 use crate::results::fall::FallPath;
 use crate::rig::finder::Progress;
 use crate::session::EventKind;
+use crate::session::habits::Habits;
 use crate::units::{DecimalSign, LengthUnits};
 
 /// One thing that happened. Every time is in milliseconds since 1970.
@@ -62,6 +63,8 @@ pub enum Event {
     Fell(Result<FallPath, String>),
     /// A search has come along, or has ended.
     Searched { progress: Result<Progress, String>, ended: bool },
+    /// The worker's answer to days that teach.
+    Learned(Result<Box<Habits>, String>),
     /// A frame of the player, on a clock that only runs forward, ms; whether its drawing is in view.
     Frame { at_ms: f64, in_view: bool },
     /// The player's bar was moved to a moment, s.

@@ -5,7 +5,7 @@
 //! | --- | --- |
 //! | `event`, `effect` | what can happen; what is to be done |
 //! | `update` | the loop |
-//! | `edit`, `lists`, `bait`, `rigs`, `days`, `shelf`, `bank`, `stored` | what each kind of event makes of the page |
+//! | `edit`, `lists`, `bait`, `rigs`, `days`, `shelf`, `taught`, `bank`, `stored` | what each kind of event makes of the page |
 //! | `settings`, `tub_watch`, `falls`, `rig_tools`, `player`, `session`, `storage` | parts of its state |
 //! | `saved`, `report` | the page as text, for the phone's store and for a problem report |
 
@@ -27,6 +27,7 @@ pub mod settings;
 pub mod shelf;
 pub mod storage;
 mod stored;
+pub mod taught;
 pub mod tub_watch;
 mod update;
 
@@ -101,6 +102,8 @@ pub struct Page {
     pub pending: Option<Box<Plan>>,
     /// A plan that is looked at, and belongs to no day.
     pub looking: Option<Box<Plan>>,
+    /// What each water taught.
+    pub taught: taught::Taught,
     /// What is open of waters and tackle, what is sought among the days, what a backup is for.
     pub shelf: shelf::Shelf,
     /// Falls of rigs and the search for a pattern.
@@ -157,6 +160,7 @@ impl Page {
             stopwatch: Stopwatch::default(),
             pending: None,
             looking: None,
+            taught: taught::Taught::default(),
             shelf: shelf::Shelf::default(),
             falls: falls::FallsState::default(),
             tools: rig_tools::RigTools::default(),

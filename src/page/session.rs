@@ -11,6 +11,7 @@ use crate::results::work_out;
 use crate::session::export::to_csv;
 use crate::session::log::read_back;
 use crate::session::state::TickState;
+use crate::session::habits::Habits;
 use crate::session::words::counted;
 use crate::session::{Advice, AdviceKind, Event, EventKind, Session, State};
 use crate::units::{Units, fixed};
@@ -46,15 +47,22 @@ fn sentence(refused: Refusal) -> String {
 }
 
 impl RunningSession {
-    /// A session of a plan, going on from the text of its log; `""` for a fresh one. With it what had to be left out
+    /// A session of a plan, going on from the text of its log, `""` for a fresh one, with what its water taught. With it what had to be left out
     /// of the log, in sentences.
     ///
     /// # Errors
     /// A sentence when the plan makes no session or the text is too large for a log.
-    pub fn open(plan: &Plan, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
+    pub fn open(
+        plan: &Plan,
+        units: Units,
+        log: &str,
+        habits: Option<Habits>,
+        at_ms: f64,
+    ) -> Result<(Self, Vec<String>), String> {
         let results = work_out(plan, units);
         let (sink, amount) = (results.sink.as_ref(), results.amount.as_ref());
-        let setup = session_setup(plan, sink, amount, &results.rigs, &results.order, units);
+        let mut setup = session_setup(plan, sink, amount, &results.rigs, &results.order, units);
+        setup.habits = habits;
         let read = read_back(log, setup.rigs.len()).map_err(sentence)?;
         let water_m = setup.water_depth_m;
         let mut session = Session::with_log(setup, &read.log).map_err(sentence)?;

@@ -182,6 +182,7 @@ impl Page {
         match act {
             BookAction::OpenWater(id) => {
                 self.shelf.water = Some(*id);
+                self.teach(*id, out);
                 self.go_to(Screen::Water, out);
             }
             BookAction::NewWater => {

@@ -44,12 +44,12 @@ fn place_of(key: &str) -> Option<(Store, &str)> {
     Some((Store::ALL.into_iter().find(|store| store.name() == name)?, key))
 }
 
-fn text_of(bytes: &[u8]) -> String {
+pub(super) fn text_of(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| char::from(*byte)).collect()
 }
 
 /// The bytes of a text. A character that no byte stands for makes a byte of its own, and so a row that is not whole.
-fn bytes_of(text: &str) -> Vec<u8> {
+pub(super) fn bytes_of(text: &str) -> Vec<u8> {
     text.chars().map(|letter| u8::try_from(u32::from(letter)).unwrap_or(b'?')).collect()
 }
 

@@ -9,7 +9,7 @@ use super::storage::{
     Keeping, LOGS, PAGE, Rows, Save, all_rows, by_key, rows_of, set_aside, stored_rows, trouble_sentence, writes_of,
 };
 use super::{Page, report};
-use crate::book::{Book, Id, Phone};
+use crate::book::{Book, Id, Phone, State};
 
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
 
@@ -68,6 +68,7 @@ impl Page {
         let kept = kept.and_then(Result::ok);
         let phone = kept.as_ref().map_or_else(|| Phone(self.new_id().0 as u64), |kept| kept.phone);
         let tab = (self.new_id().0 % 256) as u8;
+        self.take_habits(&records);
         let opened = Book::open(phone, tab, rows_of(records));
         self.book = opened.book;
         for sentence in opened.told {
@@ -86,7 +87,7 @@ impl Page {
     /// Asks for the logs that the page needs: of the day that is fished, and of the open one.
     fn read_logs(&mut self, out: &mut Vec<Effect>) {
         let running = self.running_day().map(|(day, _)| day);
-        let open = self.open_day().filter(|day| day.state != crate::book::State::Planned).map(|day| day.id);
+        let open = self.open_day().filter(|day| day.state != State::Planned).map(|day| day.id);
         out.extend(running.map(read_log));
         out.extend(open.filter(|day| Some(*day) != running).map(read_log));
     }
@@ -180,7 +181,11 @@ impl Page {
             self.say("A part of this day’s log is damaged. It is left as it is on this phone.", false);
         }
         if let Some(day) = prefix.strip_prefix(LOGS).and_then(Id::read) {
-            self.log_read(day, at_ms, out);
+            self.lesson_read(day, out);
+            let here = self.day == Some(day) && self.state() != State::Planned;
+            if here || self.running_day().is_some_and(|(running, _)| running == day) {
+                self.log_read(day, at_ms, out);
+            }
         } else if self.logs_read(out) {
             self.save(out);
             out.push(Effect::Draw(Part::Screen));

@@ -103,6 +103,7 @@ impl Page {
             Event::FallDue => self.ask_fall(out),
             Event::Fell(fall) => self.fell(fall, out),
             Event::Searched { progress, ended } => self.searched(progress, ended, out),
+            Event::Learned(learned) => self.learned(learned, out),
             Event::Frame { at_ms, in_view } => self.frame(at_ms, in_view, out),
             Event::Scrubbed(at_s) => {
                 self.player.scrub(at_s);
@@ -150,7 +151,7 @@ impl Page {
                 self.choices.theme = theme;
                 out.push(Effect::ShowTheme(theme));
             }
-            Action::KeepSession => self.keep_session(),
+            Action::KeepSession => self.keep_session(out),
             Action::UntickAll => {
                 self.remember("All ticks are off.");
                 self.ticks.clear();
@@ -296,7 +297,7 @@ impl Page {
     }
 
     /// Writes the end of the session into its day.
-    fn keep_session(&mut self) {
+    fn keep_session(&mut self, out: &mut Vec<Effect>) {
         if let Some(session) = self.session.take_if(|session| Some(session.day) == self.day) {
             session.keep(&mut self.plan);
             let fish = i32::try_from(session.fish()).ok();
@@ -310,6 +311,8 @@ impl Page {
             self.refresh();
             self.say("The day is finished: note, number of fish and kit list are kept with it.", false);
             self.remind_of_backup();
+            self.commit();
+            self.teach_here(out);
         }
     }
 

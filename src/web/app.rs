@@ -105,6 +105,7 @@ impl App {
                 Effect::FallSoon => self.timers.fall_soon(),
                 Effect::Fall(rig) => self.jobs.fall(&rig),
                 Effect::Search(request) => self.jobs.search(&request),
+                Effect::Learn(days) => self.jobs.learn(days),
                 Effect::StopSearch => self.jobs.stop_search(),
                 Effect::AskFrame => self.timers.ask_frame(),
                 Effect::Run(on) => {

@@ -1,9 +1,11 @@
 //! The core inside the page's worker. Page and worker speak in postcard's bytes, so that neither side carries a decoder
 //! of objects: an [`Order`] comes in with its number, and one or more [`Answer`]s go out with the same.
 
+use crate::page::taught::{Lesson, learn};
 use crate::results::fall::fall_row;
 use crate::rig::fall::Rig;
 use crate::rig::finder::{Finder, Progress, Request};
+use crate::session::habits::Habits;
 use crate::units::between;
 use js_sys::Uint8Array;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
@@ -28,6 +30,8 @@ pub(super) enum Order {
     Search(Request),
     /// The search ends, without an answer.
     StopSearch,
+    /// What days teach.
+    Learn(Vec<Lesson>),
 }
 
 /// What the worker answers.
@@ -37,6 +41,8 @@ pub(super) enum Answer {
     Fell(Result<Vec<f32>, String>),
     /// How far a search has come, or why it could not go on; and whether it has ended.
     Searched { progress: Result<Progress, String>, ended: bool },
+    /// What days taught, or why they cannot be learned from.
+    Learned(Result<Box<Habits>, String>),
 }
 
 /// A value as bytes for the other side.
@@ -104,6 +110,7 @@ fn obey(number: u32, order: Order) {
             }
         },
         Order::StopSearch => SEARCH.set(None),
+        Order::Learn(days) => post(number, Answer::Learned(learn(&days).map(Box::new))),
     }
 }
 
