@@ -469,18 +469,20 @@ fn a_weighing_that_cannot_be_is_told_and_not_written() {
 }
 
 #[test]
-fn a_plan_from_a_link_is_asked_about_when_one_is_in_hand() {
+fn a_plan_from_a_link_is_offered_and_becomes_a_day_beside_mine() {
     let mut page = Page::new();
     page.offer(preset("cold"));
-    assert_eq!(page.plan, preset("cold"), "an untouched worked day is simply replaced");
+    assert_eq!(page.plan, preset("summer"));
+    assert!(notices(&page).contains("Add to my days"));
+    page.act("pending:add");
+    assert_eq!(page.plan, preset("cold"));
     page.type_in("water.peg", "9");
     page.offer(preset("pond"));
     assert_eq!(page.plan.water.peg, "9");
-    assert!(notices(&page).contains("Open this plan?"));
-    page.act("accept");
-    assert_eq!(page.plan, preset("pond"));
+    page.act("pending:add");
+    assert_eq!((page.plan.clone(), page.book.days("").next.len()), (preset("pond"), 2));
     page.act("undo");
-    assert_eq!(page.plan.water.peg, "9", "and can be taken back");
+    assert_eq!(page.book.days("").next.len(), 1, "and can be taken back");
 }
 
 #[test]

@@ -74,6 +74,21 @@ impl Logs {
         Ok(Some(stored(&key, stretch)))
     }
 
+    /// Puts other lines in the place of a phone's on a day; gives the stretches, those that go with nothing in them.
+    pub(super) fn replace(&mut self, day: Id, phone: Phone, lines: &str) -> Result<Vec<StoredRow>, Refusal> {
+        let mut other = Self::default();
+        for line in lines.lines() {
+            other.add(day, phone, line)?;
+        }
+        let is_mine = |key: &Key| (key.0, key.1) == (day, phone);
+        let gone = self.0.keys().filter(|key| is_mine(key) && !other.0.contains_key(*key));
+        let gone: Vec<StoredRow> = gone.map(|key| StoredRow { bytes: None, ..stored(key, "") }).collect();
+        self.0.retain(|key, _| !is_mine(key));
+        let rows = other.rows();
+        self.0.extend(other.0);
+        Ok([rows, gone].concat())
+    }
+
     /// Takes in other logs; gives the stretches that changed.
     pub(super) fn join(&mut self, other: &Self) -> Vec<StoredRow> {
         let mut rows = Vec::new();

@@ -53,7 +53,7 @@ pub use id::{Id, Phone, Stamp};
 pub use merge::{Value, Written};
 pub use offers::Offer;
 pub use rows::{Kind, Store, StoredRow};
-pub use tackle::{Elastic, Float, Hook, Item, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength};
+pub use tackle::{Elastic, Float, Hook, Item, ItemKind, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength};
 pub use waters::{Spot, UsualFish, Water, WaterFacts, usual_fish};
 
 use crate::checksum::crc32;
@@ -172,9 +172,32 @@ impl Book {
     /// Takes in a row that was stored, as when a log is read later than the days.
     ///
     /// # Errors
-    /// `damaged`, also for a newer form: the row is left alone.
+    /// `damaged`, or `newer_version`: the row is left alone.
     pub fn take_row(&mut self, store: Store, bytes: Vec<u8>) -> Result<(), Refusal> {
-        self.take(store, bytes).map_err(|_| damaged())
+        self.take(store, bytes).map_err(|unread| match unread {
+            Unread::Damaged => damaged(),
+            Unread::Newer => Refusal::new(
+                "newer_version",
+                "id",
+                "This was written by a newer version of the page, and is left as it is. Update this page to read it.",
+            ),
+        })
+    }
+
+    /// The lines that this phone logged on a day, as they are kept.
+    #[must_use]
+    pub fn own_lines(&self, day: Id) -> String {
+        let of = self.logs.of(day).into_iter().find(|(phone, _)| *phone == self.clock.phone);
+        of.map_or_else(String::new, |(_, lines)| lines)
+    }
+
+    /// Puts other lines in the place of those that this phone logged on a day, as where some could not be read and those
+    /// behind them have new numbers. The rows are to be stored over what stands there.
+    ///
+    /// # Errors
+    /// `bad_line` for one that is not whole.
+    pub fn replace_log(&mut self, day: Id, lines: &str) -> Result<Vec<StoredRow>, Refusal> {
+        self.logs.replace(day, self.clock.phone, lines)
     }
 
     fn take(&mut self, store: Store, bytes: Vec<u8>) -> Result<(), Unread> {

@@ -224,6 +224,7 @@ mod tests {
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");
         }
         page.type_in("prep.thaw", "180");
+        page.act("part:cold");
         let before = page.plan.prep.thaw_min;
         page.act("use:thaw");
         assert_ne!(page.plan.prep.thaw_min, before);

@@ -1,9 +1,9 @@
 //! The session on the page: how it begins, how each tap is stored before it is shown, and which tab has it in hand.
 
-use super::effect::{Effect, Part};
-use super::event::{Message, Tap};
+use super::effect::{Effect, Part, Write};
+use super::event::{Message, Rows, Tap};
 use super::session::RunningSession;
-use super::storage::{LOGS, Rows, writes_of};
+use super::storage::{LOGS, by_key, set_aside, writes_of};
 use super::{Page, Screen};
 use crate::book::{Change, Id, State};
 use crate::session::EventKind;
@@ -172,7 +172,20 @@ impl Page {
     /// Opens the stored session of a day, to drive where this tab may write it.
     fn open_session(&mut self, day: Id, at_ms: f64, out: &mut Vec<Effect>) {
         match self.opened(day, at_ms) {
-            Ok((session, told)) => self.put_session(session, told),
+            Ok((session, told)) => {
+                let (lines, held) = (session.session.log().to_text(), self.book.own_lines(day));
+                if !session.watching && lines != held {
+                    // What could not be read was left out, and the records behind it have new numbers.
+                    let rows = by_key(self.book.replace_log(day, &lines).unwrap_or_default());
+                    let mut writes = vec![set_aside(&held)];
+                    writes.extend(rows.into_iter().map(|(key, text)| match text {
+                        Some(value) => Write::Put { key, value },
+                        None => Write::Remove { key },
+                    }));
+                    out.push(Effect::Store { id: self.saves.next_id(), writes });
+                }
+                self.put_session(session, told);
+            }
             Err(sentence) => self.say(&sentence, false),
         }
         out.push(Effect::Draw(Part::Screen));
@@ -251,7 +264,9 @@ impl Page {
     fn store_tap(&mut self, then: Then, out: &mut Vec<Effect>) {
         let id = self.saves.next_id();
         let rows = core::mem::take(&mut self.saves.unsaved);
-        let writes = writes_of(&rows);
+        let mut writes = writes_of(&rows);
+        // Which day is open, and the number that this phone's lines go by.
+        writes.push(self.page_write());
         self.bank.under_way.push(UnderWay { id, rows, then });
         out.push(Effect::Store { id, writes });
     }

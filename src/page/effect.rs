@@ -3,7 +3,7 @@
 
 use super::event::{Message, Place};
 use super::settings::{Screen, Theme};
-use super::taught::Lesson;
+use crate::results::lessons::Lesson;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
 

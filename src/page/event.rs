@@ -3,15 +3,14 @@
 
 use super::falls::Compare;
 use super::settings::{CardSize, Paper, Theme};
-use super::shelf::ItemKind;
-use super::storage::Rows;
 use super::tub_watch::BaitTab;
-use crate::book::{Id, Phone};
+use crate::book::{Id, ItemKind, Phone};
 use crate::results::fall::FallPath;
+use crate::results::lessons::Habits;
 use crate::rig::finder::Progress;
 use crate::session::EventKind;
-use crate::session::habits::Habits;
 use crate::units::{DecimalSign, LengthUnits};
+use std::collections::BTreeMap;
 
 /// One thing that happened. Every time is in milliseconds since 1970.
 #[expect(missing_docs, reason = "what an event carries says its name")]
@@ -95,6 +94,9 @@ pub enum Place {
     /// Beside the button that erases.
     Erase,
 }
+
+/// Rows of the book by key, each with its text; nothing for one that is taken out.
+pub type Rows = BTreeMap<String, Option<String>>;
 
 /// What one tab of the page tells the others.
 #[derive(Clone, Debug, PartialEq, Eq)]

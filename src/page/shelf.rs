@@ -33,53 +33,6 @@ enum WithLogs {
     Merge(Box<Book>),
 }
 
-/// A kind of thing in the box.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ItemKind {
-    /// A float.
-    Float,
-    /// A size of shot.
-    Shot,
-    /// A line.
-    Line,
-    /// A hook.
-    Hook,
-    /// An elastic.
-    Elastic,
-    /// A tin.
-    Tin,
-}
-
-impl ItemKind {
-    /// All of them, with the word of each in records and the name of their list.
-    pub const ALL: [(Self, &'static str, &'static str); 6] = [
-        (Self::Float, "float", "Floats"),
-        (Self::Shot, "shot", "Shot box"),
-        (Self::Line, "line", "Lines"),
-        (Self::Hook, "hook", "Hooks"),
-        (Self::Elastic, "elastic", "Elastics"),
-        (Self::Tin, "tin", "Tins"),
-    ];
-
-    /// The one that a word stands for.
-    #[must_use]
-    pub fn named(word: &str) -> Option<Self> {
-        Self::ALL.iter().find(|(_, name, _)| *name == word).map(|(kind, ..)| *kind)
-    }
-
-    /// A new one, as a shop would have it.
-    fn new(self) -> Item {
-        match self {
-            Self::Float => Item::Float(Float { name: "New float".to_owned(), ..Float::default() }),
-            Self::Shot => Item::Shot(Shot { name: "New size".to_owned(), ..Shot::default() }),
-            Self::Line => Item::Line(Line { name: "New line".to_owned(), ..Line::default() }),
-            Self::Hook => Item::Hook(Hook { name: "New hook".to_owned(), ..Hook::default() }),
-            Self::Elastic => Item::Elastic(Elastic { name: "New elastic".to_owned(), ..Elastic::default() }),
-            Self::Tin => Item::Tin(TinLabel { name: "New tin".to_owned(), ..TinLabel::default() }),
-        }
-    }
-}
-
 /// A record with a field in it that may be set.
 enum Open {
     Outcome(Id, Outcome),
@@ -213,7 +166,7 @@ impl Page {
             }
             BookAction::NewItem(kind) => {
                 let id = self.new_id();
-                if self.try_change(Change::Item { id, item: Box::new(kind.new()) }) {
+                if self.try_change(Change::Item { id, item: Box::new(kind.usual()) }) {
                     self.shelf.item = Some(id);
                 }
             }

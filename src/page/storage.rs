@@ -5,10 +5,10 @@
 //! bytes are kept as a text of one character a byte, which a browser stores as bytes.
 
 use super::effect::{StoreTrouble, Write};
+use super::event::Rows;
 use crate::book::{Book, Store, StoredRow, row_to_store};
 use crate::checksum::crc32;
 use crate::refusal::Refusal;
-use std::collections::BTreeMap;
 
 /// The key of the page.
 pub(super) const PAGE: &str = "page";
@@ -78,9 +78,6 @@ pub(super) fn rows_of(
 ) -> impl Iterator<Item = (Store, Vec<u8>)> {
     records.into_iter().filter_map(|(key, text)| Some((place_of(&key)?.0, bytes_of(&text))))
 }
-
-/// Rows by key, each with its text; nothing for one that is taken out.
-pub type Rows = BTreeMap<String, Option<String>>;
 
 /// Rows as the book gives them.
 pub(super) fn by_key(rows: Vec<StoredRow>) -> Rows {

@@ -2,16 +2,19 @@
 
 use super::bank::read_log;
 use super::effect::{Effect, Part, StoreTrouble, Write};
-use super::event::Message;
+use super::event::{Message, Rows};
 use super::saved::{self, Kept};
 use super::settings::Surroundings;
 use super::storage::{
-    Keeping, LOGS, PAGE, Rows, Save, all_rows, by_key, rows_of, set_aside, stored_rows, trouble_sentence, writes_of,
+    Keeping, LOGS, PAGE, Save, all_rows, by_key, rows_of, set_aside, stored_rows, trouble_sentence, writes_of,
 };
 use super::{Page, report};
 use crate::book::{Book, Id, Phone, State};
 
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
+
+const LOG_DAMAGED: &str =
+    "A part of a day’s log could not be read. It is set aside on this phone, and the rest stands.";
 
 /// What the page meets when it opens.
 #[derive(Debug, Default)]
@@ -119,15 +122,20 @@ impl Page {
         }
     }
 
+    /// The write of the page's own text.
+    pub(super) fn page_write(&self) -> Write {
+        Write::Put { key: PAGE.to_owned(), value: saved::write(&self.kept()) }
+    }
+
     pub(super) fn write_page(&mut self, out: &mut Vec<Effect>) {
         if self.saves.keeping == Keeping::Over {
             return;
         }
         let (id, serial) = (self.saves.next_id(), self.saves.serial);
-        let text = saved::write(&self.kept());
+        let (page, text) = (self.page_write(), saved::write(&self.kept()));
         let rows = core::mem::take(&mut self.saves.unsaved);
         let mut writes = writes_of(&rows);
-        writes.push(Write::Put { key: PAGE.to_owned(), value: text.clone() });
+        writes.push(page);
         self.saves.changed = false;
         self.saves.under_way = Some(Save { id, serial, text, rows });
         out.push(Effect::Store { id, writes });
@@ -173,12 +181,21 @@ impl Page {
         if prefix.is_empty() {
             return self.read_late(records, out);
         }
-        let mut lost = 0;
-        for (store, bytes) in rows_of(records) {
-            lost += usize::from(self.book.take_row(store, bytes).is_err());
+        let mut writes = Vec::new();
+        for (key, text) in records {
+            for (store, bytes) in rows_of([(key.clone(), text.clone())]) {
+                match self.book.take_row(store, bytes) {
+                    Err(refused) if refused.code() == "damaged" => {
+                        writes.extend([set_aside(&text), Write::Remove { key: key.clone() }]);
+                        self.say(LOG_DAMAGED, false);
+                    }
+                    Err(refused) => self.say(&refused.to_string(), false),
+                    Ok(()) => {}
+                }
+            }
         }
-        if lost > 0 {
-            self.say("A part of this day’s log is damaged. It is left as it is on this phone.", false);
+        if !writes.is_empty() {
+            out.push(Effect::Store { id: self.saves.next_id(), writes });
         }
         if let Some(day) = prefix.strip_prefix(LOGS).and_then(Id::read) {
             self.lesson_read(day, out);

@@ -7,12 +7,8 @@ use super::storage::{bytes_of, text_of};
 use crate::book::{DaySummary, Id};
 use crate::checksum::crc32;
 use crate::plan::link;
-use crate::results::session_setup::session_setup;
-use crate::results::work_out;
-use crate::session::log::read_back;
-use crate::session::{FishedDay, MAX_DAYS, habits, habits::Habits};
-use crate::units::Units;
-use serde::{Deserialize, Serialize};
+use crate::results::lessons::{Habits, Lesson};
+use crate::session::MAX_DAYS;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What the keys of kept habits begin with.
@@ -27,34 +23,6 @@ pub struct Taught {
     reading: Option<(Id, u32, BTreeSet<Id>)>,
     /// The water that the worker is at.
     asked: Option<(Id, u32)>,
-}
-
-/// A fished day as it goes to the worker.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Lesson {
-    /// Its date, days since 1970.
-    pub date: i32,
-    /// Its plan's link text.
-    pub link: String,
-    /// Its log's lines.
-    pub log: String,
-}
-
-/// What these days teach; for the worker.
-///
-/// # Errors
-/// A sentence where a day cannot be learned from.
-pub fn learn(lessons: &[Lesson]) -> Result<Habits, String> {
-    let day = |lesson: &Lesson| {
-        let plan = link::read(&lesson.link)?;
-        let results = work_out(&plan, Units::default());
-        let (sink, amount) = (results.sink.as_ref(), results.amount.as_ref());
-        let setup = session_setup(&plan, sink, amount, &results.rigs, &results.order, Units::default());
-        let log = read_back(&lesson.log, setup.rigs.len())?.log;
-        Ok(FishedDay { date: lesson.date, setup, log })
-    };
-    let days = lessons.iter().map(day).collect::<Result<Vec<_>, crate::refusal::Refusal>>();
-    days.and_then(|days| habits(&days)).map_err(|refused| refused.to_string())
 }
 
 impl Page {

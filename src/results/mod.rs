@@ -6,6 +6,7 @@ pub mod bait;
 pub mod calendar_file;
 pub mod cold;
 pub mod fall;
+pub mod lessons;
 pub mod headlines;
 pub mod kit;
 pub mod make_up;

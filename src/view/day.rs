@@ -2,6 +2,7 @@
 
 use crate::book::State;
 use crate::page::Page;
+use crate::plan::presets::presets;
 use crate::view::parts::field::{add, flag, fold, named, number, pick, remove, text};
 use crate::view::parts::why::{bank_cautions, why};
 use crate::view::parts::words::warning_list;
@@ -47,14 +48,19 @@ pub(super) fn results(page: &Page) -> Markup {
 /// What this day taught that its water or the box does not know yet.
 fn offers(page: &Page) -> Markup {
     let offers = page.offers();
-    let of_book = page.open_day().is_some_and(|day| day.water.is_some());
+    let venue = &page.plan.water.venue;
+    let invented = || presets().iter().any(|preset| preset.plan.water.venue == *venue);
+    let to_keep = page.looking.is_none()
+        && !venue.is_empty()
+        && page.open_day().is_some_and(|day| day.water.is_none())
+        && !invented();
     html! {
-        @if !offers.is_empty() || !of_book && page.day.is_some() && page.looking.is_none() && !page.plan.water.venue.is_empty() {
+        @if to_keep || !offers.is_empty() {
             p class="actions" data-result="offers" {
                 @for (place, offer) in offers.iter().enumerate() {
                     button type="button" data-act={ "book:offer." (place) } { (offer.words(page.choices.units)) }
                 }
-                @if !of_book { button type="button" data-act="book:keep-water" { "Add " (page.plan.water.venue) " to my waters" } }
+                @if to_keep { button type="button" data-act="book:keep-water" { "Add " (venue) " to my waters" } }
             }
         }
     }

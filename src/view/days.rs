@@ -1,6 +1,6 @@
 //! My days: a new one, those to come, those that were fished; what waits to be settled between two phones.
 
-use crate::book::{DaySummary, State};
+use crate::book::{DaySummary, State, next_saturday};
 use crate::page::Page;
 use crate::plan::presets::presets;
 use crate::session::words::counted;
@@ -14,6 +14,7 @@ const MANY: usize = 20;
 pub(super) fn results(page: &Page) -> Markup {
     let days = page.book.days(&page.shelf.sought);
     html! {
+        (new_day(page))
         @if page.shelf.sought.is_empty() {
             (history(page))
             (settling(page))
@@ -38,20 +39,6 @@ pub(super) fn inputs(page: &Page) -> Markup {
     let waters = page.book.waters();
     let all = page.book.days("");
     html! {
-        (fold("new-day", "New day", true, &html! {
-            p class="hint" { "On the next Saturday: change the date under Times." }
-            @for (id, name) in &waters {
-                @let last = page.book.fished_at(*id).into_iter().next();
-                button type="button" class="wide" data-act={ "book:new." (id) } {
-                    "New day at " (name)
-                    @if let Some(last) = last { span class="reason" { "from " (day_words(last.date)) ": rigs, bait, kit, rules" } }
-                }
-            }
-            button type="button" class="wide" data-act="book:new" {
-                @if waters.is_empty() { "New day" } @else { "New day at another water" }
-                span class="reason" { @if page.book.tackle().is_empty() { "from the worked day" } @else { "from my tackle" } }
-            }
-        }))
         @if all.next.len() + all.fished.len() > MANY {
             div class="row" {
                 label for="f-days-sought" { "Search" }
@@ -82,6 +69,28 @@ pub(super) fn inputs(page: &Page) -> Markup {
                 "."
             }
         }))
+    }
+}
+
+/// A new day: at one of my waters, or from my tackle.
+fn new_day(page: &Page) -> Markup {
+    let waters = page.book.waters();
+    html! {
+        details class="fold choice" data-keep="new-day" {
+            summary { h2 { "New day" } }
+            p class="hint" { "On " (day_words(next_saturday(page.today()))) ", the next Saturday. Change the date under Times." }
+            @for (id, name) in &waters {
+                @let last = page.book.fished_at(*id).into_iter().next();
+                button type="button" class="wide" data-act={ "book:new." (id) } {
+                    (name)
+                    @if let Some(last) = last { span class="reason" { "from " (day_words(last.date)) ": rigs, bait, kit, rules" } }
+                }
+            }
+            button type="button" class="wide" data-act="book:new" {
+                @if waters.is_empty() { "At a water of mine" } @else { "Another water" }
+                span class="reason" { @if page.book.tackle().is_empty() { "from the worked day" } @else { "from my tackle" } }
+            }
+        }
     }
 }
 

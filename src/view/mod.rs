@@ -20,6 +20,7 @@ mod water;
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
 use crate::plan::Plan;
+use crate::results::work_out;
 use crate::units::{Quantity, clock_words, day_words};
 use maud::{Markup, html};
 use parts::words::stale;
@@ -126,7 +127,8 @@ fn from_a_link(page: &Page, plan: &Plan) -> Markup {
             h2 { "A day from a link: " (venue) }
             p { (day_words(plan.day.date.0)) ", " (clock_words(plan.day.all_in_min)) " to " (clock_words(plan.day.all_out_min)) ", " (units.text(plan.water.depth_tenth_mm, Quantity::Reach)) " deep" }
             p { "Rigs " @for (i, rig) in plan.rigs.iter().enumerate() { @if i > 0 { ", " } (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) } "." }
-            p { "Bait: " (units.text(plan.bait.edge_tenth_mm, Quantity::Size)) ", " (plan.bait.tins_in_hand) " tins. Nothing of yours changes." }
+            @let tins = work_out(plan, units).amount.map_or(0, |amount| amount.tins);
+            p { "Bait: " (tins) " tins in cubes of " (units.text(plan.bait.edge_tenth_mm, Quantity::Size)) ". Nothing of yours changes." }
             p class="actions" {
                 button type="button" class="main" data-act="pending:add" { "Add to my days" }
                 button type="button" data-act="pending:look" { "Only look" }

@@ -1,8 +1,7 @@
 //! My tackle: what I own, as I measured it.
 
-use crate::book::{Item, Measured, Owned, Test};
+use crate::book::{Item, ItemKind, Measured, Owned, Test};
 use crate::page::Page;
-use crate::page::shelf::ItemKind;
 use crate::session::words::counted;
 use crate::units::{Quantity, TenthMg, Units};
 use crate::view::parts::field::of_record;

@@ -179,8 +179,11 @@ pub(super) fn ready() {
     }
 }
 
-/// Marks the open screen in the bar.
+/// Names the open screen on the body, where the style sheet and the tests read it, and marks it in the bar.
 fn show_place(open: Screen) -> Result<(), JsValue> {
+    if let Some(body) = find("body") {
+        body.set_attribute("data-screen", open.name())?;
+    }
     for (screen, name) in Screen::ALL {
         if let Some(link) = find(&["body > * > a[href='#", name, "']"].concat()) {
             if screen == open {

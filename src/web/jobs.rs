@@ -3,8 +3,8 @@
 use super::dom::find;
 use super::worker::{Answer, Order, pack, unpack};
 use crate::page::event::Event;
-use crate::page::taught::Lesson;
 use crate::results::fall::FallPath;
+use crate::results::lessons::Lesson;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
 use js_sys::Array;

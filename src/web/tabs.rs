@@ -1,8 +1,7 @@
 //! The other tabs of the page: which one may write the session's log, and what they tell each other.
 
 use super::optional::{ask, of_navigator};
-use crate::page::event::{Event, Message};
-use crate::page::storage::Rows;
+use crate::page::event::{Event, Message, Rows};
 use js_sys::{Array, Object, Promise, Reflect};
 use std::cell::Cell;
 use std::rc::Rc;

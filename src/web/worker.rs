@@ -1,11 +1,10 @@
 //! The core inside the page's worker. Page and worker speak in postcard's bytes, so that neither side carries a decoder
 //! of objects: an [`Order`] comes in with its number, and one or more [`Answer`]s go out with the same.
 
-use crate::page::taught::{Lesson, learn};
 use crate::results::fall::fall_row;
+use crate::results::lessons::{Habits, Lesson, learn};
 use crate::rig::fall::Rig;
 use crate::rig::finder::{Finder, Progress, Request};
-use crate::session::habits::Habits;
 use crate::units::between;
 use js_sys::Uint8Array;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};

@@ -47,7 +47,7 @@ const DEEDS = {
   ],
   rigs: [`step('rigs.0.depth')`, `act('rig:1'); step('rigs.1.hooklength')`, `act('rig:2'); act('rig:0')`],
   kit: [`tick()`, `tick()`, `act('add:kit')`, `type('kit.0.name', 'Thing ' + n)`],
-  bank: [`act('sign:comma')`, `act('sign:point')`],
+  bank: [`type('bank.fish', String(100 + n))`],
 };
 
 const HANDS = `

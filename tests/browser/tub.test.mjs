@@ -52,8 +52,8 @@ inEachEngine('a tub test goes on after a reload in the middle of a drop, and its
   await page.act('tub:new');
   assert.deepEqual(await drops(page), []);
   await page.open(link);
-  await until(() => page.run(`return Boolean(document.querySelector('[data-act="accept"]'))`), 'the question');
-  await page.act('accept');
+  await until(() => page.run(`return Boolean(document.querySelector('[data-act="pending:add"]'))`), 'the question');
+  await page.act('pending:add');
   await part(page, 'tub');
   assert.deepEqual(await drops(page), [first, second], 'the drops cross in the link');
 });
