@@ -90,11 +90,11 @@ impl Page {
             if self.plan == presets::first() && self.ticks.is_empty() {
                 return;
             }
-            let id = self.new_id();
+            let (id, telling) = (self.new_id(), self.telling);
             if !self.try_change(Change::AddDay { id, day: Box::new(Day::new(presets::first())) }) {
                 return;
             }
-            self.day = Some(id);
+            (self.day, self.telling) = (Some(id), telling);
         }
         let Some(id) = self.day else { return };
         let Ok(held) = self.book.day(id) else { return };

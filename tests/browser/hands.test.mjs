@@ -134,7 +134,7 @@ inEachEngine('a file saved to the disk opens again, with the browser’s own mea
 inEachEngine('a worked day is offered by its name in a link, and stands beside an own day', async (page) => {
   await page.go('days');
   await page.run(`document.querySelector('main a[href="#pond"]').click()`);
-  await page.act('pending:add');
+  await until(() => page.run(`const add = document.querySelector('[data-act="pending:add"]'); add?.click(); return add !== null`), 'the day of the link');
   const pond = await page.fingerprint();
   await page.go('days');
   const links = await page.run(`return [...document.querySelectorAll('[data-keep="worked"] a')].map((one) => one.getAttribute('href'))`);

@@ -153,6 +153,14 @@ export class Page {
     await this.go(from);
   }
 
+  /** Waits until what was scrolled or drawn has its place: what was out of sight is laid out only when it comes near. */
+  still() {
+    return this.driver.executeAsyncScript(`
+      const done = arguments[0];
+      setTimeout(done, 200); // a hidden page draws nothing
+      requestAnimationFrame(() => requestAnimationFrame(() => done()));`);
+  }
+
   /** Presses the button of this name, wherever it is. */
   async act(name) {
     const button = await until(() => this.run(`
@@ -161,6 +169,7 @@ export class Page {
         return one.checkVisibility();
       }) ?? null;`, name), `the button ${name}`);
     await this.run(`arguments[0].scrollIntoView({ block: 'center' })`, button);
+    await this.still();
     await button.click();
   }
 
@@ -234,8 +243,11 @@ export async function* everyPart(page) {
     }
     yield screen;
   }
-  await page.set('water.venue', 'Reed Mere');
   await page.show('day');
+  await page.run(`
+    const field = document.querySelector('[data-field="water.venue"]');
+    field.value = 'Reed Mere';
+    field.dispatchEvent(new InputEvent('input', { bubbles: true }));`);
   await page.act('book:keep-water');
   await until(() => page.run(`return document.body.dataset.screen === 'water'`), 'the water');
   yield 'water';

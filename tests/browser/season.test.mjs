@@ -11,7 +11,8 @@ const SHEET = `
   const put = (name, value) => Object.defineProperty(navigator, name, { configurable: true, value });
   put('canShare', ({ files }) => files.every((file) => window.takes?.test(file.name)));
   put('share', async ({ files }) => { window.given.push(['sheet', files[0]]); });
-  put('standalone', true);
+  const media = window.matchMedia.bind(window);
+  window.matchMedia = (query) => (query === '(pointer: coarse)' ? { matches: true } : media(query));
   const url = URL.createObjectURL;
   URL.createObjectURL = (file) => { if (file instanceof File) window.given.push(['download', file]); return url(file); };
   HTMLAnchorElement.prototype.click = function () { if (!this.download) this.dispatchEvent(new MouseEvent('click', { bubbles: true })); };`;

@@ -120,7 +120,7 @@ inEachEngine('computed times are proposed and the preparation goes into a calend
     Object.defineProperty(navigator, 'canShare', { value: () => false, configurable: true });`);
   await page.act('calendar');
   const file = await until(() => page.run(`return window.handed ?? null`), 'the file');
-  assert.equal(file.name, 'dotdown-prep.ics');
+  assert.equal(file.name, 'withybank-lake-2026-07-11-prep.ics');
   assert.match(file.type, /^text\/calendar/);
   assert.match(file.text, /^BEGIN:VCALENDAR\r\n/);
   assert.ok(file.text.match(/BEGIN:VEVENT/g).length >= 8, 'every step and the all-in');
