@@ -754,6 +754,8 @@ fn a_backup_is_the_book() {
     // As another program writes it: other spaces, members and entries in any order.
     let pretty = serde_json::to_string_pretty(&json).unwrap();
     assert_eq!(book_text(&book_from(&pretty).unwrap()), text);
+    let declared: dotdown::component::book::Book = dotdown::component::object::read(json.clone()).unwrap();
+    assert_eq!(serde_json::to_value(declared).unwrap(), json, "a script's types hold all of it");
     let link = json["days"][0]["link"].as_str().expect("a day has its plan as a link");
     assert!(dotdown::plan::link::read(link).is_ok());
 }

@@ -21,7 +21,7 @@ pub struct FishedDay {
     pub log: Log,
 }
 
-/// What a water taught on these days, handed in in any order.
+/// What a water taught on these days, handed in in any order. A day on which nothing was seen of the fish is no day.
 ///
 /// # Errors
 /// `setup`, `time` or `unknown_rig` as for a session of such a day.
@@ -31,8 +31,9 @@ pub fn habits(days: &[FishedDay]) -> Result<Habits, Refusal> {
     let setup = |day: &FishedDay| postcard::to_allocvec(&day.setup).unwrap_or_default();
     order.sort_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)).then_with(|| setup(a.2).cmp(&setup(b.2))));
     let first = order.len().saturating_sub(MAX_DAYS);
-    let records: Vec<DayRecord> =
+    let mut records: Vec<DayRecord> =
         order.iter().skip(first).map(|(_, _, day)| record(day)).collect::<Result<_, _>>()?;
+    records.retain(DayRecord::saw_something);
     Ok(learn(&records))
 }
 

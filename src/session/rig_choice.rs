@@ -151,21 +151,29 @@ impl Planner {
         }
         let mut swapped = belief.clone();
         swapped.predict(model, self.settings.swap_s);
+        let (stay, swap) = (self.block(model, belief.clone()), self.block(model, swapped));
         let choose = |rig: usize| {
-            let (start, discount) =
-                if rig == in_hand { (belief, 1.0) } else { (&swapped, self.discount(self.settings.swap_s)) };
-            discount * self.try_block(model, start, rig, blocks)
+            let (block, discount) =
+                if rig == in_hand { (&stay, 1.0) } else { (&swap, self.discount(self.settings.swap_s)) };
+            discount * self.try_block(model, block, rig, blocks)
         };
         (0..self.rate.len()).map(choose).collect()
     }
 
+    /// A block that begins with a belief: how active the fish are at its start, and what is believed at its end if nothing is
+    /// seen. It is the same for every rig.
+    fn block(&self, model: &Model, mut belief: Belief) -> (Vec<f64>, Belief) {
+        let active = belief.active(model);
+        belief.predict(model, self.settings.block_s);
+        (active, belief)
+    }
+
     /// Bites to come when `rig` is in the water now for one block, then the best is done.
-    fn try_block(&self, model: &Model, belief: &Belief, rig: usize, blocks: usize) -> f64 {
+    fn try_block(&self, model: &Model, block: &(Vec<f64>, Belief), rig: usize, blocks: usize) -> f64 {
         let block_s = self.settings.block_s;
         let rate = &self.rate[rig];
-        let mut none = belief.clone();
-        let now = dot(rate, &none.active(model)) * block_s;
-        none.predict(model, block_s);
+        let now = dot(rate, &block.0) * block_s;
+        let mut none = block.1.clone();
         // Weighed without bringing the sum back to 1: the value is linear in the weight, so that each outcome
         // counts by its chance. What is taken from `none` is what goes with at least one bite.
         let mut some = none.clone();

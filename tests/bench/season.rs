@@ -21,8 +21,10 @@
 mod bank_truth;
 
 use bank_truth::{Day, Truth, USUAL, setup};
+use dotdown::plan::{Plan, presets::first};
+use dotdown::results::session_setup::habits_of;
 use dotdown::session::habits::{Band, Habits, Picture, Standing, TaughtWater, VERSION};
-use dotdown::session::{Event, EventKind, FishedDay, Session, SessionSetup, habits};
+use dotdown::session::{Event, EventKind, FishedDay, Log, Session, SessionSetup, habits};
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -206,8 +208,10 @@ fn times() {
     let mut known = None;
     let ms = time_ms(5, || known = Some(habits(black_box(&days)).unwrap()));
     let known = known.unwrap();
+    let plans: Vec<(Plan, Log)> = days.iter().map(|day| (first(), day.log.clone())).collect();
+    let with_plans_ms = time_ms(5, || drop(habits_of(black_box(&plans)).unwrap()));
     println!(
-        "habits of {} logs of {} lines: {ms:.0} ms (median of 5)",
+        "habits of {} logs of {} lines: {ms:.0} ms (median of 5), with their plans worked out {with_plans_ms:.0} ms",
         days.len(),
         days[0].log.events().len()
     );

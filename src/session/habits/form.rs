@@ -13,6 +13,7 @@ const MAX_CELLS: usize = 120;
 
 /// What the fished days of one water taught.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Habits {
     /// The version of this form.
@@ -33,6 +34,7 @@ pub struct Habits {
 
 /// Whether habits are used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "HabitsStanding"))]
 #[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// They are used.
@@ -45,6 +47,7 @@ pub enum Standing {
 
 /// Everything of the depth filter that one water decides.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct TaughtWater {
     /// The chance that it is this one, beside the others; above 0.
@@ -66,6 +69,7 @@ pub struct TaughtWater {
 
 /// A band, and how true the simulated fall is, with their chance.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FeedingBand"))]
 #[serde(deny_unknown_fields)]
 pub struct Band {
     /// Breadth of the band, one standard deviation, m.
@@ -78,6 +82,7 @@ pub struct Band {
 
 /// Depth against time of day, with what was caught.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "HabitsPicture"))]
 #[serde(deny_unknown_fields)]
 pub struct Picture {
     /// Depth of the water, m.
@@ -109,14 +114,20 @@ fn shares(field: &str, shares: &[f64], most: usize) -> Result<(), Refusal> {
 }
 
 impl Habits {
+    /// Refuses habits of a newer version.
+    #[must_use]
+    pub fn newer() -> Refusal {
+        let sentence = "What this water taught was worked out by a newer version of the page. Update this page to use it.";
+        Refusal::new("newer_version", "habits.version", sentence)
+    }
+
     /// Passes habits on whose every number is within its limits.
     ///
     /// # Errors
     /// `newer_version`; `too_small`, `too_large` or `not_a_number` naming the field.
     pub fn checked(self) -> Result<Self, Refusal> {
         if self.version > VERSION {
-            let sentence = "What this water taught was worked out by a newer version of the page. Update this page to use it.";
-            return Err(Refusal::new("newer_version", "habits.version", sentence));
+            return Err(Self::newer());
         }
         within("version", f64::from(self.version), 1.0, f64::from(VERSION))?;
         within("usual", self.usual, 0.0, 1.0)?;

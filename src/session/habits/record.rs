@@ -80,6 +80,11 @@ impl DayRecord {
         Some(minute.get_or_insert_with(|| Minute { quiet: vec![1.0; states], rate: Vec::new(), bites: 0 }))
     }
 
+    /// Whether anything was seen of the fish.
+    pub(in crate::session) fn saw_something(&self) -> bool {
+        self.minutes.iter().any(Option::is_some)
+    }
+
     /// How many hours it lasted, the last one begun counted.
     pub(super) fn hours(&self) -> usize {
         self.minutes.len().div_ceil(STEPS_AN_HOUR)
