@@ -30,8 +30,8 @@ use super::shape::Shape;
 use super::sink::{self, FallTime, StillWater};
 use crate::estimate::{Estimate, Z90};
 use crate::refusal::{Refusal, at_most, short, within};
-use likelihood::TIMES;
-use posterior::{MIN_EXCESS, MIN_SD, Posterior, excess_nodes, interpolated};
+pub use likelihood::ROGUES;
+use posterior::{MIN_SD, Posterior, Speeds, excess_nodes};
 use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.
@@ -106,8 +106,12 @@ pub struct TubResult {
     pub excess_kg_per_m3: Estimate,
     /// Spread between pieces as a standard deviation of density, kg/m3.
     pub spread_kg_per_m3: Estimate,
-    /// Spread between pieces as a standard deviation of speed, in shares of the speed.
+    /// Spread between pieces as a standard deviation of speed, in shares of the speed; at most 1.
     pub spread_share: f64,
+    /// Probability that a typical piece is lighter than the tub's water, 0 to 1.
+    pub floats_share: f64,
+    /// The tub's depth's share of what the drops leave open of the speed there (of its variance), 0 to 1.
+    pub depth_share: f64,
     /// The fall at each target, in the order asked.
     pub targets: Vec<TargetFall>,
 }
@@ -159,7 +163,9 @@ impl Default for TubSettings {
 /// The most drops of one test.
 pub const MAX_DROPS: usize = 50;
 const MAX_TARGETS: usize = 12;
-const DROP_S: (f64, f64) = (0.3, 120.0);
+/// A drop of this long or longer has never landed: it counts as slower than that, s.
+pub const MAX_SECONDS: f64 = 120.0;
+const DROP_S: (f64, f64) = (0.3, MAX_SECONDS);
 
 /// Learns from timed drops, with the default [`TubSettings`].
 ///
@@ -195,38 +201,55 @@ pub fn tub_test_with(test: &TubTest, settings: &TubSettings) -> Result<TubResult
     if light && test.drops.is_empty() {
         return Ok(afloat(test, expected, sd, label_time, settings));
     }
-    let nodes = excess_nodes(expected, sd.max(MIN_SD), &tub, settings);
-    let times: Vec<f64> =
-        test.drops.iter().map(|d| (d.landed_s - d.dropped_s - settings.late_s).max(0.05)).collect();
-    let posterior = Posterior::new(test, settings, &nodes, &times);
+    let sd = sd.max(MIN_SD);
+    let nodes = excess_nodes(expected, sd, settings);
+    let most = expected.max(0.0) + 6.0 * settings.wrong_label_sd_kg_per_m3.max(sd);
+    let speeds = Speeds::new(&tub, most);
+    let posterior = Posterior::new(test, settings, &nodes, &tub, &speeds);
     if posterior.total <= 0.0 {
         let sentence =
             "No piece can fall so fast. Check the tub's depth, the size of the piece and the drops.";
         return Err(Refusal::new("no_fit", "drops", sentence));
     }
-    let tub_reynolds = tub.reynolds(posterior.mean_ln_speed.exp());
-
-    let tub_time = posterior.ln_time();
-    let tub_time_s = tub_time.map(f64::exp);
-    let spread_share = posterior.spread_share;
+    let tub_reynolds = tub.reynolds(posterior.mean_ln_speed().exp());
+    let floats_share = posterior.floating();
+    let rate = posterior.ln_rate();
+    let tub_time_s = (floats_share < 0.5).then(|| Estimate {
+        low: (-rate.high).exp(),
+        mid: (-rate.mid).exp(),
+        high: (-rate.low).exp(),
+    });
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
         let water = StillWater::new(target.shape, target.water_temperature_c, g);
         let (density, _) =
             matter_density(&test.matter, target.water_temperature_c, settings.sink.label_sd_kg_per_m3)?;
         let shift = density - water.water_kg_per_m3 - expected;
-        targets.push(carry(target, &water, shift, &posterior, tub_reynolds, settings));
+        let there = Speeds::new(&water, most + shift.max(0.0));
+        targets.push(carry(target, &water, &there, shift, &posterior, tub_reynolds, settings));
     }
+    let depth_sd = settings.depth_sd_m / test.tub_depth_m;
     Ok(TubResult {
         drops: test.drops.len(),
-        odd_drops: posterior.odd_drops(&times, settings),
-        tub_time_s: Some(tub_time_s),
+        odd_drops: posterior.odd_drops.clone(),
+        tub_time_s,
         label_tub_time_s: label_time.mid_s,
-        agrees_with_label: label_time.low_s.is_some_and(|low| low <= tub_time_s.mid)
-            && label_time.high_s.is_none_or(|high| tub_time_s.mid <= high),
+        agrees_with_label: match tub_time_s {
+            Some(time) => {
+                label_time.low_s.is_some_and(|low| low <= time.mid)
+                    && label_time.high_s.is_none_or(|high| time.mid <= high)
+            }
+            None => label_time.high_s.is_none(),
+        },
+        floats_share,
+        depth_share: if test.drops.is_empty() {
+            0.0
+        } else {
+            (depth_sd * depth_sd / posterior.variance()).min(1.0)
+        },
         excess_kg_per_m3: posterior.excess(),
         spread_kg_per_m3: posterior.spread(),
-        spread_share,
+        spread_share: posterior.spread_share,
         targets,
     })
 }
@@ -259,6 +282,8 @@ fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Tu
         },
         spread_kg_per_m3: Estimate { low: spread(-Z90), mid: spread(0.0), high: spread(Z90) },
         spread_share: 0.0,
+        floats_share: 1.0,
+        depth_share: 0.0,
         targets: test.targets.iter().map(floats).collect(),
     }
 }
@@ -305,31 +330,29 @@ fn check(test: &TubTest) -> Result<(), Refusal> {
 fn carry(
     target: &Target,
     water: &StillWater,
+    speeds: &Speeds,
     shift: f64,
     posterior: &Posterior<'_>,
     tub_reynolds: f64,
     settings: &TubSettings,
 ) -> TargetFall {
-    // A node that would float at the target counts as hardly sinking, slower than all others.
-    let places = posterior.nodes.iter().map(|node| (node.excess + shift).max(MIN_EXCESS / 5.0));
-    let ln_speeds = interpolated(places, |excess| [water.law_speeds(excess).mid.ln()]);
-    let excess = posterior.excess().mid + shift;
-    let ln = posterior.quantiles(|r, u| ln_speeds[r][0] + posterior.ln_k[r * TIMES + u]);
-    let doubt = settings.carry_sd * (water.reynolds(ln.mid.exp()) / tub_reynolds).ln().abs();
-    let widened = |slow: f64, fast: f64| {
-        let (down, up) = ((ln.mid - ln.low).hypot(slow), (ln.high - ln.mid).hypot(fast));
-        // A typical piece that is lighter than the water here, if not than the tub's, has no speed.
-        let falls = if excess > 0.0 { ln.mid.exp() } else { 0.0 };
-        Estimate { low: falls * (-down).exp(), mid: falls, high: (ln.mid + up).exp() }
+    let ln = posterior.quantiles(|cell| speeds.ln_speed(cell.pieces.excess + shift) + cell.ln_k);
+    let reynolds = water.reynolds(ln.mid.exp());
+    let doubt = if reynolds > 0.0 { settings.carry_sd * (reynolds / tub_reynolds).ln().abs() } else { 0.0 };
+    let widened = |ln: Estimate| {
+        let by = |apart: f64| if apart.is_finite() { apart.hypot(Z90 * doubt) } else { apart };
+        let (down, up) = (by(ln.mid - ln.low), by(ln.high - ln.mid));
+        let (low, high) = if ln.mid.is_finite() { (ln.mid - down, ln.mid + up) } else { (ln.low, ln.high) };
+        Estimate { low, mid: ln.mid, high }.map(f64::exp)
     };
-    let speed = widened(Z90 * doubt, Z90 * doubt);
-    // Pieces spread evenly in density, so further on the slow side in the logarithm of speed.
-    let e = posterior.exponent;
-    let apart = Z90 * posterior.spread_share / e;
-    let (slower, faster) = (-e * (1.0 - apart).max(0.05).ln(), e * apart.ln_1p());
-    let piece = widened((Z90 * doubt).hypot(slower), (Z90 * doubt).hypot(faster));
+    let speed = widened(ln);
+    let piece = widened(Estimate { mid: ln.mid, ..posterior.piece_quantiles(speeds, shift) });
+    let excess = posterior.excess().map(|excess| excess + shift);
     let times = |speed: Estimate| {
-        let time = |depth_m: f64, v: f64| water.time_s(depth_m, v, excess);
+        let time = |depth_m: f64, v: f64| {
+            let excess = if excess.mid > 0.0 { excess.mid } else { excess.high };
+            water.time_s(depth_m, v, excess)
+        };
         target
             .depths_m
             .iter()

@@ -93,13 +93,17 @@ export interface TubResult {
   drops: number;
   /** Places of drops that more likely than not fit no piece. */
   odd_drops: number[];
-  /** Null where every piece is lighter than water: none has landed, and all that were looked at came up again. */
+  /** Null where a typical piece more likely than not is lighter than the water; its high end may be Infinity. */
   tub_time_s: Band | null;
   label_tub_time_s: number | null;
   agrees_with_label: boolean;
   excess_kg_per_m3: Band;
   spread_kg_per_m3: Band;
   spread_share: number;
+  /** Probability that a typical piece is lighter than the tub's water. */
+  floats_share: number;
+  /** The tub's depth's share of what the drops leave open of the speed there. */
+  depth_share: number;
   /** A typical piece, and nine pieces in ten, at each target. */
   targets: { speed_m_per_s: Band; piece_speed_m_per_s: Band; falls: Sink["falls"]; piece_falls: Sink["falls"] }[];
 }

@@ -211,6 +211,8 @@ give!(tub_test::TubResult {
     excess_kg_per_m3,
     spread_kg_per_m3,
     spread_share,
+    floats_share,
+    depth_share,
     targets,
 });
 take!(tub_test::Drop { dropped_s, landed_s });
