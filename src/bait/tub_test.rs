@@ -1,26 +1,34 @@
 //! Ten timed drops in a bucket: what the cubes really weigh, how much they differ, and what that means at the lake.
 //!
 //! # Model
-//! A typical piece has an excess density E over the water and falls k times as fast as the middle drag law says. Before
-//! the first drop both are as open as the label and the laws leave them (see [`crate::bait::sink`]; one label in twenty
-//! is taken to be far off). Pieces differ by a spread in density; a timed drop also carries the thumb's error. From the
-//! drops, and from how many pieces came up again when pushed under, Bayes' rule gives what is left open, on a grid of
-//! the tub's typical time, E and the spread. A drop that fits no piece (it hung on the rim, a late tap) is met by a
-//! wide second curve, so that it pulls little. What all drops share (depth read wrong, a thumb that is always late)
-//! widens the result and does not shrink with more drops.
+//! A typical piece has an excess density E over the water, which may be below zero, and falls k times as fast as the middle
+//! drag law says. Before the first drop both are as open as the label and the laws leave them (see [`crate::bait::sink`];
+//! one label in twenty is taken to be far off). Pieces' densities are normal about the typical one, so that of a tin near
+//! water's own density a part floats; a timed drop tells of those that sink, and carries the thumb's error. From the drops,
+//! from drops that never landed (two minutes or more), and from how many pieces came up again when pushed under, Bayes'
+//! rule gives what is left open, on a grid of E (by its logarithm down to 0.2 kg/m3, and floating as an outcome of its own),
+//! the spread and the tub's time. A drop that fits no piece (it hung on the rim, a late tap) is met by a wide second curve,
+//! so that it pulls little. What all drops share (depth read wrong, a thumb that is always late) widens the result and
+//! does not shrink with more drops; how much of it is the depth's is told.
 //!
 //! # Carried to the lake
 //! E moves with temperature as the label's does (without a label, as the water's); k is kept, with 5 % of doubt for each
 //! e-fold in Reynolds number (the three laws differ by about that much from one size to another). The middle and the band
-//! are the 50th, 5th and 95th percentile.
+//! are the 50th, 5th and 95th percentile; where more than one in twenty floats, the slow end is no speed at all.
 //!
 //! Where no piece has landed and every one that was looked at came up again (or none was looked at, and the label says so),
 //! all are lighter than water: no speed and no time then, at any target.
 //!
-//! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. The thumb's times in
-//! [`TubSettings`] are near those of 4304 timings of swimmers by hand (2019, Am. J. Phys. 87:110: what is seen coming is
-//! timed 0.11 s late, a pair of taps is 0.10 s off); the other numbers there are our judgement (no published source) and
-//! stand to be replaced by measurements.
+//! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. What ten drops cannot tell is
+//! how far ten pieces are from the typical one: with the spread of 3.5 kg/m3 that is the larger part of the error below an
+//! excess of 20 kg/m3 (`tests/bench/tub.rs` prints it).
+//!
+//! # The thumb
+//! What is seen coming is timed 0.11 s late, and two such taps a pair 0.10 s off with no lateness left (4304 timings of
+//! swimmers, 2019, Am. J. Phys. 87:110); what is not seen coming, about 0.25 s late (a university's figure, quoted). The
+//! landing is the one or the other, and the tap at letting go, of one's own hand, takes 0 to 0.11 s of it away: 0 to 0.25 s
+//! are left, told as 0.1 s with a standard deviation of 0.08. The other numbers in [`TubSettings`] are our judgement (no
+//! published source) and stand to be replaced by measurements.
 
 mod likelihood;
 mod posterior;
@@ -39,7 +47,7 @@ use serde::{Deserialize, Serialize};
 pub struct Drop {
     /// When the piece was let go, s.
     pub dropped_s: f64,
-    /// When it landed, s.
+    /// When it landed, s; [`MAX_SECONDS`] later where it never did.
     pub landed_s: f64,
 }
 
@@ -96,7 +104,8 @@ pub struct TubResult {
     pub drops: usize,
     /// Places in the list (from 0) of drops that more likely than not fit no piece.
     pub odd_drops: Vec<usize>,
-    /// Time of a typical piece through the tub, s, thumb's delay taken off; `None` where every piece is lighter than water.
+    /// Time of a typical piece through the tub, s, thumb's delay taken off, infinite at its high end where it may float;
+    /// `None` where it more likely than not is lighter than water.
     pub tub_time_s: Option<Estimate>,
     /// The same time from the label alone, s; `None` where the label says that it floats.
     pub label_tub_time_s: Option<f64>,
@@ -129,9 +138,9 @@ pub struct TubSettings {
     pub spread_kg_per_m3: f64,
     /// Standard deviation of the logarithm of that spread; default 0.6 (a factor of 1.8 either way).
     pub spread_ln_sd: f64,
-    /// How much later the landing tap is than the drop tap, s; default 0.1 (a landing is seen coming).
+    /// How much later the landing tap is than the drop tap, s; default 0.1.
     pub late_s: f64,
-    /// How much that differs from person to person, standard deviation, s; default 0.05.
+    /// How much that differs between persons and tubs, standard deviation, s; default 0.08.
     pub late_sd_s: f64,
     /// Error of one drop's two taps together, standard deviation, s; default 0.1.
     pub tap_sd_s: f64,
@@ -152,7 +161,7 @@ impl Default for TubSettings {
             spread_kg_per_m3: 3.5,
             spread_ln_sd: 0.6,
             late_s: 0.1,
-            late_sd_s: 0.05,
+            late_sd_s: 0.08,
             tap_sd_s: 0.1,
             depth_sd_m: 0.003,
             odd_share: 0.05,

@@ -194,17 +194,15 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
             + there.water_kg_per_m3
     });
     // By how much pieces that all came up are lighter is not known; no water here makes them heavier.
-    let afloat = tub.tub_time_s.is_none();
+    let afloat = tub.drops == 0 && tub.tub_time_s.is_none();
     let shift = if afloat { shift.min(0.0) } else { shift };
     let to_density = |excess: f64| by_label.water_kg_per_m3 + excess + shift;
     let excess = tub.excess_kg_per_m3;
     let density = excess.map(to_density);
     let mut sink = by_label.clone();
-    if afloat {
-        sink.start_lag_s = 0.0;
-    }
     sink.mass_g *= density.mid / by_label.density_kg_per_m3.mid;
     sink.verdict = if density.mid <= by_label.water_kg_per_m3 {
+        sink.start_lag_s = 0.0;
         Verdict::Floats
     } else if density.low <= by_label.water_kg_per_m3 {
         Verdict::MaySink

@@ -24,8 +24,13 @@ fn row(name: &str, seed: u64, tally: &Tally) {
 }
 
 fn main() {
-    println!("tub test, ten drops in 0.3 m, 30 pieces looked at, {TINS} tins a row; the 90 % band holds, in %:");
-    println!("{:<34} {:>6} {:>6} {:>7} {:>7} {:>8} {:>7}   seed", "", "speed", "excess", "error", "floor", "s", "depth");
+    println!(
+        "tub test, ten drops in 0.3 m, 30 pieces looked at, {TINS} tins a row; the 90 % band holds, in %:"
+    );
+    println!(
+        "{:<34} {:>6} {:>6} {:>7} {:>7} {:>8} {:>7}   seed",
+        "", "speed", "excess", "error", "floor", "s", "depth"
+    );
     let settings = TubSettings::default();
     let mut seed = SEED;
     let mut next = || {
@@ -61,7 +66,8 @@ fn main() {
     for depth_sd_m in [0.003, 0.01] {
         for e in [1.0, 3.0, 10.0, 30.0] {
             let seed = next();
-            let cell = Cell { excess: Some(e), settings: TubSettings { depth_sd_m, ..alike }, ..Cell::default() };
+            let cell =
+                Cell { excess: Some(e), settings: TubSettings { depth_sd_m, ..alike }, ..Cell::default() };
             let tally = simulate(&cell, TINS, &mut Dice(seed));
             row(&format!("{e} kg/m3, depth ± {} mm", 1000.0 * depth_sd_m), seed, &tally);
         }

@@ -5,6 +5,8 @@
 //! the beliefs that [`TubSettings`] states. In a cell the tin has the cell's excess density and its label is as far off as
 //! stated, so that no cell is helped by a label that knows.
 
+#![allow(dead_code, reason = "the table and the test print different parts")]
+
 use dotdown::bait::material::Matter;
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, SinkSettings, sink};
@@ -14,31 +16,31 @@ use dotdown::physics::settling::time_from_rest_s;
 use dotdown::physics::water;
 
 /// Marsaglia's xorshift 64, and Box and Muller's normal numbers.
-pub struct Dice(pub u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
-    pub fn unit(&mut self) -> f64 {
+    pub(crate) fn unit(&mut self) -> f64 {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64 + 1e-17
     }
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (-2.0 * self.unit().ln()).sqrt() * (core::f64::consts::TAU * self.unit()).cos()
     }
 }
 
 /// What is simulated.
 #[derive(Clone, Copy)]
-pub struct Cell {
-    pub edge_mm: f64,
-    pub water_c: f64,
+pub(crate) struct Cell {
+    pub(crate) edge_mm: f64,
+    pub(crate) water_c: f64,
     /// Excess density of a typical piece, kg/m3; drawn around a label of 34 kg/m3 where it is not given.
-    pub excess: Option<f64>,
-    pub drops: usize,
+    pub(crate) excess: Option<f64>,
+    pub(crate) drops: usize,
     /// Pieces looked at for floating.
-    pub looked_at: u32,
-    pub settings: TubSettings,
+    pub(crate) looked_at: u32,
+    pub(crate) settings: TubSettings,
 }
 
 impl Default for Cell {
@@ -50,24 +52,24 @@ impl Default for Cell {
 
 /// What came of many tins of one cell: shares and medians.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Tally {
+pub(crate) struct Tally {
     /// The band of the speed holds the truth; the band of the excess density does.
-    pub speed: f64,
-    pub excess: f64,
+    pub(crate) speed: f64,
+    pub(crate) excess: f64,
     /// Median error of the speed, and of that which ten exact drops of the same pieces would tell (their mean density).
-    pub error: f64,
-    pub floor: f64,
+    pub(crate) error: f64,
+    pub(crate) floor: f64,
     /// The same error where a typical piece takes more than 5 s, and how many those are.
-    pub slow_error: f64,
-    pub slow: usize,
-    pub depth_share: f64,
+    pub(crate) slow_error: f64,
+    pub(crate) slow: usize,
+    pub(crate) depth_share: f64,
     /// Median time of a typical piece, s.
-    pub time_s: f64,
+    pub(crate) time_s: f64,
 }
 
 const TUB_M: f64 = 0.3;
 
-pub fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
+pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
     let Cell { edge_mm, water_c, settings, .. } = *cell;
     let shape = Shape::Cube { edge_mm };
     let water = water::density_kg_per_m3(water_c);
@@ -137,7 +139,11 @@ pub fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
         let speed_of = |excess: f64| if excess > 0.0 { k * laws_of(excess).speed_m_per_s.mid } else { 0.0 };
         let (truth, band) = (speed_of(excess), told.targets[0].speed_m_per_s);
         speed_in += holds(band, truth);
-        excess_in += if told.floats_share == 1.0 { usize::from(excess <= 0.0) } else { holds(told.excess_kg_per_m3, excess) };
+        excess_in += if told.floats_share == 1.0 {
+            usize::from(excess <= 0.0)
+        } else {
+            holds(told.excess_kg_per_m3, excess)
+        };
         if truth > 0.0 {
             let error = (band.mid / truth - 1.0).abs();
             errors.push(error);

@@ -223,11 +223,11 @@ mod tests {
         let (first, step) = (-6.0, 0.01);
         let edges = (0..=1200).map(|j| (first + step * f64::from(j)).exp()).collect();
         let scale = Scale { first, step, edges };
-        for (excess, spread, sd) in [(30.0, 3.0, 0.05), (2.0, 3.0, 0.02), (-3.0, 2.0, 0.0), (40.0, 0.05, 0.0)] {
+        for (excess, spread, sd) in [(30.0, 3.0, 0.05), (2.0, 3.0, 0.02), (-3.0, 2.0, 0.0), (40.0, 0.05, 0.0)]
+        {
             let pieces = Pieces { excess, spread };
             let middle = pieces.middle().ln();
-            let curve =
-                Curve::new(pieces, middle, &scale, (-5.5, 5.5), &Taps { sd, odd_share: 0.0 });
+            let curve = Curve::new(pieces, middle, &scale, (-5.5, 5.5), &Taps { sd, odd_share: 0.0 });
             let total: f64 = curve.values.iter().sum::<f64>() * step;
             assert!((total - 1.0).abs() < 2e-3, "{excess} {spread}: {total}");
             let mut below = [1.0];

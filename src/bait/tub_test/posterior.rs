@@ -93,9 +93,7 @@ pub(super) struct Node {
 /// and close together around the label's.
 pub(super) fn excess_nodes(expected: f64, sd: f64, settings: &TubSettings) -> Vec<Node> {
     const FLOATING: [f64; 13] = [0.1, 0.4, 1.0, 2.0, 3.5, 5.5, 8.0, 12.0, 18.0, 26.0, 40.0, 65.0, 100.0];
-    let normal = |sd: f64| {
-        move |excess: f64| (-0.5 * ((excess - expected) / sd).powi(2)).exp() / sd
-    };
+    let normal = |sd: f64| move |excess: f64| (-0.5 * ((excess - expected) / sd).powi(2)).exp() / sd;
     let (right, wrong) = (normal(sd), normal(settings.wrong_label_sd_kg_per_m3.max(sd)));
     let most = expected.max(0.0) + 4.0 * settings.wrong_label_sd_kg_per_m3.max(sd);
     let mut places: Vec<f64> = FLOATING.iter().map(|e| -e).collect();
@@ -231,9 +229,11 @@ impl<'a> Posterior<'a> {
         let mut values = Vec::with_capacity(PLACES.len() * self.cells.len());
         for cell in self.cells.iter().filter(|cell| cell.weight > 1e-3 * heaviest) {
             let Pieces { excess, spread } = cell.pieces;
-            values.extend(PLACES.iter().map(|z| {
-                (speeds.ln_speed(excess + shift + z * spread) + cell.ln_k, cell.weight)
-            }));
+            values.extend(
+                PLACES
+                    .iter()
+                    .map(|z| (speeds.ln_speed(excess + shift + z * spread) + cell.ln_k, cell.weight)),
+            );
         }
         weighted_quantiles(&values)
     }
@@ -340,7 +340,8 @@ impl<'a> Common<'a> {
         let far = |k: f64| k.abs() > 4.5 * sd(k);
         let last = first + step * (count - 1) as f64;
         let (Some((low, _)), high) = (factor(first), factor(last)) else { return };
-        if high.is_some_and(|(high, _)| low * high > 0.0 && far(low) && far(high)) || (low > 0.0 && far(low)) {
+        if high.is_some_and(|(high, _)| low * high > 0.0 && far(low) && far(high)) || (low > 0.0 && far(low))
+        {
             return;
         }
         let mut likely = vec![1.0; count];
@@ -549,7 +550,9 @@ mod tests {
         let values: Vec<(f64, f64)> = (0..=10_000).map(|i| (f64::from(i) / 10_000.0, 1.0)).collect();
         let near = |band: Estimate, low: f64| {
             assert!(
-                (band.low - low).abs() < 2e-3 && (band.mid - 0.5).abs() < 2e-3 && (band.high - 0.95).abs() < 2e-3,
+                (band.low - low).abs() < 2e-3
+                    && (band.mid - 0.5).abs() < 2e-3
+                    && (band.high - 0.95).abs() < 2e-3,
                 "{band:?}"
             );
         };

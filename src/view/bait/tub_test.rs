@@ -46,7 +46,7 @@ pub(super) fn results(page: &Page) -> Markup {
         (learned(page, units))
         (why(page.choices.units,
             "tub",
-            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. The landing tap comes about 0.1 s late and each pair of taps is 0.1 s off: that is allowed for. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; the bucket’s depth, read 3 mm wrong, stays in the band. In 2000 simulated tests the band held the truth in about nine of ten.",
+            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. A landing is tapped 0.1 s late when it is seen coming and 0.25 s when not, and the tap at letting go takes part of that away: about 0.1 s is taken off, and its doubt stays in the band. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; the bucket’s depth, read 3 mm wrong, stays in the band. In simulated tests the band held the truth in about nine of ten.",
             &inputs_of(page, units),
             "Bayes’ rule on a grid; densities and drag as for the fall. The thumb’s times are those of 4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late for what is seen coming, 0.10 s a pair); the spread of pieces and the bucket’s 3 mm are judgement, no published source.",
         ))
@@ -60,6 +60,10 @@ fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
     vec![
         ("heavier than the water", band(&tub.excess_kg_per_m3)),
         ("pieces differ by", band(&tub.spread_kg_per_m3)),
+        (
+            "of what is left open, the bucket’s depth",
+            [&units.number(100.0 * tub.depth_share, 0), " %"].concat(),
+        ),
         ("through the bucket", [&units.number(time.mid, 2), " s ", &range(units, time, 1.0, 2)].concat()),
     ]
 }
@@ -118,6 +122,9 @@ fn learned(page: &Page, units: Units) -> Markup {
             }
             div { dt { "pieces differ in speed by" } dd { "± " (units.number(tub.spread_share * 100.0, 0)) " %" } }
         }
+        @if tub.depth_share > 0.5 {
+            p class="hint" { "The bucket’s depth is now the largest doubt: measure it again, or take a deeper one. More drops do not help." }
+        }
     }
 }
 
@@ -145,6 +152,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
         (counts(page))
         h2 { "Timed elsewhere" }
         (number(page, "tub.by_hand", tub.by_hand_ms))
+        p class="hint" { "120 s stands for a piece that never landed." }
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
             h2 { "Take a drop out" }
