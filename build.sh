@@ -63,11 +63,15 @@ need_wasm() {
   have rustup && rustup target add $WASM >&2 || fail "the wasm target is missing: run 'rustup target add $WASM'"
 }
 
+# The component's flags: no places of panics; and functions are put into one another more sparingly than is usual, for the
+# decoders of objects grow by it and gain nothing. With vectors a session's replay takes 0.86 of the time, at no more bytes.
+readonly COMPONENT_FLAGS='-Zlocation-detail=none -Cllvm-args=-inline-threshold=50 -Ctarget-feature=+simd128'
+
 # Runs a cargo subcommand for the wasm target with the feature `app` or `component`. No places of panics and no debug
-# texts in what goes to the phone: 7 % fewer bytes over the wire. The component keeps them, since what it says about an
-# object of the wrong shape shows what came.
+# texts in what goes to the phone: 7 % fewer bytes over the wire. The component keeps the texts, since what it says about
+# an object of the wrong shape shows what came.
 wasm_cargo() {
-  local verb=$1 feature=$2 flags=
+  local verb=$1 feature=$2 flags=$COMPONENT_FLAGS
   shift 2
   [ "$feature" != app ] || flags='-Zlocation-detail=none -Zfmt-debug=none'
   RUSTC_BOOTSTRAP=1 RUSTFLAGS="$flags ${RUSTFLAGS:-}" cargo "$verb" --locked --target $WASM --target-dir "$TARGET/web" \
@@ -121,16 +125,18 @@ need_browsers() {
 
 # --- the site ------------------------------------------------------------------------------------------------------
 
-# What the tools need to shrink a module, in SHRINK, and to join the page into one file, in JOIN: from npm, where it is.
+# What the tools need to shrink a module, in SHRINK, to join the page into one file, in JOIN, and to pack the npm package,
+# in PACK: from npm, where it is.
 find_npm_tools() {
-  SHRINK=() JOIN=()
+  SHRINK=() JOIN=() PACK=()
   if ! have npm || ! have node; then
-    say 'npm is missing: the wasm is not shrunk, the page as one file is not made (install Node 20)'
+    say 'npm is missing: the wasm is not shrunk, the page as one file and the tarball are not made (install Node 20)'
     return
   fi
   npm_packages tests/tools/npm "$KEPT/npm"
   SHRINK=(--wasm-opt "$KEPT/npm/node_modules/.bin/wasm-opt")
   JOIN=(--join tests/tools/one_file.mjs "$KEPT/npm/node_modules/esbuild")
+  PACK=(--pack)
 }
 
 # Builds the static site without the npm package.
@@ -148,7 +154,7 @@ build() {
   build_site
   say 'building the npm package'
   wasm_cargo build component --profile component
-  "$TOOLS" package "$TARGET/web/$WASM/component/dotdown.wasm" "$SITE/component" "${SHRINK[@]}"
+  "$TOOLS" package "$TARGET/web/$WASM/component/dotdown.wasm" "$SITE/component" "${SHRINK[@]}" "${PACK[@]}"
   printf '%s\n' "$SITE"
 }
 
@@ -196,7 +202,7 @@ run_tests() {
   [ -z "$failed" ] || fail "failed:${failed%,}"
 }
 
-# --- checks and measures -------------------------------------------------------------------------------------------
+# --- checks --------------------------------------------------------------------------------------------------------
 
 # Format, lints on both targets, documents, tests and sizes, all with warnings denied.
 check() {
@@ -213,65 +219,6 @@ check() {
   "$TOOLS" sizes "$SITE"
 }
 
-# Times the same golden work natively and as the component runs it.
-bench_wasm() {
-  local crate=tests/bench/golden/Cargo.toml out=$TARGET/golden
-  cargo build --release --quiet --manifest-path $crate --target-dir "$out"
-  cargo build --release --lib --quiet --manifest-path $crate --target $WASM --target-dir "$out"
-  "$TOOLS" module "$out/$WASM/release/golden.wasm" "$out" golden "${SHRINK[@]}"
-  node tests/browser/bench_wasm.mjs "$out/release/golden" "$out/golden.js" "$out/golden_bg.wasm"
-}
-
-# Times natively, bytes over the wire, and time to ready in a browser.
-bench() {
-  need_node
-  build >&2
-  cargo bench --quiet
-  say 'the fall of a rig beside a general-purpose rigid-body engine'
-  cargo run --release --quiet --manifest-path tests/bench/rope/Cargo.toml --target-dir "$TARGET/rope"
-  say 'the same golden work natively and in WebAssembly'
-  bench_wasm
-  say 'bytes of a first visit'
-  "$TOOLS" sizes "$SITE"
-  say 'bytes of the core by library, before wasm-opt'
-  node tests/tools/wasm_bytes.mjs "$TARGET/web/$WASM/phone/dotdown.wasm" | head -n 20
-  need_browsers
-  npm_packages tests/browser tests/browser
-  npm_packages tests/tools/lighthouse "$KEPT/lighthouse"
-  export DOTDOWN_SITE=$SITE DOTDOWN_TOOLS=$TOOLS DOTDOWN_LIGHTHOUSE=$KEPT/lighthouse
-  local part
-  for part in bench_core bench_live bench_finder bench bench_lighthouse; do
-    say "$(sed -n '1s,^// *,,p' tests/browser/$part.mjs)"
-    (cd tests/browser && node $part.mjs)
-  done
-}
-
-# Fuzzes everything that is read from outside with libFuzzer, guided by coverage: so many seconds for each target, then
-# the targets (all five by default). It needs a C++ compiler. What is found is told and kept in target/fuzz/found/;
-# inputs that reach new code gather in target/fuzz/corpus/, and tests/fuzz/corpus/ is left as it is.
-fuzz() {
-  local seconds=${1:-60} host target flags
-  [ $# = 0 ] || shift
-  [ $# -gt 0 ] || set -- link_text stored_plan stored_log file_import number
-  need_cargo
-  have c++ || { may_apt && apt_install g++; } || fail 'a C++ compiler is missing: install g++ or clang, then run this again'
-  host=$(rustc -vV | sed -n 's/^host: //p')
-  # The compiler's own coverage pass, as libFuzzer reads it; no nightly compiler and no further program is needed.
-  flags='-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4 -Cllvm-args=-sanitizer-coverage-trace-compares'
-  flags="$flags -Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table -Clink-dead-code"
-  say 'building the fuzz targets'
-  RUSTFLAGS=$flags cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target "$host" --target-dir "$TARGET/fuzz"
-  mkdir -p "$TARGET/fuzz/found"
-  for target in "$@"; do
-    say "fuzzing $target for $seconds s"
-    mkdir -p "$TARGET/fuzz/corpus/$target"
-    "$TARGET/fuzz/$host/release/$target" -max_total_time="$seconds" -timeout=10 -max_len=8192 -verbosity=0 \
-      -print_final_stats=1 -artifact_prefix="$TARGET/fuzz/found/$target-" \
-      "$TARGET/fuzz/corpus/$target" "tests/fuzz/corpus/$target" ||
-      fail "$target found something: run $TARGET/fuzz/$host/release/$target on the file in $TARGET/fuzz/found/"
-  done
-}
-
 # Removes everything that was built; tools too when asked.
 clean() {
   rm -rf "$SITE" "$SHOTS" "$TARGET" tests/browser/node_modules
@@ -283,8 +230,8 @@ case "${1:-}" in
   serve) serve ;;
   test) shift && run_tests "$@" ;;
   check) check ;;
-  bench) bench ;;
-  fuzz) shift && fuzz "$@" ;;
+  # Long measures, in a file of their own.
+  bench | fuzz) . tests/tools/measure.sh && "$@" ;;
   clean) shift && clean "$@" ;;
   *) fail 'usage: ./build.sh build | serve | test [--long] | check | bench | fuzz [seconds [target ...]] | clean [--tools]' ;;
 esac

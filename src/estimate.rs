@@ -7,6 +7,7 @@ pub const Z90: f64 = 1.6448536269514722;
 
 /// A figure with its doubt. Where nothing else is said, `low` to `high` holds the truth with about 90 % probability.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "Band"))]
 pub struct Estimate {
     /// The low end.
     pub low: f64,
@@ -33,5 +34,26 @@ impl Estimate {
     #[must_use]
     pub fn times(self, factor: f64) -> Self {
         self.map(|value| value * factor)
+    }
+}
+
+/// The serde form of a time that may be infinite: nothing where it never comes, for a plain object cannot hold infinity.
+pub mod never {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    /// Writes it.
+    ///
+    /// # Errors
+    /// As the serializer fails.
+    pub fn serialize<S: Serializer>(time: &f64, serializer: S) -> Result<S::Ok, S::Error> {
+        Some(*time).filter(|time| time.is_finite()).serialize(serializer)
+    }
+
+    /// Reads it.
+    ///
+    /// # Errors
+    /// As the deserializer fails.
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<f64, D::Error> {
+        Ok(Option::deserialize(deserializer)?.unwrap_or(f64::INFINITY))
     }
 }

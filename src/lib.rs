@@ -5,12 +5,12 @@
 //!
 //! | room | what it answers |
 //! | --- | --- |
-//! | `web` | the page in a browser: events, storage, clock, worker |
-//! | `component` | the core for any script: plain functions over plain objects |
+//! | `web` | the page in a browser: hears events, carries out what the page wants done |
+//! | [`component`] | the core for any script: plain functions over plain objects |
 //! | [`view`] | what is shown, as markup and SVG text |
-//! | [`page`] | the page's state, and what each thing that a reader does makes of it |
-//! | [`plain`] | our types as a script's plain objects and back |
+//! | [`page`] | the page as one loop: an event goes in, what is to be done comes out |
 //! | [`results`] | plan to everything that the screens show |
+//! | [`book`] | days, waters and tackle of years: changes, undo, merge, backup |
 //! | [`session`] | the live session: log, feed clock, depth filter, advice |
 //! | [`rig`] | shot, balance, layout, fall, finder, tackle |
 //! | [`bait`] | sinking, tub test, amounts, freezing and thawing, timetable |
@@ -22,8 +22,9 @@
 //! The core knows no clock, no storage, no document tree and no randomness that it was not handed.
 
 pub mod bait;
+pub mod book;
 pub mod checksum;
-#[cfg(all(feature = "component", target_arch = "wasm32"))]
+#[cfg(feature = "component")]
 pub mod component;
 #[cfg(test)]
 #[path = "../tests/common/draw.rs"]
@@ -31,7 +32,6 @@ mod draw;
 pub mod estimate;
 pub mod page;
 pub mod physics;
-pub mod plain;
 pub mod plan;
 pub mod refusal;
 pub mod results;

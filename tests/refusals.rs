@@ -174,7 +174,7 @@ fn cold_wash_and_floaters(table: &mut Table) {
         &thaw,
         ask,
         r#"thickness_mm 4; thickness_mm 121; start_c 41; medium_c 41; until_c 41; until_c 8; label.fat_g 101; label.fat_g 90;
-        label {"fat_g":100}"#,
+        label {"fat_g":100,"protein_g":0,"carbohydrate_g":0,"salt_g":0}"#,
     );
     let curve = |ash_g, air_share, edge_mm, water_c| {
         let label = Label { ash_g: Some(ash_g), ..Label::default() };
@@ -548,6 +548,46 @@ fn logs(table: &mut Table) {
     read("CSV, a rig called “long”", "time_ms,kind,rig_name\n5,cast,long");
 }
 
+fn books(table: &mut Table) {
+    use dotdown::book::{
+        Book, Change, Day, Id, Kind, Outcome, Phone, Spot, Store, Water, book_from, book_text,
+    };
+    use dotdown::plan::presets::first;
+    let mut book = Book::open(Phone(1), 0, []).book;
+    table.line("book", "nothing to undo", said(book.undo()));
+    table.line("book", "nothing to redo", said(book.redo()));
+    let day = || Change::AddDay { id: Id(1), day: Box::new(Day::new(first())) };
+    book.apply(day()).expect("a day");
+    table.line("book", "a day of a known id", said(book.apply(day())));
+    let gone = Change::Remove { kind: Kind::Water, id: Id(1) };
+    table.line("book", "a water that is not there", said(book.apply(gone)));
+    let outcome = Outcome { place: Some(9), of: Some(8), ..Outcome::default() };
+    table.line("book", "place 9 of 8", said(book.apply(Change::Outcome { day: Id(1), outcome })));
+    let tick = Change::Tick { day: Id(1), tick: String::new(), on: true };
+    table.line("book", "a tick without a name", said(book.apply(tick)));
+    let tap = Change::Tap { day: Id(1), line: "0 b 19 - - - 00000000".to_owned() };
+    table.line("book", "a line that is not whole", said(book.apply(tap)));
+    let spot = |peg: i32| Spot { peg: peg.to_string(), ..Spot::default() };
+    let water = Water { depths: (0..401).map(|peg| (spot(peg), 9_000)).collect(), ..Water::default() };
+    let many = Change::Water { id: Id(2), water: Box::new(water) };
+    table.line("book", "401 depths of a water", said(book.apply(many)));
+    table.line("book", "a row of three bytes", said(book.take_row(Store::Days, vec![1, 2, 3])));
+    let text = book_text(&book);
+    let mut read = |what, text: &str| table.line("book", what, said(book_from(text)));
+    read("a file that is a list", "[]");
+    read("a newer file", &text.replacen(":1", ":2", 1));
+    read("a cut file", &text[..400]);
+    read("a decimal", &text.replacen("21336", "2133.6", 1));
+    read("another number", &text.replacen("21336", "21337", 1));
+    read(
+        "a text too long",
+        &text.replacen("\"note\":\"\"", &format!("\"note\":\"{}\"", "x".repeat(4_001)), 1),
+    );
+    let (head, rest) = text.split_once("\"days\":[\n").expect("days");
+    let (day, _) = rest.split_once("],\n\"waters\"").expect("then waters");
+    read("a record twice", &format!("{head}\"days\":[{day},\n{rest}"));
+}
+
 fn sessions(table: &mut Table) {
     use dotdown::session::{Event, EventKind, Log, Session, SessionSetup};
     let rig = |depth_m| json!({"depth_m": depth_m, "sample_dt_s": 0.5, "hook_z_m": [0, depth_m]});
@@ -596,34 +636,19 @@ fn sessions(table: &mut Table) {
     table.line("session", "a tap after 20,000", said(session.record(event(EventKind::Bite))));
 }
 
-/// A script's object from JSON.
-fn value(json: &Json) -> dotdown::plain::Value {
-    use dotdown::plain::Value;
-    match json {
-        Json::Null => Value::Null,
-        Json::Bool(flag) => Value::Flag(*flag),
-        Json::Number(number) => Value::Number(number.as_f64().expect("a number")),
-        Json::String(text) => Value::Text(text.clone()),
-        Json::Array(list) => Value::List(list.iter().map(value).collect()),
-        Json::Object(parts) => {
-            Value::Object(parts.iter().map(|(name, part)| (name.clone().into(), value(part))).collect())
-        }
-    }
-}
-
 /// What JSON, taken as some type, comes to.
 type Took = fn(&str) -> Option<String>;
 
-fn plain_objects(table: &mut Table) {
-    use dotdown::bait::{cold, floaters, material, shape, sink, timetable, wash};
-    use dotdown::plain::{Take, session::event};
+fn objects(table: &mut Table) {
+    use dotdown::bait::{cold, floaters, material, shape, sink, timetable};
+    use dotdown::component::{event::SessionEvent, object::read};
     use dotdown::plan;
     use dotdown::rig::{balance, fall, finder, layout};
     use dotdown::units;
-    fn take<T: Take>(json: &str) -> Option<String> {
-        said(T::take(&value(&from_str(json).expect(json))))
+    fn take<T: DeserializeOwned>(json: &str) -> Option<String> {
+        said(read::<T>(from_str(json).expect(json)))
     }
-    let rows: [(&str, Took, &str); 17] = [
+    let rows: [(&str, Took, &str); 18] = [
         ("a flag", take::<bool>, "1"),
         ("a number", take::<f64>, "\"1\""),
         ("a text", take::<String>, "1"),
@@ -641,11 +666,12 @@ fn plain_objects(table: &mut Table) {
         ("a shape", take::<shape::Shape>, r#"{"kind": "egg"}"#),
         ("matter", take::<material::Matter>, r#"{"kind": "cheese"}"#),
         ("a float", take::<fall::Float>, r#"{"mode": "fly"}"#),
+        ("a float", take::<fall::Float>, r#"{"mode": "slide"}"#),
     ];
     for (what, take, json) in rows {
-        table.line("plain", &format!("{json} as {what}"), take(json));
+        table.line("object", &format!("{json} as {what}"), take(json));
     }
-    let choices: [Took; 28] = [
+    let choices: [Took; 27] = [
         take::<units::LengthUnits>,
         take::<units::DecimalSign>,
         take::<plan::Sky>,
@@ -667,7 +693,6 @@ fn plain_objects(table: &mut Table) {
         take::<sink::Verdict>,
         take::<floaters::Cure>,
         take::<cold::Surface>,
-        take::<wash::Heat>,
         take::<timetable::When>,
         take::<balance::DottedWith>,
         take::<balance::ShotPreference>,
@@ -676,7 +701,7 @@ fn plain_objects(table: &mut Table) {
         take::<finder::Aim>,
     ];
     for take in choices {
-        table.line("plain", "“purple” as a choice", take("\"purple\""));
+        table.line("object", "“purple” as a choice", take("\"purple\""));
     }
     for json in [
         r"1",
@@ -688,8 +713,9 @@ fn plain_objects(table: &mut Table) {
         r#"{"at_ms": 5, "kind": "fed", "value": "many"}"#,
         r#"{"at_ms": 5, "kind": "note", "note": 1}"#,
     ] {
-        let came = event(&value(&from_str(json).expect(json)), &["A".to_owned()]);
-        table.line("plain", &format!("{json} as an event"), said(came));
+        let came = read::<SessionEvent>(from_str(json).expect(json));
+        let came = came.and_then(|event| event.of(&["A".to_owned()]));
+        table.line("object", &format!("{json} as an event"), said(came));
     }
 }
 
@@ -710,8 +736,9 @@ fn refusals_are_those_of_the_table() {
         plans,
         links,
         logs,
+        books,
         sessions,
-        plain_objects,
+        objects,
     ] {
         room(&mut table);
     }

@@ -78,13 +78,14 @@ fn a_rig_survives_its_json() {
 
 #[test]
 fn json_is_read_as_it_stands() {
-    let with_float = |float: &str| {
+    let with = |more: &str, float: &str| {
         serde_json::from_str::<Rig>(&format!(
-            r#"{{"temperature_C": 15, "main": {{"length_m": 1, "diameter_m": 0.00015}},
+            r#"{{{more} "temperature_C": 15, "main": {{"length_m": 1, "diameter_m": 0.00015}},
                 "hooklength": {{"length_m": 0.15, "diameter_m": 0.0001}}, "hook": {{"mass_kg": 1e-5}},
-                "bait": {{"side_m": 0.006, "density": 1040}}, "unknown": [1, 2], "float": {float}}}"#
+                "bait": {{"side_m": 0.006, "density": 1040}}, "float": {float}}}"#
         ))
     };
+    let with_float = |float| with("", float);
     let rig = with_float(r#"{"mode": "fixed"}"#).unwrap();
     assert_eq!((rig.launch_angle_deg, rig.line_density, rig.shot_density), (90.0, 1140.0, 11340.0));
     assert_eq!((rig.hook.density, rig.max_link_m, rig.current), (7850.0, 0.05, None));
@@ -92,4 +93,6 @@ fn json_is_read_as_it_stands() {
     for wrong in [r#"{"mode": "slide", "mass_kg": 0.001}"#, r#"{"mode": "fly"}"#, "3"] {
         assert!(with_float(wrong).is_err(), "{wrong}");
     }
+    let unknown = with(r#""colour": [1, 2],"#, r#"{"mode": "fixed"}"#).unwrap_err().to_string();
+    assert!(unknown.starts_with("unknown field `colour`"), "{unknown}");
 }

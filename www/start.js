@@ -2,7 +2,7 @@
 // versions, and says a sentence where the core does not come.
 
 /** How long the store may take, and after what time a sentence tells that the page has not come, ms. */
-const STORE_MS = 1500;
+const STORE_MS = 4000;
 const START_MS = 20_000;
 
 const byId = (id) => document.getElementById(id);

@@ -14,6 +14,8 @@ use serde::{Deserialize, Serialize};
 
 /// A minute of the civil calendar, without a time zone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct CivilMinute {
     /// Year, 1 to 9999.
     pub year: u16,
@@ -29,6 +31,8 @@ pub struct CivilMinute {
 
 /// One entry.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "CalendarEvent"))]
+#[serde(deny_unknown_fields)]
 pub struct CalendarEvent {
     /// An id that is the entry's own for good; the same id again replaces it. Not empty, at most 200 letters.
     pub uid: String,
@@ -39,6 +43,7 @@ pub struct CalendarEvent {
     /// Title.
     pub summary: String,
     /// More about it; may be empty.
+    #[serde(default)]
     pub description: String,
     /// Alarm so many minutes before the start (0 to 10 080), if any.
     pub alarm_min_before: Option<u32>,

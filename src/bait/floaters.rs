@@ -57,6 +57,7 @@ impl Skin {
 
 /// What to do about floaters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Cure {
     /// Nothing floats: nothing to do.
@@ -96,6 +97,8 @@ impl Cure {
 
 /// What [`floaters`] is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct FloatRequest {
     /// Edge of the cubes, mm (2 to 30).
     pub edge_mm: f64,
@@ -110,11 +113,13 @@ pub struct FloatRequest {
     /// Of these, pieces that came up again when pushed under.
     pub came_up_again: u32,
     /// The pieces come from the freezer and may not be thawed through.
+    #[serde(default)]
     pub maybe_frozen: bool,
 }
 
 /// What the surface can do with one size of cube.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Hold {
     /// Edge, mm.
     pub edge_mm: f64,
@@ -129,6 +134,7 @@ pub struct Hold {
 
 /// Why pieces floated and what to do.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Floaters {
     /// Share held by the surface, 95 % interval and median.
     pub held_share: Estimate,

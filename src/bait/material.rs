@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 
 /// What the tin's label says, in grams per 100 g; water is the rest.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct Label {
     /// Fat, g per 100 g.
     pub fat_g: f64,
@@ -17,6 +18,7 @@ pub struct Label {
     /// Salt, g per 100 g (2.5 times the sodium).
     pub salt_g: f64,
     /// Fibre, g per 100 g; 0 when the label has none.
+    #[serde(default)]
     pub fibre_g: f64,
     /// Ash, g per 100 g, where it is known; labels do not state it, composition tables do.
     pub ash_g: Option<f64>,
@@ -102,13 +104,15 @@ pub const TINS: [GenericTin; 4] = [
 
 /// What the piece weighs for its size.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Matter {
     /// By the label of its tin.
     Label {
         /// The label.
         label: Label,
         /// Share of the volume that is air, 0 to 0.3.
+        #[serde(default)]
         air_share: f64,
     },
     /// By a density known from elsewhere, at the water's temperature.
@@ -116,6 +120,7 @@ pub enum Matter {
         /// Density, kg/m3 (500 to 3000).
         kg_per_m3: f64,
         /// Standard deviation of it, kg/m3 (0 to 200).
+        #[serde(default)]
         sd_kg_per_m3: f64,
     },
 }

@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 
 /// Shape and size of a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "kind", rename_all = "snake_case")]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Shape {
     /// A cube.
     Cube {

@@ -30,6 +30,8 @@ use serde::{Deserialize, Serialize};
 
 /// What [`sink`] is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct SinkRequest {
     /// What it is made of.
     pub matter: Matter,
@@ -38,11 +40,13 @@ pub struct SinkRequest {
     /// Water, °C (0 to 40); the piece is taken to be as warm.
     pub water_temperature_c: f64,
     /// Depths to time, m (0 to 30), at most 40 of them.
+    #[serde(default)]
     pub depths_m: Vec<f64>,
 }
 
 /// Time to one depth; `None` where the piece does not sink.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct FallTime {
     /// The depth, m.
     pub depth_m: f64,
@@ -56,6 +60,7 @@ pub struct FallTime {
 
 /// Whether a piece sinks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Heavier than water over the whole band.
@@ -68,6 +73,7 @@ pub enum Verdict {
 
 /// What one drag law says.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct LawSpeed {
     /// Authors and year.
     pub law: &'static str,
@@ -81,6 +87,7 @@ pub struct LawSpeed {
 
 /// How a piece sinks.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Sink {
     /// Whether it does.
     pub verdict: Verdict,

@@ -15,6 +15,8 @@ use serde::{Deserialize, Serialize};
 
 /// One step.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "TimetableStep"))]
+#[serde(deny_unknown_fields)]
 pub struct Step {
     /// Stable short name, such as `wash`.
     pub id: String,
@@ -23,15 +25,19 @@ pub struct Step {
     /// How long it takes, minutes (0 to 4320).
     pub minutes: u32,
     /// Ids of the steps that must be done before it.
+    #[serde(default)]
     pub after: Vec<String>,
     /// Needs no hands once started (freezing, thawing, draining).
+    #[serde(default)]
     pub waiting: bool,
     /// Where in the two days it belongs.
+    #[serde(default)]
     pub when: When,
 }
 
 /// When a step may be done.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "StepWhen"))]
 #[serde(rename_all = "snake_case")]
 pub enum When {
     /// Whenever it fits.
@@ -45,6 +51,8 @@ pub enum When {
 
 /// What [`timetable`] is asked.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct TimetableRequest {
     /// The steps, at most 40, in any order; all are to be done by the all-in.
     pub steps: Vec<Step>,
@@ -59,6 +67,7 @@ pub struct TimetableRequest {
 /// One step with its times, minutes from the all-in.
 #[expect(clippy::struct_excessive_bools, reason = "four independent marks beside a step, each shown as such")]
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "PlannedStep"))]
 pub struct Planned {
     /// Its id.
     pub id: String,
@@ -86,6 +95,7 @@ pub struct Planned {
 
 /// The timetable.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Timetable {
     /// The steps in the order of their start.
     pub steps: Vec<Planned>,

@@ -44,6 +44,8 @@ use serde::{Deserialize, Serialize};
 
 /// One timed drop, on any clock that only runs forward.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "TubDrop"))]
+#[serde(deny_unknown_fields)]
 pub struct Drop {
     /// When the piece was let go, s.
     pub dropped_s: f64,
@@ -53,17 +55,22 @@ pub struct Drop {
 
 /// Where the result is carried to.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "TubTarget"))]
+#[serde(deny_unknown_fields)]
 pub struct Target {
     /// Shape and size of the piece there.
     pub shape: Shape,
     /// Water there, °C (0 to 40).
     pub water_temperature_c: f64,
     /// Depths to time, m (0 to 30), at most 40.
+    #[serde(default)]
     pub depths_m: Vec<f64>,
 }
 
 /// What [`tub_test`] is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct TubTest {
     /// What they are taken to be before the first drop: the tin's label, or, for bait without one (pellets, corn,
     /// paste), a guess at the density with its standard deviation.
@@ -77,15 +84,19 @@ pub struct TubTest {
     /// The drops, at most 50.
     pub drops: Vec<Drop>,
     /// Pieces that were looked at for floating (0 to 10 000).
+    #[serde(default)]
     pub pieces: u32,
     /// Of these, pieces that came up again when pushed under.
+    #[serde(default)]
     pub light: u32,
     /// Where the result is carried to, at most 12.
+    #[serde(default)]
     pub targets: Vec<Target>,
 }
 
 /// The fall at one target.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct TargetFall {
     /// Steady speed of a typical piece, m/s.
     pub speed_m_per_s: Estimate,
@@ -99,6 +110,7 @@ pub struct TargetFall {
 
 /// What the drops told.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct TubResult {
     /// Drops that were used.
     pub drops: usize,

@@ -23,23 +23,42 @@ use serde::{Deserialize, Serialize};
 
 /// What [`wash`] is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct WashRequest {
     /// Water that stays with the drained cubes in the sieve, ml (1 to 20 000).
     pub kept_ml: f64,
     /// Fresh water in each rinse, ml (10 to 50 000).
     pub added_ml: f64,
     /// How much of the first cloudiness may be left, as a share (0.0001 to 0.5); 0.01 looks clear.
+    #[serde(default = "usual::left_share")]
     pub left_share: f64,
     /// Temperature of the washing water, °C (0 to 90).
     pub water_c: f64,
     /// Hot water at hand, °C (30 to 100).
+    #[serde(default = "usual::hot_c")]
     pub hot_c: f64,
     /// Cold water at hand, °C (0 to 30).
+    #[serde(default = "usual::cold_c")]
     pub cold_c: f64,
+}
+
+/// What is taken where a request leaves it out.
+mod usual {
+    pub(super) fn left_share() -> f64 {
+        0.01
+    }
+    pub(super) fn hot_c() -> f64 {
+        60.0
+    }
+    pub(super) fn cold_c() -> f64 {
+        10.0
+    }
 }
 
 /// How hot water is for hands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Heat {
     /// Up to 43 °C: safe for as long as it takes.
@@ -52,6 +71,7 @@ pub enum Heat {
 
 /// How to wash.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Wash {
     /// Rinses.
     pub rinses: u32,

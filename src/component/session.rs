@@ -3,8 +3,8 @@
 
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
-use super::{fault, give, take_plan, units_or_default, value};
-use crate::plain::session::event;
+use super::event::SessionEvent;
+use super::js_value::{fault, give, take, take_or_usual, take_plan};
 use crate::results::{session_setup::session_setup, work_out};
 use crate::session;
 use crate::session::export::{to_csv, to_json};
@@ -30,7 +30,7 @@ impl Session {
         #[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue,
         #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
     ) -> Result<Session, JsValue> {
-        let (plan, units) = (take_plan(&plan)?, units_or_default(&units)?);
+        let (plan, units) = (take_plan(&plan)?, take_or_usual(&units)?);
         let made = work_out(&plan, units);
         let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
         let setup = session_setup(&plan, sink, amount, &made.rigs, &made.order, units);
@@ -70,7 +70,7 @@ impl Session {
         &mut self,
         #[wasm_bindgen(unchecked_param_type = "SessionEvent")] happened: JsValue,
     ) -> Result<JsValue, JsValue> {
-        let happened = event(&value(&happened, 0), &self.names).map_err(fault)?;
+        let happened = take::<SessionEvent>(&happened)?.of(&self.names).map_err(fault)?;
         give(&self.inner.record(happened).map_err(fault)?)
     }
 

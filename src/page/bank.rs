@@ -36,8 +36,8 @@ enum Wanted {
 #[derive(Clone, Debug, PartialEq)]
 struct UnderWay {
     id: u32,
-    /// The lines that it stores.
-    lines: Vec<String>,
+    /// Whether it is of all of the log.
+    whole: bool,
     /// What is shown once it is answered.
     then: Then,
 }
@@ -65,6 +65,17 @@ enum Right {
     Mine,
 }
 
+/// Whether the store lacks something of the log in hand, for it has refused a write: the next one is of all of it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+enum Lacking {
+    #[default]
+    Nothing,
+    /// Something that nobody waits for.
+    Untold,
+    /// Something, and the reader was told.
+    Told,
+}
+
 /// How the session is kept, and who may write it.
 #[derive(Clone, Debug, Default)]
 pub struct Bank {
@@ -76,11 +87,8 @@ pub struct Bank {
     away: Option<StoredLog>,
     /// The link text of the plan of the session in hand.
     link: String,
-    /// Lines that the store would not take; they go with the next tap.
-    unsaved: Vec<String>,
+    lacking: Lacking,
     under_way: Vec<UnderWay>,
-    /// Whether a refusal was told.
-    refused: bool,
     ticks: u32,
     /// When the next feed is due, ms since 1970.
     due_ms: Option<f64>,
@@ -110,6 +118,11 @@ impl Page {
     pub(super) fn found_log(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
         let in_hand = self.session.as_ref().is_some_and(|session| !session.watching);
         if in_hand && self.bank.driving() {
+            if self.bank.lacking != Lacking::Nothing {
+                // The store has answered late, when another session had begun.
+                self.bank.closed = found.log;
+                self.store_whole_log(Then::Nothing, out);
+            }
             return;
         }
         self.bank.away = found.away;
@@ -160,7 +173,7 @@ impl Page {
             Wanted::BringBack => {
                 self.bank.closed = self.bank.away.take();
                 if let Some(log) = self.bank.closed.clone() {
-                    self.store_log(log.writes(), Vec::new(), Then::Nothing, out);
+                    self.store_log(log.writes(), Then::Nothing, out);
                 }
                 self.open_stored(at_ms, out);
             }
@@ -181,7 +194,7 @@ impl Page {
                     // What could not be read was left out, and the records behind it have new numbers.
                     let mut writes = vec![stored.write_aside()];
                     writes.extend(StoredLog { link: stored.link.clone(), lines }.writes());
-                    self.store_log(writes, Vec::new(), Then::Nothing, out);
+                    self.store_log(writes, Then::Nothing, out);
                 }
                 self.bank.link = self.bank.closed.take().unwrap_or_default().link;
                 self.take_in_hand(session, repairs);
@@ -209,14 +222,9 @@ impl Page {
         match begun {
             Ok((session, told)) => {
                 self.bank.link = link::write(&self.plan);
-                let log = StoredLog { link: self.bank.link.clone(), lines: session.lines() };
                 self.bank.away = None;
-                self.bank.unsaved.clear();
-                let mut writes: Vec<Write> =
-                    self.bank.closed.take().iter().map(StoredLog::write_aside).collect();
-                writes.extend(log.writes());
                 self.take_in_hand(session, told);
-                self.store_log(writes, Vec::new(), Then::Begun, out);
+                self.store_whole_log(Then::Begun, out);
                 out.push(Effect::Draw(Part::Screen));
                 out.push(Effect::Focus("tap-fed"));
             }
@@ -246,7 +254,7 @@ impl Page {
     fn put_away(&mut self, out: &mut Vec<Effect>) {
         let Some(session) = self.session.take_if(|session| !session.watching) else { return };
         let log = StoredLog { link: core::mem::take(&mut self.bank.link), lines: session.lines() };
-        self.store_log(log.writes_away(), Vec::new(), Then::Nothing, out);
+        self.store_log(log.writes_away(), Then::Nothing, out);
         self.bank.away = Some(log);
         out.push(Effect::Draw(Part::Screen));
         out.push(Effect::Focus("tap-back"));
@@ -265,35 +273,46 @@ impl Page {
         for sentence in told {
             self.say(&sentence, false);
         }
-        self.bank.unsaved.extend(line);
-        let lines = core::mem::take(&mut self.bank.unsaved);
-        if lines.is_empty() {
-            follow_up(then, out);
+        if self.bank.lacking != Lacking::Nothing {
+            self.store_whole_log(then, out);
+        } else if let Some(line) = line {
+            self.store_log(vec![add_line(&line)], then, out);
         } else {
-            self.store_log(lines.iter().map(|line| add_line(line)).collect(), lines, then, out);
+            follow_up(then, out);
         }
     }
 
-    fn store_log(&mut self, writes: Vec<Write>, lines: Vec<String>, then: Then, out: &mut Vec<Effect>) {
+    /// Asks for all of the log in hand to be stored. A stored one that could not be read is set aside.
+    fn store_whole_log(&mut self, then: Then, out: &mut Vec<Effect>) {
+        let Some(session) = &self.session else { return };
+        let log = StoredLog { link: self.bank.link.clone(), lines: session.lines() };
+        let mut writes: Vec<Write> = self.bank.closed.iter().map(StoredLog::write_aside).collect();
+        writes.extend(log.writes());
+        self.store_log(writes, then, out);
+    }
+
+    fn store_log(&mut self, writes: Vec<Write>, then: Then, out: &mut Vec<Effect>) {
         let id = self.saves.next_id();
-        self.bank.under_way.push(UnderWay { id, lines, then });
+        let whole = writes.iter().any(|write| matches!(write, Write::RemoveAll { .. }));
+        self.bank.under_way.push(UnderWay { id, whole, then });
         out.push(Effect::Store { id, writes });
     }
 
     /// The store has answered; says whether it was about the log.
     pub(super) fn log_stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) -> bool {
         let Some(place) = self.bank.under_way.iter().position(|write| write.id == id) else { return false };
-        let UnderWay { lines, then, .. } = self.bank.under_way.remove(place);
+        let UnderWay { whole, then, .. } = self.bank.under_way.remove(place);
         if good {
-            self.bank.refused = false;
-            out.push(Effect::Tell(Message::Log));
-        } else {
-            self.bank.unsaved.splice(0..0, lines);
-            let sentence = if then == Then::Begun { START_REFUSED } else { TAP_REFUSED };
-            if then != Then::Nothing && !core::mem::replace(&mut self.bank.refused, true) {
-                self.say(sentence, false);
-                out.push(Effect::Draw(Part::Notices));
+            if whole {
+                (self.bank.lacking, self.bank.closed) = (Lacking::Nothing, None);
             }
+            out.push(Effect::Tell(Message::Log));
+        } else if then == Then::Nothing || self.bank.lacking == Lacking::Told {
+            self.bank.lacking = self.bank.lacking.max(Lacking::Untold);
+        } else {
+            self.bank.lacking = Lacking::Told;
+            self.say(if then == Then::Begun { START_REFUSED } else { TAP_REFUSED }, false);
+            out.push(Effect::Draw(Part::Notices));
         }
         follow_up(then, out);
         true
@@ -302,12 +321,10 @@ impl Page {
     /// The store was emptied under the page: the log in hand is written anew.
     pub(super) fn store_log_anew(&mut self, out: &mut Vec<Effect>) {
         let lost = core::mem::take(&mut self.bank.under_way);
-        if let Some(session) = self.session.as_ref().filter(|_| self.bank.driving()) {
-            let log = StoredLog { link: self.bank.link.clone(), lines: session.lines() };
-            self.bank.unsaved.clear();
-            self.store_log(log.writes(), Vec::new(), Then::Nothing, out);
+        if self.session.is_some() && self.bank.driving() {
+            self.store_whole_log(Then::Nothing, out);
         } else if let Some(log) = self.bank.away.clone().filter(|_| self.bank.driving()) {
-            self.store_log(log.writes_away(), Vec::new(), Then::Nothing, out);
+            self.store_log(log.writes_away(), Then::Nothing, out);
         }
         for write in lost {
             follow_up(write.then, out);
@@ -324,7 +341,7 @@ impl Page {
             .and_then(|(wall, forward)| clock_jump_s(wall, forward, at_ms, forward_ms, MIN_JUMP_S));
         let due = bank.due_ms.is_some_and(|due| at_ms >= due && at_ms - due < MAX_LATE_MS);
         bank.ticks = bank.ticks.wrapping_add(1);
-        // What a tap has changed is shown when it is kept, not before.
+        // What a tap has counted is shown when the store has answered; the feed clock follows it at once.
         let full = bank.ticks.is_multiple_of(TICKS_A_LOOK) && bank.under_way.is_empty();
         session.look(at_ms, full);
         bank.due_ms = session.next_at_ms();

@@ -4,7 +4,8 @@ use super::effect::{Effect, Part, StoreTrouble, Write};
 use super::event::Message;
 use super::settings::Surroundings;
 use super::storage::{Found, Keeping, PAGE, set_aside, trouble_sentence};
-use super::{Page, Redraw, report, saved};
+use super::{Page, report, saved};
+use crate::plan::presets::presets;
 
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
 
@@ -102,8 +103,8 @@ impl Page {
         }
     }
 
-    /// What the store holds. One that answers late may hold a plan, which takes the place of the worked day, or is asked
-    /// about where that was changed meanwhile.
+    /// What the store holds. One that answers late may hold a plan: it is in hand then, and what was opened or changed
+    /// meanwhile is asked about.
     pub(super) fn read(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
         let late = self.saves.keeping == Keeping::Unread;
         self.notices.retain(|notice| !late || notice.sentence != trouble_sentence(StoreTrouble::Late));
@@ -111,12 +112,12 @@ impl Page {
             self.saves.keeping = Keeping::Usual;
         }
         if late && let Some(kept) = found.page.as_deref().and_then(|text| saved::read(text).ok()) {
-            if self.saves.serial == 0 {
-                self.take_over(kept, out);
-            } else {
-                self.saves.serial = self.saves.serial.max(kept.serial);
-                self.offer(kept.page.plan);
-                self.settle(Redraw::Screen, out);
+            let meanwhile = self.plan.clone();
+            self.before = None;
+            self.notices.retain(|notice| !notice.undo);
+            self.take_over(kept, out);
+            if meanwhile != self.plan && presets().iter().all(|p| p.plan != meanwhile) {
+                self.pending = Some(Box::new(meanwhile));
             }
         }
         self.found_log(found, at_ms, out);

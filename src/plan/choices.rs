@@ -18,9 +18,10 @@ pub trait Choice {
 
 macro_rules! choice {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $words:literal,)* }) => {
-        $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+        #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
         #[serde(rename_all = "snake_case")]
+        $(#[$doc])*
         pub enum $name { $($(#[$vdoc])* $variant,)* }
 
         impl $name {
@@ -147,6 +148,7 @@ choice! {
     }
 }
 choice! {
+    #[cfg_attr(feature = "types", schemars(rename = "KitGroup"))]
     /// Where a thing is packed.
     Group {
         /// Bait and what it is carried in.
@@ -197,6 +199,7 @@ choice! {
     }
 }
 choice! {
+    #[cfg_attr(feature = "types", schemars(rename = "FloatHold"))]
     /// What the float does while the rig sinks.
     Hold {
         /// Held by the pole on a tight line.

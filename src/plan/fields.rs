@@ -13,7 +13,7 @@ use crate::refusal::Refusal;
 use crate::units::Quantity;
 
 /// Places in lists, from the outside in.
-type At = [usize; 2];
+pub(crate) type At = [usize; 2];
 
 /// A field: a row of the table.
 pub struct Field {
@@ -297,7 +297,8 @@ pub enum FieldMut<'a> {
 }
 
 impl Field {
-    fn open<'a>(&self, plan: &'a mut Plan, at: At) -> Option<FieldMut<'a>> {
+    /// The field at these places, opened for change.
+    pub(crate) fn open<'a>(&self, plan: &'a mut Plan, at: At) -> Option<FieldMut<'a>> {
         Some(match self.open {
             Open::Number(reach) => FieldMut::Number(reach(plan, at)?),
             Open::Maybe(reach) => FieldMut::Maybe(reach(plan, at)?),
@@ -329,18 +330,36 @@ impl Plan {
     /// Every path that fits `pattern` in this plan, its places filled in.
     #[must_use]
     pub fn paths(&self, pattern: &str) -> Vec<String> {
-        let mut paths = vec![String::new()];
-        for part in pattern.split('.') {
-            let mut next = Vec::new();
-            for path in paths {
-                let places = if part == "*" { 0..self.length(&path).unwrap_or(0) } else { 0..1 };
-                for place in places {
-                    let tail = if part == "*" { place.to_string() } else { part.to_owned() };
-                    next.push(if path.is_empty() { tail } else { path.clone() + "." + &tail });
-                }
-            }
-            paths = next;
-        }
-        paths
+        self.places(pattern).into_iter().map(|at| path_of(pattern, at)).collect()
     }
+
+    /// The places of everything that fits `pattern` in this plan.
+    pub(crate) fn places(&self, pattern: &str) -> Vec<At> {
+        let mut found = vec![At::default()];
+        for (star, (end, _)) in pattern.match_indices(".*").enumerate() {
+            let list = LISTS.iter().find(|list| pattern.get(..end) == Some(list.0));
+            let lengths = found.iter().map(|&at| (at, list.and_then(|list| list.3(self, at)).unwrap_or(0)));
+            found =
+                lengths.flat_map(|(at, length)| (0..length).map(move |i| at_place(at, star, i))).collect();
+        }
+        found
+    }
+}
+
+/// The path of what fits `pattern` at these places.
+pub(super) fn path_of(pattern: &str, at: At) -> String {
+    let mut places = at.iter();
+    let part = |part: &str| match part {
+        "*" => places.next().map_or_else(String::new, ToString::to_string),
+        _ => part.to_owned(),
+    };
+    pattern.split('.').map(part).collect::<Vec<_>>().join(".")
+}
+
+/// The same places with another one at `star`.
+fn at_place(mut at: At, star: usize, place: usize) -> At {
+    if let Some(here) = at.get_mut(star) {
+        *here = place;
+    }
+    at
 }

@@ -29,9 +29,11 @@ use serde::{Deserialize, Serialize};
 
 /// The plan.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Plan {
     /// Version of the document's form.
+    #[serde(default = "this_version")]
     pub version: u16,
     /// The plan's name.
     pub name: String,
@@ -58,16 +60,25 @@ pub struct Plan {
     /// Preparation.
     pub prep: Prep,
     /// Additions to the kit.
+    #[serde(default)]
     pub kit: Vec<KitItem>,
     /// Changed numbers in the kit.
+    #[serde(default)]
     pub kit_counts: Vec<KitCount>,
     /// A note.
+    #[serde(default)]
     pub note: String,
     /// Tub test, freezing and thawing, washing, other shapes of bait.
+    #[serde(default)]
     pub bait_more: BaitMore,
     /// Choices for the live session.
+    #[serde(default)]
     pub bank: BankChoices,
 }
 
 /// The version of the document's form that this code writes.
 pub const VERSION: u16 = 1;
+
+fn this_version() -> u16 {
+    VERSION
+}

@@ -15,6 +15,7 @@ use crate::units::TenthMg;
 
 /// A named worked day.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Preset {
     /// A short name that does not change.
     pub id: &'static str,

@@ -1,7 +1,9 @@
 //! What the table of fields cannot say: a whole plan that came from outside, and numbers held against each other.
 
 use super::edit::clean;
-use super::fields::{FIELDS, FieldMut, LISTS, MAX_DROPS, bounds_of, list_of, no_such_field, out_of_range};
+use super::fields::{
+    FIELDS, FieldMut, LISTS, MAX_DROPS, bounds_of, list_of, no_such_field, out_of_range, path_of,
+};
 use super::sections::{BaitMore, KitCount, Tin};
 use super::{Plan, VERSION};
 use crate::refusal::Refusal;
@@ -31,19 +33,19 @@ impl Plan {
             }
         }
         for field in FIELDS {
-            for path in self.paths(field.path) {
-                match (self.field(&path), &field.bounds) {
+            for at in self.places(field.path) {
+                match (field.open(self, at), &field.bounds) {
                     (
                         Some(FieldMut::Number(&mut value) | FieldMut::Maybe(&mut Some(value))),
                         Some(bounds),
-                    ) => {
-                        bounds.check(&path, i64::from(value), units)?;
+                    ) if !(bounds.least..=bounds.most).contains(&value) => {
+                        bounds.check(&path_of(field.path, at), i64::from(value), units)?;
                     }
                     (Some(FieldMut::Place(&mut place, length)), _)
                         if usize::try_from(place).map_or(true, |place| place >= length) =>
                     {
                         let (came, most) = (format!("Place {place}"), length.saturating_sub(1).to_string());
-                        return Err(out_of_range(&path, &came, "0", &most));
+                        return Err(out_of_range(&path_of(field.path, at), &came, "0", &most));
                     }
                     (Some(FieldMut::Text(text)), _) => *text = clean(text),
                     _ => {}

@@ -7,29 +7,52 @@ use crate::bait::floaters::{FloatRequest, Floaters, floaters};
 use crate::bait::material::Matter;
 use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
-use crate::estimate::Estimate;
+use crate::estimate::{Estimate, never};
 use crate::plan::Form;
 use crate::plan::{self, Plan, Purpose};
 use crate::refusal::Refusal;
 use crate::units::{LengthUnits, Quantity, Units};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 /// The depth of the trade's own check, 18 inches, in metres.
 const EIGHTEEN_INCHES_M: f64 = 0.4572;
 
 /// How long a piece takes to a depth that matters.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct NamedFall {
     /// What is at that depth: a rig, the bottom, or the trade's 18 inches.
     pub name: String,
     /// The depth, m.
     pub depth_m: f64,
-    /// Time there, s; nothing when the bait may float.
+    /// Time there, s; nothing when the bait may float, and no high end (infinite here) when a piece may.
+    #[serde(serialize_with = "open_ended")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<TimeBand>"))]
     pub time_s: Option<Estimate>,
+}
+
+/// A band of times as a plain object.
+#[derive(Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+struct TimeBand {
+    /// The low end, s.
+    low: f64,
+    /// The middle, s.
+    mid: f64,
+    /// The high end, s; nothing where a piece may never come down.
+    #[serde(with = "never")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
+    high: f64,
+}
+
+#[expect(clippy::ref_option, reason = "serde's signature")]
+fn open_ended<S: Serializer>(time_s: &Option<Estimate>, serializer: S) -> Result<S::Ok, S::Error> {
+    time_s.map(|Estimate { low, mid, high }| TimeBand { low, mid, high }).serialize(serializer)
 }
 
 /// What another cube or other water would do.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Alternative {
     /// What is changed.
     pub what: String,

@@ -14,6 +14,7 @@ use serde::Serialize;
 
 /// One of the five.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Headline {
     /// What it answers.
     pub title: &'static str,

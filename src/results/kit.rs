@@ -6,11 +6,13 @@
 use super::rigs::RigResult;
 use crate::plan::{Choice, Group, Method, Plan, Sky, Wind};
 use crate::rig::make_up::{Sheet, totals, winder_words};
+use crate::rig::tackle::BACK_SHOT;
 use crate::units::{LengthUnits, Units};
 use serde::Serialize;
 
 /// One thing to pack.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "KitLine"))]
 pub struct Item {
     /// A short name that does not change with the plan's numbers; ticks hang on it.
     pub id: String,
@@ -28,6 +30,7 @@ pub struct Item {
 
 /// What is packed together.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct PackGroup {
     /// The group's name.
     pub name: &'static str,
@@ -194,7 +197,12 @@ fn made_up(inputs: &KitInputs<'_>, list: &mut List) {
     let back_shot = inputs.sheets.iter().filter_map(|sheet| sheet.back_shot.as_ref());
     let count = back_shot.map(|back| u64::from(back.count)).sum();
     if count > 0 {
-        list.add("back-shot", "Back shot, No. 8", for_all(count), "between pole tip and float, in wind");
+        list.add(
+            "back-shot",
+            format!("Back shot, {}", BACK_SHOT.1),
+            for_all(count),
+            "between pole tip and float, in wind",
+        );
     }
 }
 

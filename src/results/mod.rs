@@ -34,6 +34,7 @@ use weather::Point;
 
 /// Everything that the screens show.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "Day"))]
 pub struct Results {
     /// The plan's form.
     pub version: u16,

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 /// One place in the order.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Turn {
     /// Place of the rig in the plan.
     pub rig: usize,

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 /// One step of the checklist.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "PrepStep"))]
 pub struct PrepStep {
     /// A short name that does not change; ticks hang on it.
     pub id: &'static str,

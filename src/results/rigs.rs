@@ -20,6 +20,7 @@ const STRUNG_TO: f64 = 0.85;
 
 /// A rig with its shot and their places.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct RigResult {
     /// Its name.
     pub name: String,

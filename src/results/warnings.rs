@@ -8,6 +8,7 @@ use serde::Serialize;
 
 /// A thing to look at before the day.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Warning {
     /// A short stable word.
     pub code: &'static str,

@@ -9,6 +9,7 @@ use serde::Serialize;
 
 /// One thing that speaks for or against fishing shallow.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "WeatherPoint"))]
 pub struct Point {
     /// What was found.
     pub what: &'static str,

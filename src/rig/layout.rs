@@ -17,6 +17,7 @@ pub const MAX_SHOTS: u32 = 100;
 
 /// What a shot does on the rig.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
     /// Part of the bulk.
@@ -38,6 +39,7 @@ pub struct Shots {
 
 /// Shots of one size at one place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ShotGroup"))]
 pub struct Group {
     /// Distance from the hook along the line, mm.
     pub from_hook_mm: i32,
@@ -103,6 +105,7 @@ pub struct LayoutRequest {
 
 /// A rig's shot in place, from the hook up.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Layout {
     /// Line from the float to the hook, mm.
     pub float_to_hook_mm: i32,

@@ -10,6 +10,7 @@ pub const MAX_AT_MS: f64 = 4_102_444_800_000.0;
 
 /// What happened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum EventKind {

@@ -59,6 +59,7 @@ pub struct FeedClock {
 
 /// What the clock says at one moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct FeedStatus {
     /// Which phase this is, from 0; none after the last or without phases.
     pub phase: Option<usize>,
@@ -81,6 +82,7 @@ pub struct FeedStatus {
 
 /// Where one feed is now.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct SinkingFeed {
     /// When it was fed, ms since 1970.
     pub fed_at_ms: f64,

@@ -200,6 +200,12 @@ fn whole_line(line: &str) -> Option<&str> {
     (check.len() == 8 && u32::from_str_radix(check, 16).ok()? == crc32(body.as_bytes())).then_some(body)
 }
 
+/// The number of a stored line whose checksum fits, whatever it records.
+#[must_use]
+pub fn number_of(line: &str) -> Option<usize> {
+    whole_line(line)?.split(' ').next()?.parse().ok()
+}
+
 fn decode(line: &str) -> Option<(usize, Event)> {
     let mut parts = whole_line(line)?.split(' ');
     let number = parts.next()?.parse().ok()?;

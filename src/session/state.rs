@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 /// What became of an event.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Recorded {
     /// The number of its record, from 0; none if it was a double touch.
     pub number: Option<usize>,
@@ -21,6 +22,7 @@ pub struct Recorded {
 
 /// What one rig has done.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct RigTally {
     /// Fish landed.
     pub fish: u32,
@@ -46,6 +48,7 @@ impl RigTally {
 
 /// Fish and missed bites of one hour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Hour {
     /// Fish landed.
     pub fish: u32,
@@ -55,6 +58,7 @@ pub struct Hour {
 
 /// The day so far.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "SessionTotals"))]
 pub struct Totals {
     /// Fish landed.
     pub fish: u32,
@@ -84,6 +88,7 @@ pub struct Totals {
 
 /// One rig as seen now.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct RigNow {
     /// Its name.
     pub name: String,
@@ -114,6 +119,7 @@ impl RigNow {
 
 /// Where the fish are believed to feed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct FishNow {
     /// They are above this depth with 5 % chance, m.
     pub from_m: f64,
@@ -145,6 +151,7 @@ impl FishNow {
 
 /// Everything the running screen shows at one moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "SessionState"))]
 pub struct State {
     /// The moment, ms since 1970, as asked.
     pub at_ms: f64,
@@ -187,6 +194,7 @@ pub struct TickState {
 
 /// What to do next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum AdviceKind {
@@ -206,6 +214,7 @@ pub enum AdviceKind {
 
 /// What the advice rests on, counted in the log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Evidence {
     /// Water time of the rig in hand since it was last picked up, s.
     pub water_s: f64,
@@ -223,6 +232,7 @@ pub struct Evidence {
 
 /// One line of advice with its reason.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Advice {
     /// What to do.
     pub kind: AdviceKind,

@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 /// The day in words and numbers, for the end.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Summary {
     /// The day.
     pub totals: Totals,

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// A mass in tenths of a milligram, the grain in which shot is counted exactly.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(transparent)]
 pub struct TenthMg(pub u32);
 
@@ -29,6 +30,7 @@ pub(super) const FOOT_TENTH_MM: i32 = 12 * INCH_TENTH_MM;
 
 /// How lengths are written and bare numbers are read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum LengthUnits {
     /// Feet and inches.
@@ -40,6 +42,7 @@ pub enum LengthUnits {
 
 /// The decimal sign that is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum DecimalSign {
     /// 6.1
@@ -51,6 +54,8 @@ pub enum DecimalSign {
 
 /// The user's choice of units: lengths in feet and inches or metric, and the decimal sign.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(default, deny_unknown_fields)]
 pub struct Units {
     /// How lengths are written.
     pub lengths: LengthUnits,

@@ -52,7 +52,7 @@ pub(super) fn results(page: &Page) -> Markup {
         h2 { "What this phone keeps" }
         p { "Your plan, ticks and settings, the log of a session, and the text of the last error; all in this browser’s storage for this page. No account, no server, no counting of visits." }
         p { "Browsers may forget a page that is not opened for weeks: keep what matters as a file under Share." }
-        p class="acts" {
+        p class="actions" {
             button type="button" data-act="erase" { "Erase all of it" }
             span data-erase-sure hidden {
                 button type="button" data-act="erase-now" { "Yes, erase" } " "
@@ -62,7 +62,7 @@ pub(super) fn results(page: &Page) -> Markup {
         p role="status" data-erase-said {}
         h2 { "When something is wrong" }
         p { "The report holds version, browser, screen, settings and the last error: no venue, name, note or plan." }
-        p class="acts" { button type="button" data-act="report" { "Copy a problem report" } }
+        p class="actions" { button type="button" data-act="report" { "Copy a problem report" } }
         label class="row flag" { span { "With a link of my plan" } input type="checkbox" data-report-plan; }
         p role="status" data-report-said {}
         section tabindex="0" aria-label="Problem report" data-report hidden {}

@@ -11,14 +11,14 @@ use maud::{Markup, html};
 pub(super) fn results(page: &Page) -> Markup {
     let day = &page.results;
     html! {
-        p class="lead" { "Your match day on the pole in five lines. Under “The water today”, “Times” and “The venue’s rules” make it yours: every screen follows." }
-        dl class="five" data-result="lines" {
+        p class="intro" { "Your match day on the pole in five lines. Under “The water today”, “Times” and “The venue’s rules” make it yours: every screen follows." }
+        dl class="headlines" data-result="lines" {
             @for line in &day.lines {
                 div {
                     dt { (line.title) }
                     dd {
                         p class="main" { strong { (line.main) } @if !line.aside.is_empty() { " " (line.aside) } }
-                        p class="because" { (line.reason) }
+                        p class="reason" { (line.reason) }
                     }
                 }
             }

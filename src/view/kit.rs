@@ -22,7 +22,7 @@ pub(super) fn results(page: &Page) -> Markup {
                 @for item in &group.items { (thing(page, item)) }
             }
         }
-        p class="acts" {
+        p class="actions" {
             button type="button" id="print-kit" data-act="print:kit" { "Print the list" }
             button type="button" data-act="unpack" { "Take all ticks off" }
         }
@@ -37,8 +37,8 @@ fn thing(page: &Page, item: &Item) -> Markup {
                 input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)] disabled[item.count == 0];
                 span {
                     strong { (item.count) } " " (item.name)
-                    @if let Some(derived) = item.derived { span class="soft" { " (the plan asks for " (derived) ")" } }
-                    @if !item.reason.is_empty() { span class="because" { (item.reason) } }
+                    @if let Some(derived) = item.derived { span class="muted" { " (the plan asks for " (derived) ")" } }
+                    @if !item.reason.is_empty() { span class="reason" { (item.reason) } }
                 }
             }
             @if item.own.is_none() {

@@ -77,7 +77,7 @@ pub fn notices(page: &Page) -> String {
             section class="ask" role="alert" {
                 h2 { "Open this plan?" }
                 p { "“" (pending.name) "” is here to be opened. Yours is “" (page.plan.name) "”, and goes when you open it." }
-                p class="acts" {
+                p class="actions" {
                     button type="button" class="main" data-act="accept" { "Open it" }
                     button type="button" data-act="keep" { "Keep mine" }
                 }

@@ -25,7 +25,7 @@ pub fn panel(page: &Page) -> String {
         }
         label for="share-link" { (name) }
         input id="share-link" data-share-link readonly type="text" value=(text);
-        p class="acts" {
+        p class="actions" {
             @if can_send { button type="button" class="main" data-act="send" { "Send" } }
             button type="button" data-act="copy" class=(if can_send { "" } else { "main" }) { (copy) }
             button type="button" data-act="save" { "Save as a file" }
@@ -36,9 +36,9 @@ pub fn panel(page: &Page) -> String {
             summary { h2 { "Open another plan" } }
             label for="share-paste" { "A link or a plan’s text" }
             input id="share-paste" data-paste type="text" autocomplete="off" autocapitalize="off" spellcheck="false";
-            p class="acts" {
+            p class="actions" {
                 button type="button" data-act="paste" { "Open it" }
-                label class="button" { "Open a file" input type="file" data-open="plan" accept=".txt,text/plain" class="unseen"; }
+                label class="button" { "Open a file" input type="file" data-open="plan" accept=".txt,text/plain" class="visually-hidden"; }
             }
         }
         button type="button" data-act="close-share" { "Close" }

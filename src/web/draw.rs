@@ -246,7 +246,7 @@ pub(super) fn measure(send: fn(Event)) {
 
 fn room() -> Option<f64> {
     let place = find("[data-live=column]")?;
-    let buttons = find(".pad")?.dyn_into::<HtmlElement>().ok()?;
+    let buttons = find(".tap-area")?.dyn_into::<HtmlElement>().ok()?;
     let window = window().ok()?;
     let high = window.inner_height().ok()?.as_f64()?;
     let bar = find("body > nav")?.get_bounding_client_rect();

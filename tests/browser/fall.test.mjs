@@ -2,7 +2,7 @@
 
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { builtCore } from './harness.mjs';
+import { builtCore, changedSite } from './harness.mjs';
 import { assert, By, inEachEngine, Key, until } from './page.mjs';
 
 const GOLDEN = ['g1_deck_bulk_90', 'g3_shallow050_90_25C', 'g6_deck_spread_90_20C_slide'];
@@ -179,3 +179,16 @@ inEachEngine('a weighing of shot is typed like any other number, and refused wit
   await page.act('weighed');
   assert.match(await page.value('shot_box.3.mass'), /^0\.0360/);
 }, { engines: ['chromium'] });
+
+inEachEngine('a worker that fails is told of in place of the fall, and the page goes on', async (page) => {
+  const { site, drop } = changedSite(page, 'worker.js', (script) => script.replace('work();', "onmessage = () => { throw new Error('made by the test'); };"));
+  try {
+    await page.server.restart(site);
+    await page.open('#rigs');
+    await until(async () => /could not run here/.test((await page.result('fall.trouble')) ?? ''), 'the sentence');
+    await page.set('bait.edge', '9');
+    assert.match(await page.value('bait.edge'), /^9/);
+  } finally {
+    drop();
+  }
+}, { open: false, faults: true });

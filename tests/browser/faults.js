@@ -9,7 +9,18 @@ if (fault.includes('full-local')) Storage.prototype.setItem = refuse('QuotaExcee
 if (fault.includes('full-base')) IDBObjectStore.prototype.put = IDBObjectStore.prototype.add = refuse('QuotaExceededError');
 if (fault.includes('late-base')) IDBFactory.prototype.open = function (...what) {
   const [request, late] = [open.apply(this, what), {}];
-  const answer = (name) => () => setTimeout(() => { late.result = request.result; late[name](); }, 3000);
+  const answer = (name) => () => setTimeout(() => { late.result = request.result; late[name](); }, 6000);
   request.onsuccess = answer('onsuccess');
   return late;
 };
+if (fault.includes('hung-base')) {
+  const { transaction } = IDBDatabase.prototype;
+  window.hung = true;
+  IDBDatabase.prototype.transaction = function (...what) {
+    const change = transaction.apply(this, what);
+    // One request after another, so that it never comes to its end; an abort ends it all the same.
+    const more = () => { if (window.hung) change.objectStore('records').get('').onsuccess = more; };
+    if (what[1] === 'readwrite') more();
+    return change;
+  };
+}

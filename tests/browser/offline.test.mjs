@@ -96,7 +96,7 @@ inEachEngine('a version that arrives damaged is never stored', async (page) => {
     changeSite(site, 'start.js', (script) => `${script}\n// altered\n`);
     const text = readFileSync(worker, 'utf8');
     cpSync(path.join(SITE, 'start.js'), path.join(site, 'start.js'));
-    assert.match(text, /'boot\.js': 'sha256-/);
+    assert.match(text, /'start\.js': 'sha256-/);
     await page.server.restart(site);
     await page.reload();
     const outcome = await page.driver.executeAsyncScript(`

@@ -73,6 +73,8 @@ addEventListener('probe', async () => {
   const { other, patient } = document.documentElement.dataset;
   const put = (one) => document.body.append(one);
   const broken = {};
+  // A refusal may be told after the next attempt has begun.
+  const directives = ${JSON.stringify(DIRECTIVES)};
   let now;
   document.addEventListener('securitypolicyviolation', (event) => { broken[now].push(event.effectiveDirective || event.violatedDirective); });
   const attempts = { ${Object.entries(ATTEMPTS).map(([name, body]) => `'${name}': () => { ${body} }`).join(',\n')} };
@@ -82,7 +84,7 @@ addEventListener('probe', async () => {
       broken[name] = [];
       attempt();
       const last = Date.now() + 20_000;
-      do await new Promise((resolve) => setTimeout(resolve, patient ? 50 : 20)); while (!patient && !broken[name].length && Date.now() < last);
+      do await new Promise((resolve) => setTimeout(resolve, patient ? 50 : 20)); while (!patient && !broken[name].some((one) => one.startsWith(directives[name])) && Date.now() < last);
     }
     const end = Date.now() + 20_000;
     while (patient && ${JSON.stringify(RUNS)}.some((word) => !(window.ran ?? '').includes(word)) && Date.now() < end) await new Promise((resolve) => setTimeout(resolve, 50));

@@ -12,13 +12,13 @@ async function violations(page) {
   // Evaluated, not inserted: the page's policy allows no script tag from a test.
   await page.run(`if (!window.axe) { ${AXE} }`);
   // The fixed bar covers whatever the page happens to be scrolled to; sizes are judged without it.
-  await page.run(`document.querySelector('body > nav').style.position = 'static'; for (const pad of document.querySelectorAll('.pad')) pad.style.position = 'static'`);
+  await page.run(`document.querySelector('body > nav').style.position = 'static'; for (const pad of document.querySelectorAll('.tap-area')) pad.style.position = 'static'`);
   return page.driver.executeAsyncScript(`
     const [done] = arguments;
     axe.run(document, { rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } } })
       .then(({ violations }) => done(violations.flatMap(({ id, nodes }) => nodes.map((node) => id + ': ' + node.html.slice(0, 160) + ' ' + (node.any[0]?.message ?? '')))))
       .catch((error) => done([String(error)]))
-      .finally(() => { for (const one of document.querySelectorAll('body > nav, .pad')) one.style.removeProperty('position'); });`);
+      .finally(() => { for (const one of document.querySelectorAll('body > nav, .tap-area')) one.style.removeProperty('position'); });`);
 }
 
 const unfold = (page) => page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
@@ -67,7 +67,7 @@ inEachEngine('the markup of every screen is valid', async (page) => {
 const CUT = `
   const faults = [];
   const width = document.documentElement.clientWidth;
-  const seen = (one) => one.checkVisibility() && !one.closest('.unseen, .skip');
+  const seen = (one) => one.checkVisibility() && !one.closest('.visually-hidden, .skip');
   for (const one of document.querySelectorAll('body *')) {
     if (!seen(one) || one.closest('svg svg')) continue;
     const box = one.getBoundingClientRect();
@@ -117,7 +117,7 @@ inEachEngine('the water of a running session stands clear of the buttons', async
     await page.run(`document.querySelector('[data-tap="start"]')?.click()`);
     await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
     await page.run(`scrollTo(0, 0); document.activeElement.blur(); window.dispatchEvent(new Event('resize'))`);
-    const [water, pad] = await page.run(`return ['[data-drawing="live"]', '.pad'].map((one) => { const { top, bottom, height } = document.querySelector(one).getBoundingClientRect(); return { top, bottom, height }; })`);
+    const [water, pad] = await page.run(`return ['[data-drawing="live"]', '.tap-area'].map((one) => { const { top, bottom, height } = document.querySelector(one).getBoundingClientRect(); return { top, bottom, height }; })`);
     assert.ok(water.bottom <= pad.top + 1, `${width}x${height}, ${scale * 100} %: the water ends at ${water.bottom}, the buttons begin at ${pad.top}`);
     assert.ok(water.height >= 90, `${water.height} px of water`);
     // As large as the letters are, the buttons and the water can be brought into view.
@@ -144,7 +144,7 @@ inEachEngine('controls are large enough for a wet thumb, and fields for a phone 
     await page.show(screen);
     await unfold(page);
     const small = await page.run(`
-      return [...document.querySelectorAll('button, select, nav a, input, summary')].filter((one) => one.checkVisibility() && !one.closest('.unseen') && !one.matches('.unseen')).flatMap((one) => {
+      return [...document.querySelectorAll('button, select, nav a, input, summary')].filter((one) => one.checkVisibility() && !one.closest('.visually-hidden') && !one.matches('.visually-hidden')).flatMap((one) => {
         const label = /checkbox|radio/.test(one.type) ? one.closest('label') ?? document.querySelector('label[for="' + one.id + '"]') ?? one : one;
         const boxes = [one.getBoundingClientRect(), label.getBoundingClientRect()];
         const height = Math.max(...boxes.map((box) => box.height));

@@ -30,7 +30,7 @@ for (const [theme, scheme] of [['light', 'dark'], ['night', 'light']]) {
           if (one.checkVisibility() && getComputedStyle(one).backgroundColor === canvas) faults.push('not pressed: ' + one.outerHTML.slice(0, 100));
         }
         for (const one of document.querySelectorAll('button, .button, select, input:not([type="file"])')) {
-          if (one.checkVisibility() && !one.closest('.unseen') && one.type !== 'checkbox' && one.type !== 'range' && getComputedStyle(one).borderBottomColor === canvas) faults.push('no edge: ' + one.outerHTML.slice(0, 100));
+          if (one.checkVisibility() && !one.closest('.visually-hidden') && one.type !== 'checkbox' && one.type !== 'range' && getComputedStyle(one).borderBottomColor === canvas) faults.push('no edge: ' + one.outerHTML.slice(0, 100));
         }
         const tabs = [...document.querySelectorAll('body > nav a')].map((one) => ({ here: one.hasAttribute('aria-current'), edge: getComputedStyle(one).borderTopColor }));
         for (const { here, edge } of tabs) if ((edge === canvas) === here) faults.push('the open screen’s tab');

@@ -88,6 +88,18 @@ withFault('a plan whose database answers late is there when it does, and nothing
   assert.equal(await page.value('water.peg'), '25');
 });
 
+// Firefox left the first write after a full disk without an answer.
+withFault('a database that never answers a write is told of, and the next write goes through', async (page) => {
+  await page.open('?fault=hung-base#day');
+  await page.set('water.peg', '28');
+  await page.notice(/would not keep the last change/);
+  await page.run('window.hung = false');
+  await page.set('water.peg', '29');
+  await kept(page);
+  await page.reload();
+  assert.equal(await page.value('water.peg'), '29');
+});
+
 withFault('a database that cannot be opened once is not taken for an empty one', async (page) => {
   await page.open('?fault=#day');
   await page.set('water.peg', '26');

@@ -1,26 +1,31 @@
-// The declarations as a script that embeds the component meets them: TypeScript's strict check over an example of every
+// The declarations as a script that embeds the installed package meets them: TypeScript's strict check over an example of every
 // export, and wrong calls that it has to refuse.
 
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
+import { cpSync, readFileSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { before, test } from 'node:test';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import ts from 'typescript';
-import { SITE } from './harness.mjs';
+import { installed } from './installed.mjs';
 
-const HERE = fileURLToPath(new URL('types', import.meta.url));
-const DECLARED = path.join(SITE, 'component/dotdown.d.ts');
-const MODULE = pathToFileURL(path.join(SITE, 'component/dotdown.js'));
+let here;
+let declared;
 let program;
 
 before(() => {
+  here = installed();
+  declared = path.join(here, 'node_modules/dotdown/dotdown.d.ts');
+  cpSync(fileURLToPath(new URL('types', import.meta.url)), here, { recursive: true });
   const host = { ...ts.sys, onUnRecoverableConfigFileDiagnostic: (fault) => assert.fail(words(fault)) };
   const { fileNames, options, errors } =
-    ts.getParsedCommandLineOfConfigFile(path.join(HERE, 'tsconfig.json'), { paths: { dotdown: [DECLARED] } }, host);
+    ts.getParsedCommandLineOfConfigFile(path.join(here, 'tsconfig.json'), {}, host);
   assert.deepEqual(errors.map(words), []);
   program = ts.createProgram(fileNames, options);
 });
+
+/** The installed module for Node. */
+const module = () => pathToFileURL(path.join(here, 'node_modules/dotdown/node.js'));
 
 /** A fault as the compiler prints it. */
 function words({ file, start, code, messageText }) {
@@ -38,13 +43,13 @@ function called(file) {
       let symbol = checker.getSymbolAtLocation(ts.isPropertyAccessExpression(expression) ? expression.name : expression);
       if (symbol && symbol.flags & ts.SymbolFlags.Alias) symbol = checker.getAliasedSymbol(symbol);
       const [declaration] = symbol?.declarations ?? [];
-      if (declaration && path.resolve(declaration.getSourceFile().fileName) === DECLARED) {
+      if (declaration && path.resolve(declaration.getSourceFile().fileName) === declared) {
         names.add(ts.isClassElement(declaration) ? `${declaration.parent.name.text}.${symbol.name}` : symbol.name);
       }
     }
     ts.forEachChild(node, look);
   };
-  look(program.getSourceFile(path.join(HERE, file)));
+  look(program.getSourceFile(path.join(here, file)));
   return names;
 }
 
@@ -54,20 +59,20 @@ test('the declarations, an example of every export and calls that must be refuse
 });
 
 test('what is declared is what the module exports, and the example calls all of it', async () => {
-  const core = await import(MODULE);
+  const core = await import(module());
   const checker = program.getTypeChecker();
-  const declared = checker.getExportsOfModule(checker.getSymbolAtLocation(program.getSourceFile(DECLARED)))
+  const names = checker.getExportsOfModule(checker.getSymbolAtLocation(program.getSourceFile(declared)))
     .filter((symbol) => symbol.flags & ts.SymbolFlags.Value).map((symbol) => symbol.name);
-  assert.deepEqual(declared.sort(), Object.keys(core).sort());
+  assert.deepEqual(names.sort(), Object.keys(core).sort());
   const methods = Object.entries(core).flatMap(([name, value]) =>
     Object.getOwnPropertyNames(value.prototype ?? {}).filter((own) => own !== 'constructor' && !own.startsWith('__')).map((own) => `${name}.${own}`));
   assert.ok(methods.includes('Finder.step') && methods.includes('Session.record'), methods.join(' '));
   const used = called('example.ts');
-  assert.deepEqual([...declared, ...methods].filter((name) => !used.has(name)), []);
+  assert.deepEqual([...names, ...methods].filter((name) => !used.has(name)), []);
 });
 
 test('every wrong call is refused by itself', () => {
-  const file = program.getSourceFile(path.join(HERE, 'wrong.ts'));
+  const file = program.getSourceFile(path.join(here, 'wrong.ts'));
   const expected = file.text.split('\n').flatMap((line, i) => (line.includes('// @ts-expect-error') ? [i + 2] : []));
   assert.ok(expected.length >= 10);
   const bare = ts.createSourceFile(file.fileName, file.text.replaceAll('@ts-expect-error', 'refused:'), file.languageVersion);
@@ -80,10 +85,10 @@ test('every wrong call is refused by itself', () => {
 });
 
 test('the example runs in Node', async () => {
-  const { outputText } = ts.transpileModule(readFileSync(path.join(HERE, 'example.ts'), 'utf8'), { compilerOptions: program.getCompilerOptions() });
-  assert.equal(outputText.split("'dotdown'").length, 2, 'one import is left');
-  const { component } = await import(`data:text/javascript,${encodeURIComponent(outputText.replace("'dotdown'", JSON.stringify(MODULE)))}`);
-  const found = await component(readFileSync(path.join(SITE, 'component/dotdown_bg.wasm')));
+  const { outputText } = ts.transpileModule(readFileSync(path.join(here, 'example.ts'), 'utf8'), { compilerOptions: program.getCompilerOptions() });
+  writeFileSync(path.join(here, 'example.js'), outputText);
+  const { component } = await import(pathToFileURL(path.join(here, 'example.js')));
+  const found = await component(readFileSync(path.join(here, 'node_modules/dotdown/dotdown_bg.wasm')));
   const ordered = ({ low, mid, high }) => low <= mid && mid <= high;
   assert.ok(ordered(found.speed) && ordered(found.tub_s));
   assert.match(found.version, /^\d+\.\d+\.\d+$/);

@@ -7,10 +7,10 @@
 
 #![allow(dead_code, reason = "each target uses its own")]
 
+use ciborium::Value;
 use dotdown::page::saved;
 use dotdown::page::session::RunningSession;
 use dotdown::page::{Choices, Page, Screen};
-use dotdown::plain::{Give, Value};
 use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{Plan, link, presets::presets};
 use dotdown::refusal::Refusal;
@@ -62,18 +62,21 @@ fn split(data: &[u8]) -> (u8, &[u8]) {
     data.split_first().map_or((0, data), |(first, rest)| (*first, rest))
 }
 
-/// No number in what scripts get is without a value.
-pub(crate) fn finite(value: &Value, place: &str) {
-    match value {
-        Value::Number(number) => assert!(number.is_finite(), "{place} is {number}"),
-        Value::List(list) => list.iter().for_each(|one| finite(one, place)),
-        Value::Object(parts) => {
-            for (name, part) in parts {
-                finite(part, &format!("{place}.{name}"));
+/// No number in what scripts get is without a value. CBOR holds what JSON cannot.
+pub(crate) fn finite<T: serde::Serialize>(given: &T, place: &str) {
+    fn look(value: &Value, place: &str) {
+        match value {
+            Value::Float(number) => assert!(number.is_finite(), "{place} is {number}"),
+            Value::Array(list) => list.iter().for_each(|one| look(one, place)),
+            Value::Map(parts) => {
+                for (name, part) in parts {
+                    look(part, &format!("{place}.{}", name.as_text().unwrap_or_default()));
+                }
             }
+            _ => {}
         }
-        Value::Null | Value::Flag(_) | Value::Text(_) => {}
     }
+    look(&Value::serialized(given).expect("plain data"), place);
 }
 
 /// Nothing on any screen that only a mistake would write.
@@ -98,7 +101,7 @@ fn sound(plan: &Plan) -> Results {
     let text = link::write(plan);
     assert_eq!(link::read(&text).as_ref(), Ok(plan), "its link opens to the same plan: {text}");
     let results = work_out(plan, Units::default());
-    finite(&results.give(), "day");
+    finite(&results, "day");
     results
 }
 
@@ -195,9 +198,9 @@ fn runs_in(session: &mut Session, log: &Log, far: bool) {
     };
     let times = [last + 7_000.0, first, last, 4_102_444_800_000.0];
     for &at_ms in times.iter().take(if far { 4 } else { 1 }) {
-        finite(&session.state(at_ms).expect("a time").give(), "state");
-        finite(&session.advice(at_ms).expect("a time").give(), "advice");
-        finite(&session.summary(at_ms).expect("a time").give(), "summary");
+        finite(&session.state(at_ms).expect("a time"), "state");
+        finite(&session.advice(at_ms).expect("a time"), "advice");
+        finite(&session.summary(at_ms).expect("a time"), "summary");
     }
     assert_eq!(session.log(), log, "nothing was added or lost");
 }

@@ -19,7 +19,7 @@ use std::process::ExitCode;
 
 const USAGE: &str = "usage:
   tools site CORE.wasm WWW OUT [--wasm-opt PROGRAM] [--join NODE_SCRIPT BUNDLER_FOLDER]
-  tools package CORE.wasm OUT [--wasm-opt PROGRAM]
+  tools package CORE.wasm OUT [--wasm-opt PROGRAM] [--pack]
   tools module CORE.wasm OUT NAME [--wasm-opt PROGRAM]
   tools serve FOLDER [--port N] [--under /sub/path] [--log FILE]
   tools sizes SITE
@@ -34,8 +34,9 @@ fn main() -> ExitCode {
             .and_then(|(shrink, joiner)| {
                 site::assemble(Path::new(core), Path::new(www), Path::new(out), &shrink, joiner.as_ref())
             }),
-        ["package", core, out, rest @ ..] => site::Shrink::from_words(rest)
-            .and_then(|(shrink, _)| package::make(Path::new(core), Path::new(out), &shrink)),
+        ["package", core, out, rest @ ..] => site::Shrink::from_words(rest).and_then(|(shrink, rest)| {
+            package::make(Path::new(core), Path::new(out), &shrink, rest == ["--pack"])
+        }),
         ["module", core, out, name, rest @ ..] => site::Shrink::from_words(rest)
             .and_then(|(shrink, _)| site::bind(Path::new(core), Path::new(out), name, &shrink, site::FAST)),
         ["serve", rest @ ..] => serve::run(rest.iter().map(|word| (*word).to_owned())),

@@ -20,8 +20,8 @@ const BASELINE: &str = "--strip-debug --strip-producers --strip-target-features 
 /// Fewest bytes over the wire. Functions are not put into one another: that makes fewer bytes raw, but 6 % more packed.
 pub(crate) const SMALL: &str =
     "--flatten --rereloop -Os --skip-pass=inlining-optimizing -Os --skip-pass=inlining-optimizing";
-/// Fewest milliseconds.
-pub(crate) const FAST: &str = "-O3";
+/// Fewest milliseconds; functions that the compiler did not put into one another stay so, for the bytes.
+pub(crate) const FAST: &str = "-O3 --skip-pass=inlining-optimizing";
 
 impl Shrink {
     /// From a command line's `--wasm-opt PROGRAM`; gives the words after it, too.
@@ -59,13 +59,20 @@ impl Joiner {
     fn join(&self, site: &Path) -> Result<(), String> {
         run(Command::new("node").arg(&self.script).arg(site).arg(site.join(ONE_FILE)).arg(&self.bundler))
     }
+
+    /// Writes a module of a script with short names and no comments.
+    fn minify(&self, script: &Path) -> Result<(), String> {
+        let how = ["--minify", "--format=esm", "--charset=utf8", "--allow-overwrite", "--log-level=warning"];
+        let out = format!("--outfile={}", script.display());
+        run(Command::new(self.bundler.join("bin/esbuild")).arg(script).args(how).arg(out))
+    }
 }
 
 /// The page as one file: it stands beside the others, and no visit fetches it unasked.
 const ONE_FILE: &str = "dotdown.html";
 const WORKER: &str = "sw.js";
 
-fn run(command: &mut Command) -> Result<(), String> {
+pub(crate) fn run(command: &mut Command) -> Result<(), String> {
     let ended = command.status().map_err(|e| format!("{}: {e}", command.get_program().display()))?;
     ended.success().then_some(()).ok_or_else(|| format!("{} failed", command.get_program().display()))
 }
@@ -74,7 +81,8 @@ fn run(command: &mut Command) -> Result<(), String> {
 /// `wasm-opt`.
 pub(crate) fn bind(core: &Path, out: &Path, name: &str, shrink: &Shrink, passes: &str) -> Result<(), String> {
     let mut bindgen = Bindgen::new();
-    bindgen.input_path(core).out_name(name).typescript(true);
+    // The page hands the module over; whoever starts the package without an argument gets the file beside the script.
+    bindgen.input_path(core).out_name(name).typescript(true).omit_default_module_path(name == "app");
     bindgen
         .web(true)
         .and_then(|bindgen| bindgen.generate(out))
@@ -98,6 +106,7 @@ pub(crate) fn assemble(
     copy(www, &fresh)?;
     bind(core, &fresh, "app", shrink, SMALL)?;
     remove(&fresh.join("app.d.ts"))?;
+    joiner.map_or(Ok(()), |joiner| joiner.minify(&fresh.join("app.js")))?;
     first_day::write(&fresh)?;
     let page = fresh.join("index.html");
     let build = hex(&Sha256::digest(hashes(&fresh)?.concat()));
@@ -180,7 +189,7 @@ fn remove(path: &Path) -> Result<(), String> {
     fs::remove_file(path).map_err(|e| told(path, &e))
 }
 
-fn told(path: &Path, error: &std::io::Error) -> String {
+pub(crate) fn told(path: &Path, error: &std::io::Error) -> String {
     format!("{}: {error}", path.display())
 }
 

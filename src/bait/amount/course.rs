@@ -8,6 +8,7 @@ const SERIES_STEPS: u32 = 60;
 
 /// One point of the picture of feed over the day.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct FeedPoint {
     /// Minutes after the all-in.
     pub minute: f64,
@@ -19,6 +20,7 @@ pub struct FeedPoint {
 
 /// How long the tins in hand last.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Lasts {
     /// Tins that this is about.
     pub tins: u32,

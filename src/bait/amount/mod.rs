@@ -137,6 +137,7 @@ pub struct AmountRequest {
 
 /// How a block cuts up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "CubeGrid"))]
 pub struct Grid {
     /// Cubes along the length.
     pub along: u32,
@@ -148,6 +149,7 @@ pub struct Grid {
 
 /// One phase, counted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "PhaseAmount"))]
 pub struct FeedingAmount {
     /// Its line.
     pub line: String,
@@ -165,6 +167,7 @@ pub struct FeedingAmount {
 
 /// What a day's feeding takes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Amount {
     /// Each phase.
     pub phases: Vec<FeedingAmount>,

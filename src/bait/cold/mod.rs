@@ -39,6 +39,7 @@ const MATTER_LN: f64 = 0.1;
 
 /// What the bag lies in, in words. The coefficients are usual engineering ranges, from memory; no published source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Surface {
     /// Still air: a freezer or fridge without a fan, a room, a cool box without ice.
@@ -70,6 +71,8 @@ impl Surface {
 
 /// What [`freezing_time`] is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ChillRequest"))]
+#[serde(deny_unknown_fields)]
 pub struct FreezingRequest {
     /// The tin's label.
     pub label: Label,
@@ -87,6 +90,7 @@ pub struct FreezingRequest {
 
 /// How long a bag takes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "Chill"))]
 pub struct FreezingTime {
     /// It freezes (else it thaws, or only warms or cools).
     pub cooling: bool,

@@ -9,6 +9,7 @@ pub(super) const FUSION_J_PER_KG: f64 = 333_500.0;
 
 /// One moment of a freezing or thawing bag.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ChillMoment"))]
 pub struct Moment {
     /// Minutes from the start.
     pub minute: f64,

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 /// The tin, as its label tells: grams in 100 g, in tenths; the rest is water.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Tin {
     /// What the user calls it.
@@ -31,6 +32,7 @@ pub struct Tin {
 
 /// The bait cut from it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "PlanBait"))]
 #[serde(deny_unknown_fields)]
 pub struct Bait {
     /// Edge of a cube, tenths of a millimetre.
@@ -53,6 +55,7 @@ pub struct Bait {
 
 /// One stretch of feeding.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FeedPhase"))]
 #[serde(deny_unknown_fields)]
 pub struct Feeding {
     /// Place of its pole line in the list.
@@ -71,7 +74,8 @@ pub struct Feeding {
 
 /// A tub test: pieces let fall in a bucket.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct Tub {
     /// From where a piece is let go to where it lands, tenths of a millimetre.
     pub depth_tenth_mm: i32,
@@ -108,7 +112,8 @@ impl Default for Tub {
 
 /// Bags in the freezer and out of it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct Cold {
     /// Thickness of a bag laid flat, tenths of a millimetre.
     pub bag_tenth_mm: i32,
@@ -139,7 +144,8 @@ impl Default for Cold {
 
 /// Rinsing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct Rinse {
     /// Water that stays in the sieve with the cubes, millilitres.
     pub kept_ml: i32,
@@ -157,7 +163,8 @@ impl Default for Rinse {
 
 /// Bait that is no cube of tinned meat.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "OtherBait"))]
+#[serde(deny_unknown_fields, default)]
 pub struct Other {
     /// Its form; its size is the cube’s edge or the diameter.
     pub form: Form,
@@ -175,7 +182,8 @@ impl Default for Other {
 
 /// What the bait needs beyond the label: tub test, freezing and thawing, washing, other shapes.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct BaitMore {
     /// The tub test.
     pub tub: Tub,

@@ -32,9 +32,11 @@ impl<'de> Deserialize<'de> for Date {
 
 /// The day's times.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct DayTimes {
     /// The date.
+    #[cfg_attr(feature = "types", schemars(with = "String"))]
     pub date: Date,
     /// The draw for pegs, minutes since midnight.
     pub draw_min: i32,
@@ -50,6 +52,7 @@ pub struct DayTimes {
 
 /// The water.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Water {
     /// The venue's name.
@@ -66,6 +69,7 @@ pub struct Water {
 
 /// The weather, typed in.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Weather {
     /// The sky.
@@ -82,6 +86,7 @@ pub struct Weather {
 
 /// The venue's own rules.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Rules {
     /// Most tins of meat allowed, if there is a limit.
@@ -96,6 +101,7 @@ pub struct Rules {
 
 /// One line of attack, a place where bait goes in and a rig is fished.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct PoleLine {
     /// Its name.
@@ -108,6 +114,7 @@ pub struct PoleLine {
 
 /// How long each step of the preparation takes, minutes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Prep {
     /// To the shop and back.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 /// A thing the user adds to the kit.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct KitItem {
     /// Where it is packed.
@@ -17,6 +18,7 @@ pub struct KitItem {
 
 /// A changed number of a thing that the kit list derives by itself.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct KitCount {
     /// The thing's id in the list.
@@ -27,7 +29,8 @@ pub struct KitCount {
 
 /// Choices for the live session at the bank.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct BankChoices {
     /// Whether each feed is also a lifting and lowering of the rig.
     pub feed_is_recast: bool,

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// A single shot, or a few together, between the bulk and the hook.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Dropper {
     /// Distance from the hook, tenths of a millimetre.
@@ -19,6 +20,7 @@ pub struct Dropper {
 
 /// A number of shot of one size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct ShotCount {
     /// Place of the size in the shot box.
@@ -29,6 +31,7 @@ pub struct ShotCount {
 
 /// A rig.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Rig {
     /// Its name, a letter or a word.
@@ -81,14 +84,17 @@ pub struct Rig {
     /// Which sets are liked better.
     pub taste: ShotPreference,
     /// A set the user chose; empty for the first of the list.
+    #[serde(default)]
     pub set: Vec<ShotCount>,
     /// How it falls, its elastic and back shot.
+    #[serde(default)]
     pub more: RigMore,
 }
 
 /// What a rig needs beyond its balance. Lengths in tenths of a millimetre.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
 pub struct RigMore {
     /// How it goes in.
     pub entry: Entry,
@@ -104,7 +110,7 @@ pub struct RigMore {
     pub drift_depth_tenth_mm: i32,
     /// Line between pole tip and float.
     pub above_tenth_mm: i32,
-    /// Whether two No. 8 hang halfway up it.
+    /// Whether it carries a back shot, halfway up.
     pub back_shot: bool,
     /// Where the strengths come from.
     pub strength_by: StrengthBy,
@@ -161,6 +167,7 @@ impl Default for RigMore {
 
 /// One size in the shot box.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct BoxShot {
     /// Its name, such as `No. 10`.

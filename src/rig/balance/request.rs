@@ -18,6 +18,8 @@ pub const LOAD_TEMPERATURE_C: f64 = 15.0;
 
 /// The float: what it carries and its tip.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "BalanceFloat"))]
+#[serde(deny_unknown_fields)]
 pub struct Float {
     /// Mass of lead that brings the water to the base of the tip in fresh water at 15 °C: 10 to 500 000 (50 g).
     pub load_tenth_mg: TenthMg,
@@ -33,6 +35,8 @@ pub struct Float {
 
 /// One size of shot in the box.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct BoxedShot {
     /// The size's name, as the answer repeats it.
     pub name: String,
@@ -49,6 +53,8 @@ pub struct BoxedShot {
 
 /// The hook.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "BalanceHook"))]
+#[serde(deny_unknown_fields)]
 pub struct Hook {
     /// Mass (0 to 50 000).
     pub mass_tenth_mg: TenthMg,
@@ -58,6 +64,8 @@ pub struct Hook {
 
 /// The bait, a cube.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "BalanceBait"))]
+#[serde(deny_unknown_fields)]
 pub struct Bait {
     /// Side of the cube, mm (0 to 50; 0 is no bait).
     pub side_mm: f64,
@@ -67,6 +75,8 @@ pub struct Bait {
 
 /// A length of line under the surface.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct LinePiece {
     /// Length under water, m (0 to 30).
     pub length_m: f64,
@@ -78,7 +88,8 @@ pub struct LinePiece {
 
 /// What the bed carries when the bait lies on the bottom, besides the bait.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(default, deny_unknown_fields)]
 pub struct Resting {
     /// Whether the hook lies with the bait (default: yes, it is in the bait).
     pub hook: bool,
@@ -95,6 +106,7 @@ impl Default for Resting {
 
 /// Which state the wanted tip holds for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "BaitState"))]
 #[serde(rename_all = "snake_case")]
 pub enum DottedWith {
     /// The bait hangs under the float.
@@ -106,6 +118,7 @@ pub enum DottedWith {
 
 /// How the user likes to fish; it only orders the sets.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ShotTaste"))]
 #[serde(rename_all = "snake_case")]
 pub enum ShotPreference {
     /// Many small shots first.
@@ -117,6 +130,8 @@ pub enum ShotPreference {
 
 /// Everything that the balancer is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
 pub struct BalanceRequest {
     /// The float.
     pub float: Float,
@@ -160,6 +175,7 @@ fn close_enough_default() -> f64 {
 
 /// Where the water stands at the float.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Waterline {
     /// The body shows: too little hangs under it.
@@ -172,6 +188,7 @@ pub enum Waterline {
 
 /// So many of one size.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "ShotOfSet"))]
 pub struct ShotCount {
     /// Place of the size in the request's box, from 0.
     pub index: usize,
@@ -183,6 +200,7 @@ pub struct ShotCount {
 
 /// One set that no other set beats.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct ShotSet {
     /// The shots, heaviest size in water first.
     pub shots: Vec<ShotCount>,
@@ -211,6 +229,7 @@ pub struct ShotSet {
 
 /// The answer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Balance {
     /// Density of the water, kg/m3.
     pub water_kg_per_m3: f64,

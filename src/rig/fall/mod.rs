@@ -34,7 +34,7 @@ pub use run::{Simulator, fall};
 use serde::{Deserialize, Serialize};
 
 /// A rig and how it is put in, as plain data. It travels to the worker as postcard bytes, which hold every field in order:
-/// no field of it may be skipped or tagged. Reads the JSON object of a rig as it stands; unknown fields are ignored.
+/// no field of it may be skipped or tagged.
 ///
 /// # Example
 /// ```
@@ -51,6 +51,8 @@ use serde::{Deserialize, Serialize};
 /// assert!(fall.t_fraction_of_final_depth_s.f99.unwrap() > 5.0);
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallRig"))]
+#[serde(deny_unknown_fields)]
 pub struct Rig {
     /// A name for the eye; not used.
     #[serde(default)]
@@ -132,6 +134,8 @@ mod defaults {
 
 /// A length of line.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallLine"))]
+#[serde(deny_unknown_fields)]
 pub struct Line {
     /// Length, m.
     pub length_m: f64,
@@ -141,6 +145,8 @@ pub struct Line {
 
 /// Equal shots at one place.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallShot"))]
+#[serde(deny_unknown_fields)]
 pub struct Shot {
     /// Distance from the hook along the line, m.
     pub from_hook_m: f64,
@@ -157,6 +163,8 @@ fn one() -> u32 {
 
 /// The hook, taken as a sphere of its mass.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallHook"))]
+#[serde(deny_unknown_fields)]
 pub struct Hook {
     /// Mass, kg.
     pub mass_kg: f64,
@@ -173,6 +181,8 @@ const CUBE_ADDED_MASS: f64 = 0.67;
 
 /// The hook bait: a cube, or another body by the cube of its volume.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallBait"))]
+#[serde(deny_unknown_fields)]
 pub struct Bait {
     /// Side of the cube of its volume, m; 0 is a bare hook.
     pub side_m: f64,
@@ -200,6 +210,8 @@ impl Bait {
 
 /// Steady surface drift that fades with depth: u(z) = u0 exp(−z/decay).
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallCurrent"))]
+#[serde(deny_unknown_fields)]
 pub struct Current {
     /// Speed at the surface, m/s; positive along x.
     pub u0: f64,
@@ -210,6 +222,7 @@ pub struct Current {
 /// What the float does.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "FloatFields", into = "FloatFields")]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallFloat", !try_from, !into, tag = "mode", rename_all = "snake_case"))]
 pub enum Float {
     /// Held where it is, as under a tight pole tip.
     #[default]
@@ -225,23 +238,30 @@ pub enum Float {
 
 /// [`Float`] as its JSON object has it, and as it travels to the worker.
 #[derive(Clone, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct FloatFields {
-    mode: String,
+    mode: FloatMode,
     #[serde(default)]
     mass_kg: Option<f64>,
     #[serde(default)]
     cda_m2: Option<f64>,
 }
 
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum FloatMode {
+    Fixed,
+    Slide,
+}
+
 impl TryFrom<FloatFields> for Float {
     type Error = &'static str;
 
     fn try_from(fields: FloatFields) -> Result<Self, Self::Error> {
-        match (fields.mode.as_str(), fields.mass_kg, fields.cda_m2) {
-            ("fixed", ..) => Ok(Self::Fixed),
-            ("slide", Some(mass_kg), Some(cda_m2)) => Ok(Self::Slide { mass_kg, cda_m2 }),
-            ("slide", ..) => Err("a float that slides needs mass_kg and cda_m2"),
-            _ => Err("float.mode is \"fixed\" or \"slide\""),
+        match (fields.mode, fields.mass_kg, fields.cda_m2) {
+            (FloatMode::Fixed, ..) => Ok(Self::Fixed),
+            (FloatMode::Slide, Some(mass_kg), Some(cda_m2)) => Ok(Self::Slide { mass_kg, cda_m2 }),
+            (FloatMode::Slide, ..) => Err("a float that slides needs mass_kg and cda_m2"),
         }
     }
 }
@@ -249,9 +269,9 @@ impl TryFrom<FloatFields> for Float {
 impl From<Float> for FloatFields {
     fn from(float: Float) -> Self {
         match float {
-            Float::Fixed => Self { mode: "fixed".to_owned(), mass_kg: None, cda_m2: None },
+            Float::Fixed => Self { mode: FloatMode::Fixed, mass_kg: None, cda_m2: None },
             Float::Slide { mass_kg, cda_m2 } => {
-                Self { mode: "slide".to_owned(), mass_kg: Some(mass_kg), cda_m2: Some(cda_m2) }
+                Self { mode: FloatMode::Slide, mass_kg: Some(mass_kg), cda_m2: Some(cda_m2) }
             }
         }
     }
@@ -259,7 +279,8 @@ impl From<Float> for FloatFields {
 
 /// The tuning numbers of the stepping and of what is kept.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallSettings"))]
+#[serde(default, deny_unknown_fields)]
 pub struct FallSettings {
     /// Step after the start-up, s, 0.0001 to 0.1. Default 0.01; 0.05 for searching.
     pub step_s: f64,
@@ -320,6 +341,7 @@ impl FallSettings {
 
 /// First times at which the hook bait has passed a share of the way, s; `None` when it starts there or never does.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallTimes"))]
 pub struct Times {
     /// A quarter.
     #[serde(rename = "0.25")]
@@ -340,6 +362,7 @@ pub struct Times {
 
 /// Shapes of the whole line over time, for drawing.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FallFrames"))]
 pub struct Frames {
     /// Time between frames, s.
     pub dt_s: f64,
@@ -353,6 +376,7 @@ pub struct Frames {
 
 /// The fall of a rig.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct Fall {
     /// Links of the mesh.
     pub n_links: usize,
@@ -387,9 +411,9 @@ pub struct Fall {
     /// Steps that had to be taken again with the start-up's small steps.
     pub restarts: u32,
     /// Shapes of the line, when asked for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub frames: Option<Frames>,
     /// Energy at the end of every step, J, when asked for.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default)]
     pub energy_j: Vec<f64>,
 }

@@ -29,6 +29,7 @@ pub use words::{score, words};
 use serde::{Deserialize, Serialize};
 
 use super::fall::{Rig, Shot};
+use crate::estimate::never;
 
 /// Most groups that a search divides the shot into.
 pub const MAX_GROUPS: u8 = 4;
@@ -37,6 +38,7 @@ const LONGEST_S: f64 = 300.0;
 
 /// What the angler wants of the fall.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FindAim"))]
 #[serde(rename_all = "snake_case")]
 pub enum Aim {
     /// Through the last third of the depth at the speed of the free cube, and there as soon as that allows.
@@ -51,12 +53,15 @@ pub enum Aim {
 
 /// What to search.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FindRequest"))]
+#[serde(deny_unknown_fields)]
 pub struct Request {
     /// The rig as it stands, with the user's own pattern; its shots are what is moved.
     pub rig: Rig,
     /// What is wanted.
     pub aim: Aim,
     /// Most groups to divide the moved shot into, 1 to 4.
+    #[serde(default = "three")]
     pub most_groups: u8,
     /// Places in `rig.shots`, from 0, that stay as they are (see [`droppers`]).
     #[serde(default)]
@@ -67,6 +72,10 @@ pub struct Request {
     /// The bait must be down by then, s; `None` is half as long again as the user's own pattern takes.
     #[serde(default)]
     pub latest_s: Option<f64>,
+}
+
+fn three() -> u8 {
+    3
 }
 
 /// The droppers of a rig: the places of shot below the heaviest one, by index in `rig.shots`.
@@ -80,23 +89,33 @@ pub fn droppers(rig: &Rig) -> Vec<usize> {
     rig.shots.iter().enumerate().filter_map(below).collect()
 }
 
-/// What a pattern does.
+/// What a pattern does; a time that is never reached is infinite here, and nothing in its serde form.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FindFigures"))]
 pub struct Figures {
     /// Time to 99 % of the depth, s.
+    #[serde(with = "never")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
     pub to_bottom_s: f64,
     /// Time to two thirds of the depth, s.
+    #[serde(with = "never")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
     pub to_two_thirds_s: f64,
     /// Speed through the last third over the free cube's; `None` without a bait.
     pub last_third_of_feed: Option<f64>,
     /// Time in the last 30 cm, s (the whole fall of a shallower rig).
+    #[serde(with = "never")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
     pub last_30_cm_s: f64,
     /// Time until the bait stays within a hundredth of its way from rest, s.
+    #[serde(with = "never")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
     pub settle_s: f64,
 }
 
 /// A pattern worth showing.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FindProposal"))]
 pub struct Proposal {
     /// All shots of the rig, from the hook up.
     pub shots: Vec<Shot>,
@@ -114,6 +133,7 @@ pub struct Proposal {
 
 /// How far a search has come.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "FindProgress"))]
 pub struct Progress {
     /// Patterns dropped so far.
     pub evaluated: usize,

@@ -211,7 +211,10 @@ pub struct BackShot {
     pub above_float_mm: i32,
 }
 
-/// The back shot for a line of this length between pole tip and float: two No. 8 halfway, in wind.
+/// The usual back shot: how many, and of what size. Common practice, no published source.
+pub const BACK_SHOT: (u32, &str) = (2, "No. 8");
+
+/// The back shot for a line of this length between pole tip and float: the usual one, halfway, in wind.
 ///
 /// `wanted` is whether the rig is to carry one. None when it is not, or with less than 300 mm of line (no room; from
 /// memory).
@@ -221,8 +224,8 @@ pub struct BackShot {
 #[must_use]
 pub fn back_shot(tip_to_float_mm: i32, wanted: bool) -> Option<BackShot> {
     (wanted && tip_to_float_mm >= 300).then(|| BackShot {
-        size: "No. 8".to_owned(),
-        count: 2,
+        size: BACK_SHOT.1.to_owned(),
+        count: BACK_SHOT.0,
         above_float_mm: tip_to_float_mm / 2,
     })
 }

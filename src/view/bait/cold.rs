@@ -15,7 +15,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     html! {
         @if plan.prep.freeze_min == 0 {
-            p class="lead" { "This plan’s bait goes fresh. Freezing begins with a time for it under the durations." }
+            p class="intro" { "This plan’s bait goes fresh. Freezing begins with a time for it under the durations." }
         }
         @if plan.bait_more.other.density_kg_per_m3.is_some() {
             p class="hint" { "What follows is about meat by the tin’s label, not about your other bait." }

@@ -32,7 +32,7 @@ pub(super) fn fall(page: &Page, sink: &Sink) -> Markup {
     };
     let eighteen = day.falls.first();
     html! {
-        p class="lead" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
+        p class="intro" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
         @if day.floats() { (big("sink.speed", "Floats", "lighter than the water, so no time to any depth")) }
         @else { (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat())) }
         @if sink.verdict != Verdict::Sinks {

@@ -18,7 +18,7 @@ use maud::{Markup, html};
 /// The parts of the screen, and the open one.
 pub(super) fn results(page: &Page) -> Markup {
     html! {
-        div class="strip parts" role="group" aria-label="Parts of the bait" {
+        div class="button-row parts" role="group" aria-label="Parts of the bait" {
             @for (part, name, words) in BaitTab::ALL {
                 button type="button" id={ "part-" (name) } data-act={ "part:" (name) } aria-pressed=(if part == page.bait_tab { "true" } else { "false" }) { (words) }
             }

@@ -15,8 +15,8 @@ fn step_row(page: &Page, step: &PrepStep) -> Markup {
                 input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)];
                 span {
                     strong { (moment(plan, step.start_min)) } " " (step.name)
-                    @if step.end_min > step.start_min { span class="soft" { ", until " (moment(plan, step.end_min)) } }
-                    span class="because" { (step.how) @if step.earliest_min < step.start_min && step.id != "leave" { " From " (moment(plan, step.earliest_min)) " at the earliest." } }
+                    @if step.end_min > step.start_min { span class="muted" { ", until " (moment(plan, step.end_min)) } }
+                    span class="reason" { (step.how) @if step.earliest_min < step.start_min && step.id != "leave" { " From " (moment(plan, step.earliest_min)) " at the earliest." } }
                 }
             }
         }
@@ -35,7 +35,7 @@ pub(super) fn checklist(page: &Page) -> Markup {
     html! {
         section class="checklist" {
             h2 { "Prep checklist" }
-            p class="lead" data-result="prep.done" { (done) " of " (page.results.prep.len()) " done" }
+            p class="intro" data-result="prep.done" { (done) " of " (page.results.prep.len()) " done" }
             @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
                 @if page.results.prep.iter().any(|s| s.morning == morning) {
                     h3 { (title) }
@@ -43,7 +43,7 @@ pub(super) fn checklist(page: &Page) -> Markup {
                 }
             }
             p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
-            p class="acts" {
+            p class="actions" {
                 button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
                 button type="button" id="print-prep" data-act="print:prep" { "Print the checklist" }
             }

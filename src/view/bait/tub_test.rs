@@ -19,7 +19,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let count = tub.drops_ms.len();
     let falling = page.stopwatch.started_ms.is_some();
     html! {
-        p class="lead" { "Ten drops in a bucket tell more than any label." }
+        p class="intro" { "Ten drops in a bucket tell more than any label." }
         @match (&page.results.tub, &page.results.sink) {
             (Some(_), _) if page.results.floats() => (big("tub.speed", "Floats", "lighter than the water, so no time to any depth")),
             (Some(_), Some(sink)) => (big("tub.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1), " in the lake"].concat())),
@@ -36,7 +36,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
             @else { (count) " drops. More narrow it a little further." }
         }
-        p class="acts" {
+        p class="actions" {
             @if falling || count > 0 {
                 button type="button" id="tub-undo" data-act="tub:undo" { "Undo the last tap" }
                 button type="button" id="tub-new" data-act="tub:new" { "New test" }
@@ -76,7 +76,7 @@ fn drops(page: &Page, units: Units) -> Markup {
         @if !list.is_empty() {
             ol class="drops" data-result="tub.drops" aria-label="Drops, newest last" {
                 @for (i, ms) in list.iter().enumerate() {
-                    li class=[odd.contains(&i).then_some("odd")] {
+                    li class=[odd.contains(&i).then_some("outlier")] {
                         (units.number(f64::from(*ms) / 1000.0, 2)) " s"
                         @if odd.contains(&i) { " odd" }
                     }
@@ -156,7 +156,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
             h2 { "Take a drop out" }
-            div class="strip parts" {
+            div class="button-row parts" {
                 @for (i, ms) in tub.drops_ms.iter().enumerate() {
                     @let time = page.choices.units.text(*ms, Quantity::Milliseconds);
                     button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (time) }

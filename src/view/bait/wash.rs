@@ -34,7 +34,7 @@ fn cures(page: &Page, floaters: &Floaters) -> Markup {
     let (tub, units) = (&page.plan.bait_more.tub, page.choices.units);
     html! {
         @if tub.pieces == 0 {
-            p class="lead" { "Drop a handful into the bucket, count those that float, push each under once, and enter both counts below." }
+            p class="intro" { "Drop a handful into the bucket, count those that float, push each under once, and enter both counts below." }
         } @else {
             (big("float.light", &tub.came_up.to_string(), &["of ", &tub.pieces.to_string(), " lighter than water, ", &(tub.floated - tub.came_up).to_string(), " held by the surface"].concat()))
             ul class="cures" data-result="float.cures" { @for cure in &floaters.cures { li { (cure.sentence()) } } }

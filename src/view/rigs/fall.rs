@@ -34,7 +34,7 @@ pub(in crate::view) fn inside(page: &Page) -> Markup {
     html! {
         h2 { "The fall" }
         @match page.own_fall() {
-            None => p class="lead" data-result="fall.waiting" {
+            None => p class="intro" data-result="fall.waiting" {
                 @if page.layout().is_some() { "Working out how this rig sinks…" } @else { "There is no shot on this rig yet, so nothing sinks." }
             },
             Some((Err(sentence), current)) => {
@@ -134,12 +134,12 @@ fn drawing(page: &Page) -> Markup {
             figcaption {
                 p class="keys" {
                     span class="own" { "Yours" }
-                    @if let Some((name, ..)) = &shown.beside { span class="beside" { (name) } }
+                    @if let Some((name, ..)) = &shown.beside { span class="comparison" { (name) } }
                     span class="cubes" { "Free " (noun(page)) "s" }
                 }
                 p class="player" {
                     @if !page.place.still { button type="button" class="main" id="play" data-act="play" { "Play" } }
-                    label class="unseen" for="scrub" { "Moment of the fall" }
+                    label class="visually-hidden" for="scrub" { "Moment of the fall" }
                     input id="scrub" type="range" min="0" max=(end) step="1" value="0" data-scrub="yes";
                 }
                 p class="now" data-now="yes" { (start.as_ref().map_or("", |s| s.words.as_str())) }

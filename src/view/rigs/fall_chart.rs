@@ -61,7 +61,7 @@ pub(super) fn chart(page: &Page) -> Markup {
             @if let Some(t) = free_end {
                 line class="feed" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(y((shown.own.cube_m_per_s.unwrap_or(0.0) * t).min(depth_m)))) {}
             }
-            @if let Some((_, _, sunk)) = &shown.beside { polyline class="beside" points=(curve(sunk)) {} }
+            @if let Some((_, _, sunk)) = &shown.beside { polyline class="comparison" points=(curve(sunk)) {} }
             polyline class="own" points=(curve(shown.own)) {}
             line class="pointer" data-pointer="yes" x1="0" y1=(px(TOP)) x2="0" y2=(px(TOP + CHART_H)) transform={ "translate(" (px(LEFT)) " 0)" } {}
         }

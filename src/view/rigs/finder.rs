@@ -59,7 +59,7 @@ pub(in crate::view) fn inside(page: &Page) -> Markup {
             button type="button" id="find-keep" data-act="finder:keep" aria-pressed=(pressed(falls.keep_droppers)) { "Droppers stay" }
             button type="button" id="find-hooklength" data-act="finder:hooklength" aria-pressed=(pressed(falls.on_hooklength)) { "Shot may go on the hooklength" }
         }
-        p class="acts" {
+        p class="actions" {
             @if running { button type="button" class="main" id="find" data-act="finder:stop" { "Stop" } }
             @else { button type="button" class="main" id="find" data-act="finder:start" { "Search" } }
         }
@@ -112,7 +112,7 @@ fn proposal(page: &Page, k: usize, found: &Proposal) -> Markup {
         div class="card" data-result="find.proposal" {
             p { strong { "Proposal " (k + 1) @if found.best { ", the one to try" } ": " } (places(page, &found.shots)) }
             p { (proposal_words(page.choices.units, &found.words)) @if !found.exact { " Within 1 % so far." } }
-            p class="acts" {
+            p class="actions" {
                 button type="button" data-act={ @if beside { "alone" } @else { "proposal:" (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
                 button type="button" data-act={ "use-proposal:" (k) } { "Use it" }
             }

@@ -5,6 +5,7 @@ use crate::plan::Rig;
 use crate::results::make_up::{back_shot, glass_load, sheet, tackle, windy};
 use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
+use crate::rig::tackle::BACK_SHOT;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
 use crate::units::{LengthUnits, Quantity, TenthMg, Units};
@@ -147,7 +148,7 @@ fn make_up(page: &Page) -> Markup {
                 },
             }
             @if windy(&page.plan) && page.plan.rigs.get(page.rig).and_then(back_shot).is_none() {
-                p class="hint" { "In this wind two No. 8 halfway between pole tip and float keep the line from being blown about (common practice)." }
+                p class="hint" { "In this wind " (BACK_SHOT.0) " × " (BACK_SHOT.1) " halfway between pole tip and float keep the line from being blown about (common practice)." }
             }
             (cards(page))
             (why(page.choices.units, "sheet", if units.lengths == LengthUnits::Imperial { "Knot allowances: 4 inches a knot in the main line, 3 1/8 in the hooklength. The shortest winder that takes the rig in 12 turns." } else { "Knot allowances: 10 cm a knot in the main line, 8 cm in the hooklength. The shortest winder that takes the rig in 12 turns." }, &[], "common practice, from memory."))
@@ -167,7 +168,7 @@ fn cards(page: &Page) -> Markup {
                 }
             }
         }
-        p class="acts" { button type="button" id="print-cards" data-act="print:cards" { "Print a card of each rig" } }
+        p class="actions" { button type="button" id="print-cards" data-act="print:cards" { "Print a card of each rig" } }
     }
 }
 
@@ -220,7 +221,7 @@ fn ladder(page: &Page) -> Markup {
         (count_row("First depth", &units.text(first, Quantity::Depth), "ladder-first:-", "ladder-first:+"))
         (count_row("Step", &units.text(step, Quantity::Depth), "ladder-step:-", "ladder-step:+"))
         p class="hint" { "Three rigs " @if units.lengths == LengthUnits::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
-        p class="acts" { button type="button" data-act="ladder" { "Make the ladder" } }
+        p class="actions" { button type="button" data-act="ladder" { "Make the ladder" } }
     }
 }
 
@@ -238,7 +239,7 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
                     (units.number(found.against_maker.abs() * 100.0, 1)) @if found.against_maker < 0.0 { " % less than the maker says" } @else { " % more than the maker says" }
                     @if found.differs { ", more than the uncertainty: use it." } @else { ", within the uncertainty." }
                 }
-                p class="acts" { button type="button" data-act="glass" { "Use this load" } }
+                p class="actions" { button type="button" data-act="glass" { "Use this load" } }
             },
         }
         (why(page.choices.units, "glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as ± 10 % while it is the trade’s usual figure; one that you changed in the shot box counts as twenty weighed together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
@@ -263,7 +264,7 @@ fn weighing(page: &Page) -> Markup {
                     p class="warning" { (size.name) " is " (words) "." }
                 }
                 p { "Not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g." @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." } }
-                p class="acts" { button type="button" data-act="weighed" { "Write it into the shot box" } }
+                p class="actions" { button type="button" data-act="weighed" { "Write it into the shot box" } }
             },
             _ => p class="hint" data-result="weigh.wanted" { "Put many of one size on a kitchen scale. Under “Weigh shot” in the inputs choose the size, and enter how many they are and what the scale shows. What is to be written stands here first." },
         }
@@ -284,7 +285,7 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("drift"), Some(more.drift_mm_per_s)))
             (number(page, &path("drift_depth"), Some(more.drift_depth_tenth_mm)))
             (number(page, &path("above"), Some(more.above_tenth_mm)))
-            (flag(&path("back_shot"), more.back_shot, "Back shot, two No. 8 halfway up"))
+            (flag(&path("back_shot"), more.back_shot, &format!("Back shot, {} × {} halfway up", BACK_SHOT.0, BACK_SHOT.1)))
         }))
         (fold("elastic", "Knots and elastic", false, &html! {
             (pick(&path("strength_by"), &more.strength_by, "Strength from the"))

@@ -24,7 +24,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let open = page.rig;
     html! {
         (drawing(page))
-        nav class="strip" aria-label="Rigs" {
+        nav class="button-row" aria-label="Rigs" {
             @for (i, rig) in page.plan.rigs.iter().enumerate() {
                 button type="button" data-act={ "rig:" (i) } aria-pressed=(if i == open { "true" } else { "false" }) {
                     strong { (rig.name) } " " span { (page.choices.units.text(rig.depth_tenth_mm, Quantity::Depth)) }
@@ -243,7 +243,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             @for (j, shot) in plan.shot_box.iter().enumerate() {
                 @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
                 fieldset {
-                    legend { (shot.name) " " span class="soft" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
+                    legend { (shot.name) " " span class="muted" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
                     (text(page, &at("name"), &shot.name, "Name"))
                     (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
                     (number(page, &at("density"), Some(shot.density_kg_per_m3)))

@@ -40,9 +40,9 @@ pub(super) fn moves(page: &Page) -> Markup {
                 @for (k, one) in moves.iter().enumerate() {
                     li class="card" {
                         p { strong { (k + 1) ". " (match one.when { Occasion::BitesMissed => "Bites are missed. ", Occasion::NoBites => "No bites. " }) } (one.words) }
-                        p class="soft" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
+                        p class="muted" { (one.shots) " shot from " (at(one.from_mm)) " to " (at(one.to_mm)) @if one.up_to_mm != one.to_mm { " – " (at(one.up_to_mm)) } " from the hook." }
                         p data-effect=(k) { (move_effect(page, one, own)) }
-                        p class="acts" {
+                        p class="actions" {
                             @let beside = page.falls.compare == Compare::Move(k);
                             button type="button" data-act={ @if beside { "alone" } @else { "move:" (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
                             button type="button" data-act={ "use-move:" (k) } { "Use it" }
@@ -61,7 +61,7 @@ fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
         @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.falls.of(rig)) {
             Some(Ok(sunk)) => strong { (effect(units, own, sunk)) },
             Some(Err(sentence)) => span class="refusal" { (sentence) },
-            None => span class="soft" { "Its fall is being worked out…" },
+            None => span class="muted" { "Its fall is being worked out…" },
         }
     }
 }

@@ -12,9 +12,9 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
     }
     let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     html! {
-        p class="acts" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
+        p class="actions" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
             @if page.bank.away().is_some() { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
-            label class="button" { "Open a saved log" input class="unseen" type="file" accept=".csv,.json" data-open="log"; } }
+            label class="button" { "Open a saved log" input class="visually-hidden" type="file" accept=".csv,.json" data-open="log"; } }
         p class="hint" { "Start it at the all-in. Three buttons then take each feed, bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
         @if day.floats() { p class="warning" { (AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
@@ -23,7 +23,7 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
                 section class="card" {
                     h3 { "Rig " (rig.name) ", " (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
                     p { (result.shot_words) @if !result.layout_words.is_empty() { ": " (result.layout_words) } }
-                    p class="because" { (turn.reason) }
+                    p class="reason" { (turn.reason) }
                 }
             }
         } }

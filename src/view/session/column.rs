@@ -62,7 +62,7 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
         }
         g data-live="sinking" { (sinking(live, units)) }
     };
-    html! { (column.draw("live", &name, &inside)) p class="unseen" { (name) } }
+    html! { (column.draw("live", &name, &inside)) p class="visually-hidden" { (name) } }
 }
 
 /// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.

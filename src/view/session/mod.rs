@@ -47,18 +47,18 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
         @if live.state.ended { (ended(live)) } @else {
             div class="live-head" {
                 div data-live="beat" { (beat(live)) }
-                div class="soft" data-live="aside" { (aside(live, units)) }
+                div class="muted" data-live="aside" { (aside(live, units)) }
             }
             div data-live="advice" { (advice(live, units)) }
             div data-live="column" { (column(live, units)) }
-            div class="pad" {
-                div class="strip rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
+            div class="tap-area" {
+                div class="button-row rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
                 div class="taps" {
                     (tap("fed", "Fed", true, off))
                     (tap("bite", "Bite", false, off))
                     (tap("fish", "Fish", false, off))
                 }
-                div class="strip tools" data-live="tools" { (tools(live)) }
+                div class="button-row tools" data-live="tools" { (tools(live)) }
             }
             (fold("live-more", "More", false, &more(off)))
         }
@@ -74,7 +74,7 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
             ],
             "the forward algorithm of hidden Markov chains (Rabiner 1989); rates are judgement, rules for shot and feeding common practice: no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
-        p class="strip ends" {
+        p class="button-row session-end" {
             button type="button" data-act="log:csv" { "Log as CSV" }
             button type="button" data-act="log:json" { "Log as JSON" }
         }
@@ -94,7 +94,7 @@ fn more(off: bool) -> Markup {
     let act =
         |word: &str, name: &str| html! { button type="button" data-tap=(word) disabled[off] { (name) } };
     html! {
-        p class="strip" {
+        p class="button-row" {
             (act("lost_fish", "Fish lost")) (act("foul_hooked", "Foul-hooked"))
             (act("cast", "Lowered")) (act("lift", "Lifted out"))
             (act("faster", "Feed faster")) (act("slower", "Feed slower"))
@@ -106,7 +106,7 @@ fn more(off: bool) -> Markup {
             button type="button" data-tap="note" disabled[off] { "Keep" }
         }
         p class="hint" { "A tap on the rig in hand says that it was lowered again." }
-        p class="strip" { (act("end", "End the session")) }
+        p class="button-row" { (act("end", "End the session")) }
     }
 }
 
@@ -154,7 +154,7 @@ fn advice(live: &RunningSession, units: Units) -> Markup {
     html! {
         p data-result="live.advice" {
             strong { (advice.line) } " " (advice.reason) " "
-            span class="soft" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
+            span class="muted" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
         }
     }
 }
@@ -246,7 +246,7 @@ fn ended(live: &RunningSession) -> Markup {
                 ul { @for note in &summary.notes { li { (note) } } }
             }
         }
-        p class="strip ends" {
+        p class="button-row session-end" {
             button type="button" class="main" data-act="live:keep" { "Keep with the plan" }
             button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
             button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }

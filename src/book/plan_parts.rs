@@ -1,0 +1,393 @@
+//! A plan as the parts of a record and back, by the one table of its fields.
+//!
+//! A part's key is `plan.` and the field's path in the table, with the names of entries instead of their places:
+//! `plan.rigs.k5f0c2a17.depth`. A plan that is new names its entries by their places, from 0; an entry that is added
+//! later gets a name of its own, and the part `plan.rigs.k5f0c2a17` holds where it stands, nothing once it is
+//! taken out. What refers to a pole line or a shot size holds its name. So a line taken out on one phone and a depth
+//! typed on another meet in one plan.
+//!
+//! A plan that was merged is brought within the limits: a number out of range is left at the usual one, a list that is
+//! too long shows its first entries, one that is too short shows entries that were taken out, pieces of a tub test are as
+//! many as floated, and of a label that comes to 100 g the fat takes what is left.
+
+use super::id::Fresh;
+use super::merge::{Record, Value};
+use crate::plan::clean;
+use crate::plan::fields::{At, FIELDS, Field, FieldMut, LISTS, MAX_DROPS, bounds_of};
+use crate::plan::presets::first;
+use crate::plan::{BoxShot, Dropper, Feeding, Group, KitCount, KitItem, Plan, PoleLine, Rig, ShotCount};
+use std::collections::BTreeMap;
+
+/// The key of the whole plan.
+const PLAN: &str = "plan";
+/// From one place in a list to the next; an entry put between two takes the middle.
+const GAP: i64 = 1 << 20;
+/// What a plan holds beside the table: a chosen set of shot, and the drops of a tub test.
+const SET: &str = "rigs.*.set";
+const DROPS: &str = "plan.tub.drops";
+/// The most sizes of a chosen set, and the most shot of one.
+const MAX_SET: (usize, i64) = (24, 500);
+
+/// The names of a list's entries in their order, by the list's key.
+#[derive(Debug, Default, PartialEq)]
+struct Names(BTreeMap<String, Vec<String>>);
+
+impl Names {
+    /// The key of what a path with places means.
+    fn key(&self, pattern: &str, at: At) -> Option<String> {
+        let (mut key, mut places) = (PLAN.to_owned(), at.into_iter());
+        for part in pattern.split('.') {
+            let part = match part {
+                "*" => self.0.get(&key)?.get(places.next()?)?,
+                part => part,
+            };
+            key = [key.as_str(), ".", part].concat();
+        }
+        Some(key)
+    }
+
+    fn name(&self, list: &str, place: i32) -> Value {
+        let names = self.0.get(list);
+        let name = names.and_then(|names| names.get(usize::try_from(place).ok()?));
+        name.map_or(Value::Nothing, |name| Value::Text(name.clone()))
+    }
+
+    fn place(&self, list: &str, name: &str) -> Option<i32> {
+        let place = self.0.get(list)?.iter().position(|known| known == name)?;
+        i32::try_from(place).ok()
+    }
+}
+
+/// The key of the list that a field refers to.
+fn referred(path: &str) -> &'static str {
+    if path.rsplit('.').next() == Some("line") { "plan.lines" } else { "plan.shot_box" }
+}
+
+/// Every field's part, and what it holds.
+fn values(plan: &Plan, names: &Names) -> Vec<(String, Value)> {
+    let mut plan = plan.clone();
+    let mut values = Vec::new();
+    for field in FIELDS {
+        for at in plan.places(field.path) {
+            let value = match field.open(&mut plan, at) {
+                Some(FieldMut::Number(number)) => Value::Number((*number).into()),
+                Some(FieldMut::Maybe(number)) => number.map_or(Value::Nothing, |n| Value::Number(n.into())),
+                Some(FieldMut::Text(text)) => Value::Text(text.clone()),
+                Some(FieldMut::Flag(flag)) => Value::Flag(*flag),
+                Some(FieldMut::Choice(pick)) => Value::Number(i64::try_from(pick.index()).unwrap_or(0)),
+                Some(FieldMut::Place(place, _)) => names.name(referred(field.path), *place),
+                None => continue,
+            };
+            values.extend(names.key(field.path, at).map(|key| (key, value)));
+        }
+    }
+    for (i, rig) in plan.rigs.iter().enumerate() {
+        let size = |size: &ShotCount| match names.name("plan.shot_box", size.shot) {
+            Value::Text(name) => Some((name, size.count.into())),
+            _ => None,
+        };
+        let set: Vec<_> = rig.set.iter().filter_map(size).collect();
+        let set = if set.is_empty() { Value::Nothing } else { Value::Pairs(set) };
+        values.extend(names.key(SET, [i, 0]).map(|key| (key, set)));
+    }
+    let drops: Vec<i64> = plan.bait_more.tub.drops_ms.iter().map(|&ms| ms.into()).collect();
+    let drops = if drops.is_empty() { Value::Nothing } else { Value::Numbers(drops) };
+    values.push((DROPS.to_owned(), drops));
+    values
+}
+
+/// The parts of a plan that is new.
+pub(super) fn parts_of(plan: &Plan) -> Vec<(String, Value)> {
+    let mut names = Names::default();
+    let mut parts = Vec::new();
+    for &(pattern, _, _, length) in LISTS {
+        for at in plan.places(pattern) {
+            let Some(key) = names.key(pattern, at) else { continue };
+            let entries: Vec<String> = (0..length(plan, at).unwrap_or(0)).map(|i| i.to_string()).collect();
+            let places = entries.iter().zip(1_i64..);
+            parts.extend(places.map(|(name, i)| (entry(&key, name), Value::Number(i * GAP))));
+            names.0.insert(key, entries);
+        }
+    }
+    parts.extend(values(plan, &names));
+    parts
+}
+
+/// The key of an entry.
+fn entry(list: &str, name: &str) -> String {
+    [list, ".", name].concat()
+}
+
+/// The entries of a list in their order: those that stand, and where; then those that were taken out.
+fn entries(record: &Record, list: &str) -> (Vec<(i64, String)>, Vec<String>) {
+    let (mut standing, mut out) = (Vec::new(), Vec::new());
+    for (name, value) in record.below(&entry(list, "")) {
+        match value {
+            _ if name.contains('.') => {}
+            Value::Number(at) => standing.push((*at, name.to_owned())),
+            _ => out.push(name.to_owned()),
+        }
+    }
+    standing.sort();
+    (standing, out)
+}
+
+/// The plan that a record holds.
+pub(super) fn plan_of(record: &Record) -> Plan {
+    read(record).0
+}
+
+fn read(record: &Record) -> (Plan, Names) {
+    let mut plan = first();
+    let usual = plan.clone();
+    let mut names = Names::default();
+    for &(pattern, least, most, _) in LISTS {
+        for at in plan.places(pattern) {
+            let Some(key) = names.key(pattern, at) else { continue };
+            let (standing, out) = entries(record, &key);
+            let mut shown: Vec<String> = standing.into_iter().map(|(_, name)| name).take(most).collect();
+            let missing = least.saturating_sub(shown.len());
+            shown.extend(out.into_iter().chain((0..least).map(|i| i.to_string())).take(missing));
+            resize(&mut plan, &usual, pattern, at, shown.len());
+            names.0.insert(key, shown);
+        }
+    }
+    for field in FIELDS {
+        for at in plan.places(field.path) {
+            let Some(key) = names.key(field.path, at) else { continue };
+            if let Some(open) = field.open(&mut plan, at) {
+                let number = |number: i64| {
+                    let number = i32::try_from(number).ok()?;
+                    field.bounds.is_none_or(|row| (row.least..=row.most).contains(&number)).then_some(number)
+                };
+                put(open, record.get(&key), number, |name| names.place(referred(field.path), name));
+            }
+        }
+    }
+    for i in 0..plan.rigs.len() {
+        let set = names.key(SET, [i, 0]).map_or(&Value::Nothing, |key| record.get(&key));
+        let Some(rig) = plan.rigs.get_mut(i) else { continue };
+        rig.set.clear();
+        if let Value::Pairs(set) = set {
+            let sizes = set.iter().filter(|(_, count)| (0..=MAX_SET.1).contains(count));
+            let sizes = sizes.filter_map(|(name, count)| {
+                Some(ShotCount {
+                    shot: names.place("plan.shot_box", name)?,
+                    count: i32::try_from(*count).ok()?,
+                })
+            });
+            rig.set = sizes.take(MAX_SET.0).collect();
+        }
+    }
+    plan.bait_more.tub.drops_ms.clear();
+    if let (Value::Numbers(drops), Some(row)) = (record.get(DROPS), bounds_of("tub.by_hand")) {
+        let drops = drops.iter().filter_map(|&ms| i32::try_from(ms).ok());
+        let drops = drops.filter(|ms| (row.least..=row.most).contains(ms));
+        plan.bait_more.tub.drops_ms = drops.take(MAX_DROPS).collect();
+    }
+    fit_together(&mut plan);
+    (plan, names)
+}
+
+/// Puts what a part holds into a field, if it is of its kind and within its limits.
+fn put(
+    field: FieldMut<'_>,
+    value: &Value,
+    number: impl Fn(i64) -> Option<i32>,
+    place: impl Fn(&str) -> Option<i32>,
+) {
+    match (field, value) {
+        (FieldMut::Number(field), Value::Number(n)) => *field = number(*n).unwrap_or(*field),
+        (FieldMut::Maybe(field), Value::Number(n)) => *field = number(*n).or(*field),
+        (FieldMut::Maybe(field), Value::Nothing) => *field = None,
+        (FieldMut::Text(field), Value::Text(text)) => *field = clean(text),
+        (FieldMut::Flag(field), Value::Flag(flag)) => *field = *flag,
+        (FieldMut::Choice(field), Value::Number(n)) => {
+            let _ = usize::try_from(*n).is_ok_and(|n| field.choose(n));
+        }
+        // What it referred to may be gone.
+        (FieldMut::Place(field, _), Value::Text(name)) => *field = place(name).unwrap_or(0),
+        (FieldMut::Place(field, _), _) => *field = 0,
+        _ => {}
+    }
+}
+
+/// Numbers that are held against each other, where two phones wrote one each.
+fn fit_together(plan: &mut Plan) {
+    let tub = &mut plan.bait_more.tub;
+    tub.floated = tub.floated.max(tub.came_up);
+    tub.pieces = tub.pieces.max(tub.floated);
+    let tin = &mut plan.tin;
+    let shares = [&mut tin.salt_tenth_g, &mut tin.carbohydrate_tenth_g, &mut tin.protein_tenth_g];
+    let shares = shares.into_iter().chain(tin.fibre_tenth_g.as_mut()).chain([&mut tin.fat_tenth_g]);
+    // Some of 100 g is water.
+    let mut left = 999;
+    for share in shares {
+        *share = (*share).min(left);
+        left -= *share;
+    }
+}
+
+/// Brings a list to a length by leaving out, or with usual entries.
+fn resize(plan: &mut Plan, usual: &Plan, pattern: &str, [i, _]: At, length: usize) {
+    fn to<T: Clone>(list: Option<&mut Vec<T>>, one: Option<T>, length: usize) {
+        if let (Some(list), Some(one)) = (list, one) {
+            list.resize(length, one);
+        }
+    }
+    let rig = |plan: &Plan| -> Option<Rig> { plan.rigs.first().cloned() };
+    match pattern {
+        "lines" => to::<PoleLine>(Some(&mut plan.lines), usual.lines.first().cloned(), length),
+        "feed" => to::<Feeding>(Some(&mut plan.feed), usual.feed.first().cloned(), length),
+        "rigs" => to(Some(&mut plan.rigs), rig(usual), length),
+        "rigs.*.droppers" => {
+            let one = Dropper { from_hook_tenth_mm: 1_524, shot: 0, count: 1 };
+            to(plan.rigs.get_mut(i).map(|rig| &mut rig.droppers), Some(one), length);
+        }
+        "rigs.*.more.glass" => {
+            let one = ShotCount { shot: 0, count: 1 };
+            to(plan.rigs.get_mut(i).map(|rig| &mut rig.more.glass), Some(one), length);
+        }
+        "shot_box" => to::<BoxShot>(Some(&mut plan.shot_box), usual.shot_box.first().cloned(), length),
+        "kit" => {
+            let one = KitItem { group: Group::Peg, name: String::new(), count: 1 };
+            to(Some(&mut plan.kit), Some(one), length);
+        }
+        _ => to(Some(&mut plan.kit_counts), Some(KitCount { id: String::new(), count: 1 }), length),
+    }
+}
+
+/// The parts that change when the record's plan becomes `after`.
+pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(String, Value)> {
+    let (before, names) = read(record);
+    let mut follow = Follow { record, before: &names, after: Names::default(), parts: Vec::new(), fresh };
+    follow.list("plan.lines", &before.lines, &after.lines, |_| None);
+    follow.list("plan.shot_box", &before.shot_box, &after.shot_box, |_| None);
+    follow.list("plan.feed", &before.feed, &after.feed, |_| None);
+    follow.list("plan.kit", &before.kit, &after.kit, |_| None);
+    // A count is known by what it counts: two phones that change the same one write one part.
+    follow.list("plan.kit_counts", &before.kit_counts, &after.kit_counts, |count| Some(Fresh::of(&count.id)));
+    let same = follow.list("plan.rigs", &before.rigs, &after.rigs, |_| None);
+    for (i, (rig, was)) in after.rigs.iter().zip(same).enumerate() {
+        let was = was.and_then(|was| before.rigs.get(was));
+        let lists = (was.map_or(&[][..], |rig| &rig.droppers), was.map_or(&[][..], |rig| &rig.more.glass));
+        let keys =
+            (follow.after.key("rigs.*.droppers", [i, 0]), follow.after.key("rigs.*.more.glass", [i, 0]));
+        if let (Some(droppers), Some(glass)) = keys {
+            follow.list(&droppers, lists.0, &rig.droppers, |_| None);
+            follow.list(&glass, lists.1, &rig.more.glass, |_| None);
+        }
+    }
+    let Follow { after: names_after, mut parts, .. } = follow;
+    let held: BTreeMap<String, Value> = values(&before, &names).into_iter().collect();
+    let differs = |(key, value): &(String, Value)| held.get(key) != Some(value);
+    parts.extend(values(after, &names_after).into_iter().filter(differs));
+    parts
+}
+
+/// Which entry of each list became which.
+struct Follow<'a> {
+    record: &'a Record,
+    before: &'a Names,
+    after: Names,
+    parts: Vec<(String, Value)>,
+    fresh: &'a mut Fresh,
+}
+
+impl Follow<'_> {
+    /// Names the entries of a list as it is now, and says for each which one it was. `own` names a new entry that is
+    /// known by what it holds.
+    fn list<T: PartialEq>(
+        &mut self,
+        key: &str,
+        before: &[T],
+        after: &[T],
+        own: impl Fn(&T) -> Option<String>,
+    ) -> Vec<Option<usize>> {
+        let same = matched(before, after);
+        let known = self.before.0.get(key).map_or(&[][..], Vec::as_slice);
+        let mut names: Vec<String> = Vec::new();
+        for (now, was) in after.iter().zip(&same) {
+            let was = was.and_then(|was| known.get(was)).cloned();
+            let free = |name: &String| !known.contains(name) && !names.contains(name);
+            let name = was.or_else(|| own(now).filter(free));
+            names.push(name.unwrap_or_else(|| self.fresh.name()));
+        }
+        if names != known {
+            for name in known.iter().filter(|name| !names.contains(name)) {
+                self.parts.push((entry(key, name), Value::Nothing));
+            }
+            let (standing, _) = entries(self.record, key);
+            let at = |name: &String| standing.iter().find(|(_, known)| known == name).map(|(at, _)| *at);
+            let held: Vec<Option<i64>> = names.iter().map(at).collect();
+            let stand = names.iter().zip(places(&held)).zip(held);
+            let moved = stand.filter(|((_, place), held)| *held != Some(*place));
+            self.parts.extend(moved.map(|((name, place), _)| (entry(key, name), Value::Number(place))));
+        }
+        self.after.0.insert(key.to_owned(), names);
+        same
+    }
+}
+
+/// Where each entry stands: those that stood stay, the new ones go between, and where there is no room all move.
+fn places(held: &[Option<i64>]) -> Vec<i64> {
+    let mut places = Vec::new();
+    let mut last = 0;
+    for (i, at) in held.iter().enumerate() {
+        let place = at.unwrap_or_else(|| {
+            let new = held.get(i..).unwrap_or(&[]).iter().take_while(|at| at.is_none()).count();
+            let next = held.get(i..).unwrap_or(&[]).iter().flatten().next();
+            let step = next
+                .map_or(GAP, |next| next.saturating_sub(last) / i64::try_from(new + 1).unwrap_or(i64::MAX));
+            last.saturating_add(step)
+        });
+        if place <= last && i > 0 {
+            return (1..).map(|i| i * GAP).take(held.len()).collect();
+        }
+        last = place;
+        places.push(place);
+    }
+    places
+}
+
+/// For each entry of `after` the place in `before` of the one that it was.
+///
+/// A list that kept its length kept its entries. Else what is alike at both ends is the same, and what lies between is
+/// matched as far as it goes.
+fn matched<T: PartialEq>(before: &[T], after: &[T]) -> Vec<Option<usize>> {
+    let alike = |pairs: &mut dyn Iterator<Item = (&T, &T)>| pairs.take_while(|(a, b)| a == b).count();
+    let (head, tail) = if before.len() == after.len() {
+        (before.len(), 0)
+    } else {
+        let head = alike(&mut before.iter().zip(after));
+        let most = before.len().min(after.len()) - head;
+        (head, alike(&mut before.iter().rev().zip(after.iter().rev()).take(most)))
+    };
+    let middle = (before.len() - head - tail).min(after.len() - head - tail);
+    let was = |i| match i {
+        i if i < head + middle => Some(i),
+        i if i >= after.len() - tail => Some(before.len() + i - after.len()),
+        _ => None,
+    };
+    (0..after.len()).map(was).collect()
+}
+
+/// The part of a plan that a key names: its row of the table.
+pub(super) fn field_of(key: &str) -> Option<&'static Field> {
+    let path = key.strip_prefix("plan.")?;
+    FIELDS.iter().find(|field| fits(field.path, path))
+}
+
+/// The list whose entry a key names, as the table of lists has it.
+pub(super) fn list_of_entry(key: &str) -> Option<&'static str> {
+    let (list, _) = key.strip_prefix("plan.")?.rsplit_once('.')?;
+    LISTS.iter().map(|row| row.0).find(|pattern| fits(pattern, list))
+}
+
+/// Whether a path with names or places fits a pattern, where `*` stands for any.
+fn fits(pattern: &str, path: &str) -> bool {
+    let mut parts = path.split('.');
+    let all =
+        pattern.split('.').all(|wanted| parts.next().is_some_and(|part| wanted == "*" || wanted == part));
+    all && parts.next().is_none()
+}

@@ -1,0 +1,461 @@
+//! My tackle: floats, the shot box, lines, hooks, elastics, tins; what was measured of each; how a plan takes them.
+
+use super::fields::{held, parts, taken};
+use super::merge::{Record, Value};
+use crate::plan::{BoxShot, Plan, StrengthBy, Tin};
+use crate::refusal::Refusal;
+
+/// The most tests kept of one float or tin.
+pub(super) const MAX_TESTS: usize = 60;
+
+parts! {
+    /// A float.
+    Float {
+        /// What it is called, such as `4×10`.
+        name: String = "name", "", String::new();
+        /// Its load as printed, tenths of a milligram.
+        load_tenth_mg: i32 = "load", "rigs.0.load", 1_000;
+        /// Diameter of its tip, micrometres.
+        tip_um: i32 = "tip", "rigs.0.tip", 1_500;
+        /// Length of its tip, tenths of a millimetre.
+        tip_length_tenth_mm: i32 = "tip_length", "rigs.0.tip_length", 200;
+    }
+}
+parts! {
+    /// A size of the shot box.
+    Shot {
+        /// What it is called, such as `No. 10`.
+        name: String = "name", "", String::new();
+        /// Mass of one, tenths of a milligram.
+        mass_tenth_mg: i32 = "mass", "shot_box.0.mass", 340;
+        /// Whether that was weighed, not printed.
+        weighed: bool = "weighed", "", false;
+        /// Density of its material, kg/m3: lead, or what stands for it.
+        density_kg_per_m3: i32 = "density", "shot_box.0.density", 11_340;
+        /// How many are carried.
+        count: i32 = "count", "shot_box.0.count", 0;
+    }
+}
+parts! {
+    /// A line.
+    Line {
+        /// What its spool says.
+        name: String = "name", "", String::new();
+        /// Diameter, micrometres.
+        diameter_um: i32 = "diameter", "rigs.0.main", 160;
+        /// Strength, grams.
+        strength_g: i32 = "strength", "rigs.0.main_strength", 2_000;
+    }
+}
+parts! {
+    /// A hook.
+    Hook {
+        /// What its packet says.
+        name: String = "name", "", String::new();
+        /// Size.
+        size: i32 = "size", "rigs.0.hook_size", 16;
+        /// Mass of one, tenths of a milligram.
+        mass_tenth_mg: i32 = "mass", "rigs.0.hook_mass", 150;
+    }
+}
+parts! {
+    /// An elastic.
+    Elastic {
+        /// Its trade size, such as `No. 8`.
+        name: String = "name", "", String::new();
+        /// Diameter, micrometres.
+        elastic_um: Option<i32> = "diameter", "rigs.0.more.elastic", None;
+        /// Bore of a hollow one, micrometres.
+        bore_um: Option<i32> = "bore", "rigs.0.more.bore", None;
+    }
+}
+parts! {
+    /// A tin, as its label tells; members as those of [`Tin`].
+    TinLabel {
+        /// What it is called.
+        name: String = "name", "", String::new();
+        /// Fat, tenths of a gram in 100 g.
+        fat_tenth_g: i32 = "fat", "tin.fat", 250;
+        /// Protein, tenths of a gram in 100 g.
+        protein_tenth_g: i32 = "protein", "tin.protein", 130;
+        /// Carbohydrate, tenths of a gram in 100 g.
+        carbohydrate_tenth_g: i32 = "carbohydrate", "tin.carbohydrate", 30;
+        /// Fibre, tenths of a gram in 100 g, if the label says.
+        fibre_tenth_g: Option<i32> = "fibre", "tin.fibre", None;
+        /// Salt, tenths of a gram in 100 g.
+        salt_tenth_g: i32 = "salt", "tin.salt", 25;
+        /// Net mass of a tin, grams.
+        net_g: i32 = "net", "tin.net", 340;
+        /// The block's length, tenths of a millimetre.
+        length_tenth_mm: i32 = "length", "tin.length", 950;
+        /// The block's width, tenths of a millimetre.
+        width_tenth_mm: i32 = "width", "tin.width", 520;
+        /// The block's height, tenths of a millimetre.
+        height_tenth_mm: i32 = "height", "tin.height", 680;
+    }
+}
+
+impl From<&Tin> for TinLabel {
+    fn from(tin: &Tin) -> Self {
+        let Tin { fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, .. } = *tin;
+        let Tin { salt_tenth_g, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, .. } = *tin;
+        Self {
+            name: tin.name.clone(),
+            fat_tenth_g,
+            protein_tenth_g,
+            carbohydrate_tenth_g,
+            fibre_tenth_g,
+            salt_tenth_g,
+            net_g,
+            length_tenth_mm,
+            width_tenth_mm,
+            height_tenth_mm,
+        }
+    }
+}
+
+impl From<&TinLabel> for Tin {
+    fn from(tin: &TinLabel) -> Self {
+        let TinLabel { fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, .. } = *tin;
+        let TinLabel { salt_tenth_g, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, .. } = *tin;
+        Self {
+            name: tin.name.clone(),
+            fat_tenth_g,
+            protein_tenth_g,
+            carbohydrate_tenth_g,
+            fibre_tenth_g,
+            salt_tenth_g,
+            net_g,
+            length_tenth_mm,
+            width_tenth_mm,
+            height_tenth_mm,
+        }
+    }
+}
+
+/// A thing in the box.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Item {
+    /// A float.
+    Float(Float),
+    /// A size of shot.
+    Shot(Shot),
+    /// A line.
+    Line(Line),
+    /// A hook.
+    Hook(Hook),
+    /// An elastic.
+    Elastic(Elastic),
+    /// A tin.
+    Tin(TinLabel),
+}
+
+impl Item {
+    /// The word of its kind, as records have it.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Float(_) => "float",
+            Self::Shot(_) => "shot",
+            Self::Line(_) => "line",
+            Self::Hook(_) => "hook",
+            Self::Elastic(_) => "elastic",
+            Self::Tin(_) => "tin",
+        }
+    }
+
+    /// What it is called.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Float(float) => &float.name,
+            Self::Shot(shot) => &shot.name,
+            Self::Line(line) => &line.name,
+            Self::Hook(hook) => &hook.name,
+            Self::Elastic(elastic) => &elastic.name,
+            Self::Tin(tin) => &tin.name,
+        }
+    }
+
+    /// Everything of it as parts, held against the limits.
+    ///
+    /// # Errors
+    /// `out_of_range` at the member; a label that leaves no water.
+    pub(super) fn parts(mut self) -> Result<Vec<(String, Value)>, Refusal> {
+        let kind = self.kind();
+        let mut parts = match &mut self {
+            Self::Float(float) => float.check().map(|()| float.parts()),
+            Self::Shot(shot) => shot.check().map(|()| shot.parts()),
+            Self::Line(line) => line.check().map(|()| line.parts()),
+            Self::Hook(hook) => hook.check().map(|()| hook.parts()),
+            Self::Elastic(elastic) => elastic.check().map(|()| elastic.parts()),
+            Self::Tin(tin) => tin.check().and_then(|()| {
+                let mut plan = crate::plan::presets::first();
+                plan.tin = Tin::from(&*tin);
+                plan.check().map(|()| tin.parts())
+            }),
+        }?;
+        parts.push(("kind".to_owned(), Value::Text(kind.to_owned())));
+        Ok(parts)
+    }
+
+    /// What a record holds of it, if this version knows its kind.
+    pub(super) fn read(record: &Record) -> Option<Self> {
+        let Value::Text(kind) = record.get("kind") else { return None };
+        Some(match kind.as_str() {
+            "float" => Self::Float(Float::read(record)),
+            "shot" => Self::Shot(Shot::read(record)),
+            "line" => Self::Line(Line::read(record)),
+            "hook" => Self::Hook(Hook::read(record)),
+            "elastic" => Self::Elastic(Elastic::read(record)),
+            "tin" => Self::Tin(TinLabel::read(record)),
+            _ => return None,
+        })
+    }
+}
+
+/// What one test found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Test {
+    /// A glass test of a float: its load, tenths of a milligram.
+    Glass {
+        /// The load.
+        load_tenth_mg: i32,
+    },
+    /// A tub test of a tin.
+    Tub {
+        /// The mean density of a piece, kg/m3.
+        density_kg_per_m3: i32,
+        /// The spread from piece to piece (one standard deviation), kg/m3.
+        spread_kg_per_m3: i32,
+        /// Pieces dropped.
+        drops: i32,
+    },
+}
+
+impl Test {
+    /// What its part holds.
+    ///
+    /// # Errors
+    /// `out_of_range`.
+    pub(super) fn part(self) -> Result<Value, Refusal> {
+        let mut row = match self {
+            Self::Glass { load_tenth_mg } => vec![(load_tenth_mg, "rigs.0.load")],
+            Self::Tub { density_kg_per_m3, spread_kg_per_m3, drops } => vec![
+                (density_kg_per_m3, "tests.density"),
+                (spread_kg_per_m3, "tests.spread"),
+                (drops, "tests.drops"),
+            ],
+        };
+        row.iter_mut().try_for_each(|(number, path)| held(number, "tests", path))?;
+        Ok(Value::Numbers(row.into_iter().map(|(number, _)| number.into()).collect()))
+    }
+
+    fn read(value: &Value) -> Option<Self> {
+        let Value::Numbers(row) = value else { return None };
+        let number = |n: &i64, path| taken::<i32>(&Value::Number(*n), path);
+        match row.as_slice() {
+            [load] => Some(Self::Glass { load_tenth_mg: number(load, "rigs.0.load")? }),
+            [density, spread, drops] => Some(Self::Tub {
+                density_kg_per_m3: number(density, "tests.density")?,
+                spread_kg_per_m3: number(spread, "tests.spread")?,
+                drops: number(drops, "tests.drops")?,
+            }),
+            _ => None,
+        }
+    }
+
+    /// Weight, mean and spread.
+    fn moments(self) -> (f64, f64, f64) {
+        match self {
+            Self::Glass { load_tenth_mg } => (1.0, load_tenth_mg.into(), 0.0),
+            Self::Tub { density_kg_per_m3, spread_kg_per_m3, drops } => {
+                (drops.into(), density_kg_per_m3.into(), spread_kg_per_m3.into())
+            }
+        }
+    }
+}
+
+/// What the tests of one thing come to together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// How many tests.
+    pub tests: usize,
+    /// Loads, or pieces dropped.
+    pub count: f64,
+    /// The mean, tenths of a milligram or kg/m3.
+    pub mean: f64,
+    /// The spread (one standard deviation) of single loads or pieces, in the same unit; nothing where one load says
+    /// none.
+    pub spread: Option<f64>,
+}
+
+/// A thing with what was measured of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Owned {
+    /// The thing.
+    pub item: Item,
+    /// Its tests by their names, for taking one out.
+    pub tests: Vec<(String, Test)>,
+}
+
+/// The key of a test.
+pub(super) fn test_key(name: &str) -> String {
+    ["tests.", name].concat()
+}
+
+impl Owned {
+    pub(super) fn read(record: &Record) -> Option<Self> {
+        let item = Item::read(record)?;
+        let fits = |test: &Test| {
+            matches!((&item, test), (Item::Float(_), Test::Glass { .. }) | (Item::Tin(_), Test::Tub { .. }))
+        };
+        let tests = record
+            .below("tests.")
+            .filter_map(|(name, value)| Some((name.to_owned(), Test::read(value).filter(fits)?)));
+        let tests = tests.take(MAX_TESTS).collect();
+        Some(Self { item, tests })
+    }
+
+    /// What its tests come to: glass tests count one each, tub tests by their drops. The spread holds what lies within
+    /// each tub test and what lies between tests: the law of total variance.
+    #[must_use]
+    pub fn measured(&self) -> Option<Measured> {
+        let moments = || self.tests.iter().map(|(_, test)| test.moments());
+        let (count, sum) =
+            moments().fold((0.0, 0.0), |(n, sum), (weight, mean, _)| (n + weight, sum + weight * mean));
+        if count <= 0.0 {
+            return None;
+        }
+        let mean = sum / count;
+        let square: f64 = moments().map(|(n, m, spread)| n * (spread * spread + (m - mean).powi(2))).sum();
+        let within = matches!(self.item, Item::Tin(_));
+        let spread = if within {
+            Some((square / count).sqrt())
+        } else {
+            (count > 1.5).then(|| (square / (count - 1.0)).sqrt())
+        };
+        Some(Measured { tests: self.tests.len(), count, mean, spread })
+    }
+
+    /// The load of a float, tenths of a milligram: the mean of its glass tests, or as printed.
+    fn load(&self, float: &Float) -> i32 {
+        #[expect(clippy::cast_possible_truncation, reason = "the mean of whole numbers within their row")]
+        self.measured().map_or(float.load_tenth_mg, |measured| measured.mean.round() as i32)
+    }
+
+    /// Copies it into a plan: a float, a hook, an elastic or a main line into the rig at `rig`, a tin over the plan's. A
+    /// size of shot changes that of the same name, or is added. Says whether there was such a rig, and room.
+    pub fn put(&self, plan: &mut Plan, rig: usize) -> bool {
+        match &self.item {
+            Item::Tin(tin) => plan.tin = tin.into(),
+            Item::Shot(shot) => {
+                let size = BoxShot {
+                    name: shot.name.clone(),
+                    mass_tenth_mg: shot.mass_tenth_mg,
+                    density_kg_per_m3: shot.density_kg_per_m3,
+                    count: shot.count,
+                };
+                let most = crate::plan::fields::list_of("shot_box").map_or(0, |(_, most)| most);
+                if let Some(known) = plan.shot_box.iter_mut().find(|known| known.name == size.name) {
+                    *known = size;
+                } else if plan.shot_box.len() < most {
+                    plan.shot_box.push(size);
+                } else {
+                    return false;
+                }
+            }
+            item => {
+                let Some(rig) = plan.rigs.get_mut(rig) else { return false };
+                match item {
+                    Item::Float(float) => {
+                        rig.float_name.clone_from(&float.name);
+                        rig.load_tenth_mg = self.load(float);
+                        rig.load_measured = !self.tests.is_empty();
+                        rig.more.maker_tenth_mg = rig.load_measured.then_some(float.load_tenth_mg);
+                        // What hung in the glass was another float's.
+                        rig.more.glass.clear();
+                        rig.tip_um = float.tip_um;
+                        rig.tip_length_tenth_mm = float.tip_length_tenth_mm;
+                    }
+                    Item::Line(line) => {
+                        rig.main_um = line.diameter_um;
+                        rig.main_strength_g = line.strength_g;
+                        rig.more.strength_by = StrengthBy::Spool;
+                    }
+                    Item::Hook(hook) => {
+                        rig.hook_size = hook.size;
+                        rig.hook_tenth_mg = hook.mass_tenth_mg;
+                    }
+                    Item::Elastic(elastic) => {
+                        rig.more.elastic_um = elastic.elastic_um;
+                        rig.more.bore_um = elastic.bore_um;
+                    }
+                    Item::Tin(_) | Item::Shot(_) => {}
+                }
+            }
+        }
+        true
+    }
+}
+
+/// Copies a line into a rig as its hooklength; says whether there is such a rig.
+pub fn put_hooklength(line: &Line, plan: &mut Plan, rig: usize) -> bool {
+    plan.rigs.get_mut(rig).is_some_and(|rig| {
+        rig.hooklength_um = line.diameter_um;
+        rig.hooklength_strength_g = line.strength_g;
+        true
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::presets::first;
+
+    #[test]
+    fn glass_tests_of_one_float_join_and_go_into_a_rig() {
+        let glass = |load_tenth_mg| (String::new(), Test::Glass { load_tenth_mg });
+        let mut float = Owned { item: Item::Float(Float::default()), tests: vec![glass(1_010)] };
+        assert_eq!(float.measured().unwrap().spread, None, "one test has no spread");
+        float.tests.extend([glass(1_000), glass(1_020)]);
+        let measured = float.measured().unwrap();
+        assert_eq!((measured.tests, measured.mean, measured.spread), (3, 1_010.0, Some(10.0)));
+        let mut plan = first();
+        assert!(float.put(&mut plan, 1) && !float.put(&mut plan, 99));
+        let rig = &plan.rigs[1];
+        assert_eq!(
+            (rig.load_tenth_mg, rig.load_measured, rig.more.maker_tenth_mg),
+            (1_010, true, Some(1_000))
+        );
+        plan.check().unwrap();
+    }
+
+    #[test]
+    fn tub_tests_join_by_their_drops_with_the_spread_between_them() {
+        let tub = |density_kg_per_m3, drops| {
+            (String::new(), Test::Tub { density_kg_per_m3, spread_kg_per_m3: 3, drops })
+        };
+        let tin = Item::Tin(TinLabel::default());
+        let measured = Owned { item: tin, tests: vec![tub(1_040, 10), tub(1_060, 30)] }.measured().unwrap();
+        assert!((measured.mean - 1_055.0).abs() < 1e-9);
+        // Within 3; between, 10 drops 15 off and 30 drops 5 off: 75; together the root of 84.
+        assert!((measured.spread.unwrap() - 84_f64.sqrt()).abs() < 1e-9);
+        assert!((measured.count - 40.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_size_of_shot_takes_the_place_of_its_name() {
+        let mut plan = first();
+        let size = plan.shot_box[3].clone();
+        let mut shot = Shot { name: size.name.clone(), mass_tenth_mg: 351, weighed: true, ..Shot::default() };
+        let owned = |shot: &Shot| Owned { item: Item::Shot(shot.clone()), tests: Vec::new() };
+        assert!(owned(&shot).put(&mut plan, 0));
+        assert_eq!(plan.shot_box[3].mass_tenth_mg, 351);
+        let before = plan.shot_box.len();
+        shot.name = "No. 7".to_owned();
+        assert!(owned(&shot).put(&mut plan, 0));
+        assert_eq!(plan.shot_box.len(), before + 1);
+        plan.check().unwrap();
+    }
+}

@@ -1,0 +1,193 @@
+//! What a script calls, the session apart. Shapes and units of the objects stand at their types, out of which `dotdown.d.ts`
+//! is written. Every refusal is an `Error` with a `code`, a `field` and a sentence as its `message`.
+
+#![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
+
+use super::js_value::{fault, give, take, take_or_usual, take_plan};
+use crate::bait::sink::{self, SinkRequest};
+use crate::bait::{calendar_file, cold, floaters, timetable, tub_test, wash};
+use crate::plan::{link, presets};
+use crate::results;
+use crate::rig::balance::{self, BalanceRequest};
+use crate::rig::fall::{self, Rig};
+use crate::rig::finder::{self, Request};
+use wasm_bindgen::prelude::*;
+
+/// The version of this build.
+#[wasm_bindgen]
+#[must_use]
+pub fn version() -> String {
+    super::VERSION.to_owned()
+}
+
+/// The worked days: `{ id, title, plan }` each.
+///
+/// # Errors
+/// Never in practice: the presets are plain data.
+#[wasm_bindgen(unchecked_return_type = "Preset[]")]
+pub fn presets() -> Result<JsValue, JsValue> {
+    give(&presets::presets())
+}
+
+/// Everything that the screens show of a plan.
+///
+/// # Errors
+/// `wrong_shape` when the object is not a plan; `out_of_range` and its like when a value is outside its limits.
+#[wasm_bindgen(unchecked_return_type = "Day")]
+pub fn day(
+    #[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue,
+    #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
+) -> Result<JsValue, JsValue> {
+    let plan = take_plan(&plan)?;
+    let units = take_or_usual(&units)?;
+    give(&results::work_out(&plan, units))
+}
+
+/// How a piece of bait sinks.
+///
+/// # Errors
+/// As the bait's room refuses: a number outside its range, a label over 100 g.
+#[wasm_bindgen(unchecked_return_type = "Sink")]
+pub fn sink(#[wasm_bindgen(unchecked_param_type = "SinkRequest")] bait: JsValue) -> Result<JsValue, JsValue> {
+    let request: SinkRequest = take(&bait)?;
+    give(&sink::sink(&request).map_err(fault)?)
+}
+
+/// The sets of shot that dot a float best.
+///
+/// # Errors
+/// As the balancer refuses.
+#[wasm_bindgen(unchecked_return_type = "Balance")]
+pub fn balance(
+    #[wasm_bindgen(unchecked_param_type = "BalanceRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    let request: BalanceRequest = take(&request)?;
+    give(&balance::balance(&request).map_err(fault)?)
+}
+
+/// The plan as link text, to stand behind a `#`.
+///
+/// # Errors
+/// `wrong_shape` or a value outside its limits.
+#[wasm_bindgen(js_name = linkFrom)]
+pub fn link_from(#[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue) -> Result<String, JsValue> {
+    Ok(link::write(&take_plan(&plan)?))
+}
+
+/// The plan that a link holds.
+///
+/// # Errors
+/// A code and a sentence for each way in which a text can fail to be a plan.
+#[wasm_bindgen(js_name = planFrom, unchecked_return_type = "Plan")]
+pub fn plan_from(link: &str) -> Result<JsValue, JsValue> {
+    give(&link::read(link).map_err(fault)?)
+}
+
+/// What timed drops in a bucket tell of the bait, carried to other water, sizes and depths.
+///
+/// # Errors
+/// A number outside its range, more than 50 drops, a landing before its drop, more floaters than pieces.
+#[wasm_bindgen(js_name = tubTest, unchecked_return_type = "TubResult")]
+pub fn tub(#[wasm_bindgen(unchecked_param_type = "TubTest")] test: JsValue) -> Result<JsValue, JsValue> {
+    give(&tub_test::tub_test(&take(&test)?).map_err(fault)?)
+}
+
+/// Why pieces float, and the cures.
+///
+/// # Errors
+/// A number outside its range, more floaters than pieces.
+#[wasm_bindgen(unchecked_return_type = "Floaters")]
+pub fn floaters(
+    #[wasm_bindgen(unchecked_param_type = "FloatRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&floaters::floaters(&take(&request)?).map_err(fault)?)
+}
+
+/// How long a bag takes to freeze or to thaw.
+///
+/// # Errors
+/// A number outside its range; a temperature that is never reached.
+#[wasm_bindgen(unchecked_return_type = "Chill")]
+pub fn chill(
+    #[wasm_bindgen(unchecked_param_type = "ChillRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&cold::freezing_time(&take(&request)?).map_err(fault)?)
+}
+
+/// Rinses to clear water, and what the water does to hands.
+///
+/// # Errors
+/// A number outside its range; more than 30 rinses.
+#[wasm_bindgen(unchecked_return_type = "Wash")]
+pub fn wash(
+    #[wasm_bindgen(unchecked_param_type = "WashRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&wash::wash(&take(&request)?).map_err(fault)?)
+}
+
+/// Steps that wait for each other, worked back from the all-in.
+///
+/// # Errors
+/// A number outside its range; an id twice, unknown or in a ring; a night that is none.
+#[wasm_bindgen(unchecked_return_type = "Timetable")]
+pub fn timetable(
+    #[wasm_bindgen(unchecked_param_type = "TimetableRequest")] request: JsValue,
+) -> Result<JsValue, JsValue> {
+    give(&timetable::timetable(&take(&request)?).map_err(fault)?)
+}
+
+/// Entries as the text of an iCalendar file.
+///
+/// # Errors
+/// No entry or more than 200, a day that does not exist, an id that is not its own.
+#[wasm_bindgen]
+pub fn calendar(
+    name: &str,
+    #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
+) -> Result<String, JsValue> {
+    let events: Vec<calendar_file::CalendarEvent> = take(&events)?;
+    calendar_file::calendar(name, take(&stamp)?, &events).map_err(fault)
+}
+
+/// The fall of a rig, from the lay to rest.
+///
+/// # Errors
+/// `wrong_shape` when a part is missing, unknown or of another kind; else as the fall refuses: a shot off the line, a bait that
+/// floats, a step that does not converge.
+#[wasm_bindgen(unchecked_return_type = "Fall")]
+pub fn fall(
+    #[wasm_bindgen(unchecked_param_type = "FallRig")] rig: JsValue,
+    #[wasm_bindgen(unchecked_optional_param_type = "FallSettings")] settings: JsValue,
+) -> Result<JsValue, JsValue> {
+    let rig: Rig = take(&rig)?;
+    give(&fall::fall(&rig, &take_or_usual(&settings)?).map_err(fault)?)
+}
+
+/// A search for the pattern of shot that falls as wanted. It goes on in slices, so that it can be watched and stopped.
+#[wasm_bindgen]
+pub struct Finder(finder::Finder);
+
+#[wasm_bindgen]
+impl Finder {
+    /// Checks the request and gets ready.
+    ///
+    /// # Errors
+    /// `wrong_shape`, or as the search refuses.
+    #[wasm_bindgen(constructor)]
+    pub fn new(
+        #[wasm_bindgen(unchecked_param_type = "FindRequest")] request: JsValue,
+    ) -> Result<Finder, JsValue> {
+        let request: Request = take(&request)?;
+        Ok(Self(finder::Finder::new(request).map_err(fault)?))
+    }
+
+    /// Drops about so many patterns and says how far the search has come. To stop, call it no more (and `free` it).
+    ///
+    /// # Errors
+    /// When the user's own pattern cannot be followed or does not come down.
+    #[wasm_bindgen(unchecked_return_type = "FindProgress")]
+    pub fn step(&mut self, patterns: u32) -> Result<JsValue, JsValue> {
+        give(&self.0.step(patterns as usize).map_err(fault)?)
+    }
+}
