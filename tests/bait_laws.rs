@@ -121,6 +121,7 @@ fn a_bucket_full_of_light_pieces_gives_no_time() {
             matter: Matter::Label { label, air_share },
             shape,
             tub_depth_m: 0.3,
+            tub_depth_sd_m: 0.003,
             tub_temperature_c: 18.0,
             drops,
             pieces,

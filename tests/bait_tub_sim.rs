@@ -18,6 +18,9 @@ use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::settling::time_from_rest_s;
 
+/// How well the depth is known, m: 3 mm.
+const DEPTH_SD_M: f64 = 0.003;
+
 /// Steady speed by the middle law times `k`, and time from rest.
 fn time_s(shape: Shape, t_c: f64, density: f64, k: f64, depth_m: f64) -> f64 {
     let matter = Matter::Density { kg_per_m3: density, sd_kg_per_m3: 0.0 };
@@ -79,7 +82,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let k = (z / Z90 * if z < 0.0 { -low.ln() } else { high.ln() }).exp();
         let spread = settings.spread_kg_per_m3 * (settings.spread_ln_sd * dice.normal()).exp();
         let late = settings.late_s + settings.late_sd_s * dice.normal();
-        let true_m = tub_m + settings.depth_sd_m * dice.normal();
+        let true_m = tub_m + DEPTH_SD_M * dice.normal();
 
         let mut timed = Vec::new();
         while timed.len() < drops {
@@ -101,6 +104,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
             matter: Matter::Label { label, air_share: 0.0 },
             shape,
             tub_depth_m: tub_m,
+            tub_depth_sd_m: DEPTH_SD_M,
             tub_temperature_c: tub_c,
             drops: timed,
             pieces: light_of,
@@ -186,8 +190,12 @@ fn slow_and_floating_tins_are_told_with_their_band() {
 #[test]
 fn alike_pieces_are_told_to_three_percent_and_the_depth_by_its_share() {
     let alike = |depth_sd_m| {
-        let settings = TubSettings { spread_kg_per_m3: 0.3, depth_sd_m, ..TubSettings::default() };
-        simulate(&Cell { excess: Some(3.0), settings, ..Cell::default() }, 100, &mut Dice(0x5eed_0040))
+        let settings = TubSettings { spread_kg_per_m3: 0.3, ..TubSettings::default() };
+        simulate(
+            &Cell { excess: Some(3.0), depth_sd_m, settings, ..Cell::default() },
+            100,
+            &mut Dice(0x5eed_0040),
+        )
     };
     let (right, off) = (alike(0.003), alike(0.01));
     println!("{right:?} {off:?}");
@@ -207,6 +215,7 @@ fn drops_that_never_land_tell() {
             matter: Matter::Label { label, air_share: 0.0 },
             shape,
             tub_depth_m: 0.3,
+            tub_depth_sd_m: 0.003,
             tub_temperature_c: 14.0,
             drops: (0..10).map(drop).collect(),
             pieces: 0,
@@ -269,6 +278,7 @@ fn without_a_drop_the_band_is_the_labels() {
             matter: Matter::Label { label: tin.label, air_share: 0.0 },
             shape,
             tub_depth_m: 0.3,
+            tub_depth_sd_m: 0.003,
             tub_temperature_c: 14.0,
             drops: vec![],
             pieces: 0,

@@ -36,7 +36,7 @@ mod posterior;
 use super::material::{Matter, matter_density};
 use super::shape::Shape;
 use super::sink::{self, FallTime, StillWater};
-use crate::estimate::{Estimate, Z90};
+use crate::estimate::{Estimate, Z90, open_ended};
 use crate::refusal::{Refusal, at_most, short, within};
 pub use likelihood::ROGUES;
 use posterior::{MIN_SD, Posterior, Speeds, excess_nodes};
@@ -79,6 +79,10 @@ pub struct TubTest {
     pub shape: Shape,
     /// From where a piece is let go, just under the surface, to where it lands, m (0.1 to 2).
     pub tub_depth_m: f64,
+    /// How well that depth is known, as a standard deviation, m (0 to 0.05); 3 mm where it is not said (judgement, no
+    /// published source).
+    #[serde(default = "usual_depth_sd_m")]
+    pub tub_depth_sd_m: f64,
     /// Water in the tub, °C (0 to 40).
     pub tub_temperature_c: f64,
     /// The drops, at most 50.
@@ -118,6 +122,8 @@ pub struct TubResult {
     pub odd_drops: Vec<usize>,
     /// Time of a typical piece through the tub, s, thumb's delay taken off, infinite at its high end where it may float;
     /// `None` where it more likely than not is lighter than water.
+    #[serde(serialize_with = "open_ended")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<crate::estimate::TimeBand>"))]
     pub tub_time_s: Option<Estimate>,
     /// The same time from the label alone, s; `None` where the label says that it floats.
     pub label_tub_time_s: Option<f64>,
@@ -156,8 +162,6 @@ pub struct TubSettings {
     pub late_sd_s: f64,
     /// Error of one drop's two taps together, standard deviation, s; default 0.1.
     pub tap_sd_s: f64,
-    /// Error of the tub's depth, standard deviation, m; default 0.003.
-    pub depth_sd_m: f64,
     /// Probability that a drop fits no piece; default 0.05.
     pub odd_share: f64,
     /// Doubt in k for each e-fold in Reynolds number between tub and target; default 0.05.
@@ -175,12 +179,16 @@ impl Default for TubSettings {
             late_s: 0.1,
             late_sd_s: 0.08,
             tap_sd_s: 0.1,
-            depth_sd_m: 0.003,
             odd_share: 0.05,
             carry_sd: 0.05,
         }
     }
 }
+
+fn usual_depth_sd_m() -> f64 {
+    0.003
+}
+
 /// The most drops of one test.
 pub const MAX_DROPS: usize = 50;
 const MAX_TARGETS: usize = 12;
@@ -249,7 +257,7 @@ pub fn tub_test_with(test: &TubTest, settings: &TubSettings) -> Result<TubResult
         let there = Speeds::new(&water, most + shift.max(0.0));
         targets.push(carry(target, &water, &there, shift, &posterior, tub_reynolds, settings));
     }
-    let depth_sd = settings.depth_sd_m / test.tub_depth_m;
+    let depth_sd = test.tub_depth_sd_m / test.tub_depth_m;
     Ok(TubResult {
         drops: test.drops.len(),
         odd_drops: posterior.odd_drops.clone(),
@@ -312,6 +320,7 @@ fn afloat(test: &TubTest, expected: f64, sd: f64, label: FallTime, settings: &Tu
 fn check(test: &TubTest) -> Result<(), Refusal> {
     test.shape.check()?;
     within("tub_depth_m", "depth of the tub", test.tub_depth_m, (0.1, 2.0), "m")?;
+    within("tub_depth_sd_m", "doubt of the tub's depth", test.tub_depth_sd_m, (0.0, 0.05), "m")?;
     within("tub_temperature_c", "temperature of the tub", test.tub_temperature_c, (0.0, 40.0), "°C")?;
     at_most("drops", test.drops.len(), MAX_DROPS, "drops are taken in one tub test")?;
     for (index, drop) in test.drops.iter().enumerate() {

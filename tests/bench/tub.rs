@@ -66,8 +66,7 @@ fn main() {
     for depth_sd_m in [0.003, 0.01] {
         for e in [1.0, 3.0, 10.0, 30.0] {
             let seed = next();
-            let cell =
-                Cell { excess: Some(e), settings: TubSettings { depth_sd_m, ..alike }, ..Cell::default() };
+            let cell = Cell { excess: Some(e), depth_sd_m, settings: alike, ..Cell::default() };
             let tally = simulate(&cell, TINS, &mut Dice(seed));
             row(&format!("{e} kg/m3, depth ± {} mm", 1000.0 * depth_sd_m), seed, &tally);
         }

@@ -40,13 +40,23 @@ pub(crate) struct Cell {
     pub(crate) drops: usize,
     /// Pieces looked at for floating.
     pub(crate) looked_at: u32,
+    /// How well the depth of the tub is known, m.
+    pub(crate) depth_sd_m: f64,
     pub(crate) settings: TubSettings,
 }
 
 impl Default for Cell {
     fn default() -> Self {
         let settings = TubSettings::default();
-        Self { edge_mm: 6.0, water_c: 16.0, excess: None, drops: 10, looked_at: 30, settings }
+        Self {
+            edge_mm: 6.0,
+            water_c: 16.0,
+            excess: None,
+            drops: 10,
+            looked_at: 30,
+            depth_sd_m: 0.003,
+            settings,
+        }
     }
 }
 
@@ -98,7 +108,7 @@ pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
         let z = dice.normal();
         let k = (z / Z90 * if z < 0.0 { -low.ln() } else { high.ln() }).exp();
         let late = settings.late_s + settings.late_sd_s * dice.normal();
-        let depth_m = TUB_M + settings.depth_sd_m * dice.normal();
+        let depth_m = TUB_M + cell.depth_sd_m * dice.normal();
 
         let (mut drops, mut sum) = (Vec::new(), 0.0);
         for _ in 0..100 * cell.drops {
@@ -126,6 +136,7 @@ pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
                 matter: Matter::Density { kg_per_m3: water + label, sd_kg_per_m3: label_sd },
                 shape,
                 tub_depth_m: TUB_M,
+                tub_depth_sd_m: cell.depth_sd_m,
                 tub_temperature_c: water_c,
                 drops,
                 pieces: cell.looked_at,

@@ -77,7 +77,7 @@ impl Curve {
         taps: &Taps,
     ) -> Self {
         let kernel = kernel(taps.sd / scale.step);
-        let reach = kernel.len() as i64 - 1;
+        let reach = i64::try_from(kernel.len()).unwrap_or(1) - 1;
         let (from, to) = (scale.cell(low) - 1, scale.cell(high) + 2);
         let floating = normal_below(-pieces.excess / pieces.spread);
         let share = 1.0 / (pieces.sinking() * scale.step);
@@ -113,8 +113,8 @@ impl Curve {
         let place = (first - scale.first) / scale.step - 0.5;
         let part = place - place.floor();
         let top = scale.cell(first - 0.5 * scale.step) - self.from;
-        for (i, cell) in cells.iter_mut().enumerate() {
-            let at = usize::try_from(top - i as i64).unwrap_or(0);
+        for (cell, slower) in cells.iter_mut().zip(0_i64..) {
+            let at = usize::try_from(top - slower).unwrap_or(0);
             let value = |at: usize| self.values.get(at).copied().unwrap_or(0.0);
             *cell *= (1.0 - part) * value(at) + part * value(at + 1);
         }
@@ -157,7 +157,9 @@ fn kernel(sd: f64) -> Vec<f64> {
     let reach = whole((3.5 * sd).ceil()).min(200);
     let mut side: Vec<f64> = (0..=reach).map(|j| (-0.5 * (f64::from(j) / sd).powi(2)).exp()).collect();
     let total = 2.0 * side.iter().sum::<f64>() - 1.0;
-    side.iter_mut().for_each(|value| *value /= total);
+    for value in &mut side {
+        *value /= total;
+    }
     side
 }
 
@@ -220,14 +222,14 @@ mod tests {
     #[test]
     fn a_curve_is_the_density_of_those_that_sink() {
         // A scale on which speed is proportional to excess.
-        let (first, step) = (-6.0, 0.01);
-        let edges = (0..=1200).map(|j| (first + step * f64::from(j)).exp()).collect();
+        let (first, step) = (-9.0, 0.01);
+        let edges = (0..=1500).map(|j| (first + step * f64::from(j)).exp()).collect();
         let scale = Scale { first, step, edges };
         for (excess, spread, sd) in [(30.0, 3.0, 0.05), (2.0, 3.0, 0.02), (-3.0, 2.0, 0.0), (40.0, 0.05, 0.0)]
         {
             let pieces = Pieces { excess, spread };
             let middle = pieces.middle().ln();
-            let curve = Curve::new(pieces, middle, &scale, (-5.5, 5.5), &Taps { sd, odd_share: 0.0 });
+            let curve = Curve::new(pieces, middle, &scale, (-8.5, 5.5), &Taps { sd, odd_share: 0.0 });
             let total: f64 = curve.values.iter().sum::<f64>() * step;
             assert!((total - 1.0).abs() < 2e-3, "{excess} {spread}: {total}");
             let mut below = [1.0];

