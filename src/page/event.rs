@@ -154,6 +154,8 @@ pub enum Action {
     BaitTab(BaitTab),
     /// The tub test's stopwatch.
     Stopwatch,
+    /// A tap of a practice drop.
+    Practise,
     /// The tub test.
     Tub(TubAction),
     /// The duration that freezing takes, as worked out.
@@ -350,6 +352,7 @@ impl Action {
             "unpack" => Self::UntickAll,
             "part" => Self::BaitTab(BaitTab::named(about)?),
             "tap" => Self::Stopwatch,
+            "practise" => Self::Practise,
             "tub" => Self::Tub(match about {
                 "undo" => TubAction::Undo,
                 "new" => TubAction::New,

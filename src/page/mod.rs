@@ -38,7 +38,7 @@ use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
 pub use stored::Opening;
-use tub_watch::{BaitTab, Stopwatch};
+use tub_watch::{BaitTab, Practice, Stopwatch};
 
 /// What is said where a time would stand, of a bait that is lighter than water.
 pub(crate) const AFLOAT: &str =
@@ -98,6 +98,8 @@ pub struct Page {
     pub bait_tab: BaitTab,
     /// The stopwatch of the tub test.
     pub stopwatch: Stopwatch,
+    /// Practice drops.
+    pub practice: Practice,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
     /// A plan that is looked at, and belongs to no day.
@@ -158,6 +160,7 @@ impl Page {
             rig: 0,
             bait_tab: BaitTab::default(),
             stopwatch: Stopwatch::default(),
+            practice: Practice::default(),
             pending: None,
             looking: None,
             taught: taught::Taught::default(),

@@ -158,6 +158,10 @@ impl Page {
             }
             Action::BaitTab(tab) => self.bait_tab = tab,
             Action::Stopwatch => redraw = self.tap(at_ms),
+            Action::Practise => {
+                self.practice.tap(super::bait::whole_ms(at_ms));
+                redraw = Redraw::Results;
+            }
             Action::Tub(act) => self.tub_act(act),
             Action::UseFreezing | Action::UseThawing => self.use_duration(action == Action::UseThawing),
             Action::Finder(act) => {

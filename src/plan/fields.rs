@@ -176,6 +176,7 @@ pub const FIELDS: &[Field] = fields! {
     number "prep.thaw", "Thaw", Minutes, 0, 2_880, 15 => |p| p.prep.thaw_min;
     number "prep.pack", "Pack", Minutes, 0, 480, 5 => |p| p.prep.pack_min;
     number "tub.depth", "Depth of the bucket", Depth, 1_000, 20_000, 127 => |p| p.bait_more.tub.depth_tenth_mm;
+    number "tub.depth_off", "It may be off by", Size, 0, 500, 10 => |p| p.bait_more.tub.depth_off_tenth_mm;
     number "tub.water", "Water in it", Temperature, 0, 400, 5 => |p| p.bait_more.tub.water_tenth_c;
     maybe "tub.size", "Size dropped", Size, 30, 200, 5 => |p| p.bait_more.tub.size_tenth_mm;
     maybe "tub.by_hand", "A drop timed elsewhere", Milliseconds, 300, 120_000, 100 => |p| p.bait_more.tub.by_hand_ms;
@@ -241,6 +242,9 @@ pub const LISTS: &[List] = &[
     ("kit", 0, 60, |plan, _| Some(plan.kit.len())),
     ("kit_counts", 0, 60, |plan, _| Some(plan.kit_counts.len())),
 ];
+
+/// A drop that has not landed by then counts as one that never does, ms.
+pub const NEVER_MS: i32 = 120_000;
 
 /// The most drops of a tub test.
 pub const MAX_DROPS: usize = 50;
