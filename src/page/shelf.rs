@@ -5,12 +5,16 @@ use super::event::{BookAction, Place};
 use super::storage::{LOGS, by_key};
 use super::{Page, Screen};
 use crate::book::{
-    Book, Change, Elastic, Float, Hook, Id, Item, Kind, Line, Offer, Outcome, Shot, State, TinLabel, Water,
+    Book, Change, Elastic, Float, Hook, Id, Item, Kind, Line, Offer, Outcome, Shot, State, Test, TinLabel, Water,
     book_from, book_text, put_hooklength,
 };
 use crate::plan::{FieldMut, Plan};
+use crate::physics::water::density_kg_per_m3;
 use crate::refusal::Refusal;
 use crate::units::{Quantity, Units};
+
+/// Fewer drops are no test.
+const MIN_DROPS: i32 = 5;
 
 /// What is open of waters and tackle, what is sought, what a backup is for.
 #[derive(Clone, Debug, Default)]
@@ -120,8 +124,22 @@ impl Page {
         let mut offers = self.book.water_offers(id).unwrap_or_default();
         if !self.book.tackle().is_empty() {
             offers.extend(self.book.tackle_offers(&self.plan));
+            offers.extend(self.tub_test().and_then(|test| self.book.tub_offer(&self.plan, test)));
         }
         offers
+    }
+
+    /// What the open day's tub test found of its tin.
+    fn tub_test(&self) -> Option<Test> {
+        let tub = self.results.tub.as_ref()?;
+        let water = density_kg_per_m3(f64::from(self.plan.bait_more.tub.water_tenth_c) / 10.0);
+        #[expect(clippy::cast_possible_truncation, reason = "the casts saturate, and the book checks its limits")]
+        let whole = |number: f64| number.round() as i32;
+        Some(Test::Tub {
+            density_kg_per_m3: whole(water + tub.excess_kg_per_m3.mid),
+            spread_kg_per_m3: whole(tub.spread_kg_per_m3.mid),
+            drops: i32::try_from(tub.drops).ok().filter(|drops| *drops >= MIN_DROPS)?,
+        })
     }
 
     /// Whether the newest backup is older than the last fished day.
