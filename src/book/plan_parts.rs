@@ -16,7 +16,7 @@ use crate::plan::clean;
 use crate::plan::fields::{At, FIELDS, Field, FieldMut, LISTS, MAX_DROPS, bounds_of};
 use crate::plan::presets::first;
 use crate::plan::{BoxShot, Dropper, Feeding, Group, KitCount, KitItem, Plan, PoleLine, Rig, ShotCount};
-use std::collections::BTreeMap;
+use crate::small::{Sorted, sort_long_by};
 
 /// The key of the whole plan.
 const PLAN: &str = "plan";
@@ -30,7 +30,7 @@ const MAX_SET: (usize, i64) = (24, 500);
 
 /// The names of a list's entries in their order, by the list's key.
 #[derive(Debug, Default, PartialEq)]
-struct Names(BTreeMap<String, Vec<String>>);
+struct Names(Sorted<String, Vec<String>>);
 
 impl Names {
     /// The key of what a path with places means.
@@ -128,7 +128,7 @@ fn entries(record: &Record, list: &str) -> (Vec<(i64, String)>, Vec<String>) {
             _ => out.push(name.to_owned()),
         }
     }
-    standing.sort();
+    sort_long_by(&mut standing, |a, b| a < b);
     (standing, out)
 }
 
@@ -279,7 +279,7 @@ pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(
         }
     }
     let Follow { after: names_after, mut parts, .. } = follow;
-    let held: BTreeMap<String, Value> = values(&before, &names).into_iter().collect();
+    let held: Sorted<String, Value> = values(&before, &names).into_iter().collect();
     let differs = |(key, value): &(String, Value)| held.get(key) != Some(value);
     parts.extend(values(after, &names_after).into_iter().filter(differs));
     parts

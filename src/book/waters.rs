@@ -7,7 +7,7 @@ use crate::plan::clean;
 use crate::plan::fields::bounds_of;
 use crate::plan::{Lead, Plan, Purpose};
 use crate::refusal::{Refusal, at_most};
-use std::collections::BTreeMap;
+use crate::small::Sorted;
 
 /// The most depths of a water.
 const MAX_DEPTHS: usize = 400;
@@ -49,7 +49,7 @@ pub struct Water {
     /// What is known of it as a whole.
     pub facts: WaterFacts,
     /// Depths, tenths of a millimetre, by peg and line.
-    pub depths: BTreeMap<Spot, i32>,
+    pub depths: Sorted<Spot, i32>,
 }
 
 impl Spot {
