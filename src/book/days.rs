@@ -1,6 +1,6 @@
 //! Days: a plan with its ticks, a note, what became of it; the list of them; a new one.
 
-use super::fields::parts;
+use super::fields::{check, parts, parts_of as parts_in, read};
 use super::id::Id;
 use super::merge::{MAX_TEXT, Record, Value};
 use super::plan_parts::{parts_of, plan_of};
@@ -61,15 +61,21 @@ parts! {
 }
 
 impl Outcome {
-    pub(super) fn checked(mut self) -> Result<Self, Refusal> {
-        self.check()?;
+    pub(super) fn parts(mut self) -> Result<Vec<(String, Value)>, Refusal> {
+        check(&mut self)?;
         if let (Some(place), Some(of)) = (self.place, self.of)
             && place > of
         {
             let sentence = format!("Place {place} of {of} cannot be. Correct one of the two.");
             return Err(Refusal::new("out_of_range", "result.place", sentence));
         }
-        Ok(self)
+        Ok(parts_in(&mut self))
+    }
+
+    fn read(record: &Record) -> Self {
+        let mut outcome = Self::default();
+        read(&mut outcome, record);
+        outcome
     }
 }
 
@@ -140,7 +146,7 @@ impl Day {
         for tick in self.ticks.keys() {
             parts.push(tick_part(tick, true)?);
         }
-        parts.extend(self.outcome.checked()?.parts());
+        parts.extend(self.outcome.parts()?);
         parts.extend([note_part(&self.note), self.state.part(), water_part(self.water)]);
         Ok(parts)
     }
