@@ -9,7 +9,7 @@ use super::id::{Id, Phone};
 use super::rows::{Store, StoredRow, Unread, open, seal};
 use crate::refusal::Refusal;
 use crate::session::log::{Log, MAX_EVENTS, ReadLog, number_of, read_back};
-use std::collections::BTreeMap;
+use crate::small::{Sorted, sort_long_by};
 
 /// Lines in one row of the store: a tap writes no more than these.
 const STRETCH: u32 = 64;
@@ -21,7 +21,7 @@ type Key = (Id, Phone, u32);
 
 /// Logs by their days.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Logs(BTreeMap<Key, String>);
+pub(super) struct Logs(Sorted<Key, String>);
 
 /// The number of a line that is whole and short enough.
 fn number(line: &str) -> Option<u32> {
@@ -40,14 +40,14 @@ pub(super) fn check_line(line: &str) -> Result<u32, Refusal> {
 
 /// Two copies of a stretch as one. Of two lines with one number, which no phone writes, the greater text stays.
 fn joined(a: &str, b: &str) -> String {
-    let mut lines = BTreeMap::new();
+    let mut lines = Sorted::new();
     for line in a.lines().chain(b.lines()) {
         if let Some(number) = number(line) {
-            let kept = lines.entry(number).or_insert(line);
+            let kept = lines.or_insert(number, line);
             *kept = line.max(kept);
         }
     }
-    lines.into_values().flat_map(|line| [line, "\n"]).collect()
+    lines.iter().flat_map(|(_, line)| [line, "\n"]).collect()
 }
 
 impl Logs {
@@ -58,7 +58,7 @@ impl Logs {
     pub(super) fn add(&mut self, day: Id, phone: Phone, line: &str) -> Result<Option<StoredRow>, Refusal> {
         let number = check_line(line)?;
         let key = (day, phone, number / STRETCH);
-        let stretch = self.0.entry(key).or_default();
+        let stretch = self.0.or_insert(key, String::new());
         let last = stretch.lines().next_back().and_then(number_of);
         if last.is_none_or(|last| usize::try_from(number).is_ok_and(|number| last < number)) {
             // As almost always: the next one.
@@ -93,7 +93,7 @@ impl Logs {
     pub(super) fn join(&mut self, other: &Self) -> Vec<StoredRow> {
         let mut rows = Vec::new();
         for (key, theirs) in &other.0 {
-            let mine = self.0.entry(*key).or_default();
+            let mine = self.0.or_insert(*key, String::new());
             if mine == theirs {
                 continue;
             }
@@ -116,7 +116,7 @@ impl Logs {
         let row = open(bytes)?;
         let key: Key = row.head(Store::Logs)?;
         let text = row.body().and_then(|body| str::from_utf8(body).map_err(|_| Unread::Damaged))?;
-        let mine = self.0.entry(key).or_default();
+        let mine = self.0.or_insert(key, String::new());
         *mine = if mine.is_empty() { text.to_owned() } else { joined(mine, text) };
         Ok(())
     }
@@ -124,11 +124,12 @@ impl Logs {
     /// The phones that logged a day, and the lines of each.
     pub(super) fn of(&self, day: Id) -> Vec<(Phone, String)> {
         let mut phones: Vec<(Phone, String)> = Vec::new();
-        let stretches = self.0.range((day, Phone(0), 0)..=(day, Phone(u64::MAX), u32::MAX));
-        for (&(_, phone, _), text) in stretches {
+        for ((_, phone, _), text) in
+            self.0.from(&(day, Phone(0), 0)).iter().take_while(|(key, _)| key.0 == day)
+        {
             match phones.last_mut() {
-                Some((last, lines)) if *last == phone => lines.push_str(text),
-                _ => phones.push((phone, text.clone())),
+                Some((last, lines)) if last == phone => lines.push_str(text),
+                _ => phones.push((*phone, text.clone())),
             }
         }
         phones
@@ -155,7 +156,7 @@ impl Logs {
             }
             standing.extend(read.log.standing().cloned());
         }
-        standing.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+        sort_long_by(&mut standing, |a, b| a.at_ms.total_cmp(&b.at_ms).is_lt());
         for event in standing {
             all.log.push(event, 0.0)?;
         }

@@ -59,6 +59,7 @@ pub use waters::{Spot, UsualFish, Water, WaterFacts, usual_fish};
 use crate::checksum::crc32;
 use crate::refusal::{Refusal, at_most};
 use crate::session::log::ReadLog;
+use crate::small::{Sorted, sort_long_by};
 use crate::units::Units;
 use change::missing;
 use history::{Edit, History, Step, removal, removal_edit};
@@ -66,15 +67,14 @@ use id::{Clock, Fresh};
 use logs::Logs;
 use merge::{GONE, MAX_PARTS, Record};
 use rows::{Row, Unread};
-use std::collections::{BTreeMap, BTreeSet};
 
 /// A book.
 #[derive(Clone, Debug)]
 pub struct Book {
     clock: Clock,
-    rows: BTreeMap<(Kind, Id), Row>,
+    rows: Sorted<(Kind, Id), Row>,
     /// Records of a newer form, as they came.
-    newer: BTreeSet<(Kind, Vec<u8>)>,
+    newer: Sorted<(Kind, Vec<u8>), ()>,
     logs: Logs,
     history: History,
 }
@@ -133,14 +133,15 @@ impl OpenPart {
             return if matches!(after, Value::Pairs(_)) { "deleted" } else { "kept" }.to_owned();
         }
         let text = if let Value::Text(text) = &after { [": ", text].concat() } else { String::new() };
-        let edit = Edit { kind: self.kind, id: self.id, key: self.part.clone(), before: Value::Nothing, after };
+        let edit =
+            Edit { kind: self.kind, id: self.id, key: self.part.clone(), before: Value::Nothing, after };
         edit.words(units) + &text
     }
 }
 
 impl Book {
     fn empty(clock: Clock) -> Self {
-        let (rows, newer) = (BTreeMap::new(), BTreeSet::new());
+        let (rows, newer) = (Sorted::new(), Sorted::new());
         Self { clock, rows, newer, logs: Logs::default(), history: History::default() }
     }
 
@@ -209,7 +210,7 @@ impl Book {
             };
         };
         if bytes.first().is_some_and(|form| *form > rows::FORM) {
-            self.newer.insert((kind, bytes));
+            self.newer.insert((kind, bytes), ());
             return Err(Unread::Newer);
         }
         let row = Row::read(kind, bytes)?;
@@ -227,9 +228,15 @@ impl Book {
         self.record(kind, id).and_then(|record| if record.stands() { Ok(record) } else { Err(missing()) })
     }
 
+    /// The rows of a kind in the order of their ids.
+    fn of_kind(&self, kind: Kind) -> core::slice::Iter<'_, ((Kind, Id), Row)> {
+        let rows = self.rows.from(&(kind, Id(0)));
+        let end = rows.partition_point(|((known, _), _)| *known == kind);
+        rows.get(..end).unwrap_or(&[]).iter()
+    }
+
     fn heads(&self, kind: Kind) -> impl Iterator<Item = &rows::Head> {
-        let all = self.rows.range((kind, Id(0))..=(kind, Id(u128::MAX)));
-        all.map(|(_, row)| &row.head).filter(|head| head.stands)
+        self.of_kind(kind).map(|(_, row)| &row.head).filter(|head| head.stands)
     }
 
     /// A day.
@@ -266,7 +273,7 @@ impl Book {
     #[must_use]
     pub fn waters(&self) -> Vec<(Id, String)> {
         let mut waters: Vec<_> = self.heads(Kind::Water).map(|head| (head.id, head.name.clone())).collect();
-        waters.sort_by(|a, b| (&a.1, a.0).cmp(&(&b.1, b.0)));
+        sort_long_by(&mut waters, |a, b| (&a.1, a.0) < (&b.1, b.0));
         waters
     }
 
@@ -275,8 +282,8 @@ impl Book {
     pub fn tackle(&self) -> Vec<(Id, Owned)> {
         let ids = self.heads(Kind::Tackle).map(|head| head.id);
         let mut all: Vec<_> = ids.filter_map(|id| Some((id, self.item(id).ok()?))).collect();
-        all.sort_by(|(a, x), (b, y)| {
-            (x.item.kind(), x.item.name(), a).cmp(&(y.item.kind(), y.item.name(), b))
+        sort_long_by(&mut all, |(a, x), (b, y)| {
+            (x.item.kind(), x.item.name(), a) < (y.item.kind(), y.item.name(), b)
         });
         all
     }
@@ -428,8 +435,9 @@ impl Book {
         let stamp = clock.tick();
         let mut applied = Applied::default();
         let mut kept = 0;
-        let records: BTreeSet<(Kind, Id)> = step.edits.iter().map(|edit| (edit.kind, edit.id)).collect();
-        for (kind, id) in records {
+        let records: Sorted<(Kind, Id), ()> =
+            step.edits.iter().map(|edit| ((edit.kind, edit.id), ())).collect();
+        for ((kind, id), ()) in records {
             let mut record = self.record(kind, id)?;
             let mut put_back = 0;
             for edit in step.edits.iter().filter(|edit| (edit.kind, edit.id) == (kind, id)) {
@@ -535,7 +543,7 @@ impl Book {
     /// Every row that is in memory, as where a store was emptied under the page.
     #[must_use]
     pub fn all_rows(&self) -> Vec<StoredRow> {
-        let records = self.rows.values().map(Row::stored);
+        let records = self.rows.iter().map(|(_, row)| row.stored());
         records.chain(self.history.rows()).chain(self.logs.rows()).collect()
     }
 
@@ -556,12 +564,15 @@ impl Book {
     /// # Errors
     /// What cannot be kept; nothing is changed then.
     pub fn merge(&mut self, other: &Self) -> Result<Applied, Refusal> {
-        let mut applied = self.join_rows(other.rows.values())?;
-        for (kind, bytes) in other.newer.difference(&self.newer) {
-            let key = format!("newer-{:08x}", crc32(bytes));
-            applied.rows.push(StoredRow { store: kind.store(), key, bytes: Some(bytes.clone()) });
+        let mut applied = self.join_rows(other.rows.iter().map(|(_, row)| row))?;
+        for (row, ()) in &other.newer {
+            let (kind, bytes) = row;
+            if !self.newer.contains_key(row) {
+                let key = format!("newer-{:08x}", crc32(bytes));
+                applied.rows.push(StoredRow { store: kind.store(), key, bytes: Some(bytes.clone()) });
+                self.newer.insert(row.clone(), ());
+            }
         }
-        self.newer.extend(other.newer.iter().cloned());
         applied.rows.extend(self.logs.join(&other.logs));
         let open: usize =
             Kind::ALL.iter().flat_map(|kind| self.heads(*kind)).map(|head| usize::from(head.open)).sum();

@@ -111,7 +111,7 @@ fn use_box(plan: &mut Plan, owned: &[Owned]) {
     });
     let most = list_of("shot_box").map_or(0, |(_, most)| most);
     let mut sizes: Vec<BoxShot> = sizes.take(most).collect();
-    sizes.sort_by_key(|size| size.mass_tenth_mg);
+    crate::small::sort_by_key(&mut sizes, |size| size.mass_tenth_mg);
     if sizes.is_empty() {
         return;
     }

@@ -1,7 +1,8 @@
 //! My tackle: floats, the shot box, lines, hooks, elastics, tins; what was measured of each; how a plan takes them.
 
-use super::fields::{held, parts, taken};
+use super::fields::{Members, check, held, parts, parts_of, read, within};
 use super::merge::{Record, Value};
+use crate::plan::fields::bounds_of;
 use crate::plan::{BoxShot, FieldMut, Plan, StrengthBy, Tin};
 use crate::refusal::Refusal;
 
@@ -240,13 +241,17 @@ impl Item {
 
     /// The member of a key, such as `load`, opened for change, and the row that a number is held against.
     pub fn field(&mut self, key: &str) -> Option<(FieldMut<'_>, &'static str)> {
+        self.members().member(key)
+    }
+
+    fn members(&mut self) -> &mut dyn Members {
         match self {
-            Self::Float(float) => float.field(key),
-            Self::Shot(shot) => shot.field(key),
-            Self::Line(line) => line.field(key),
-            Self::Hook(hook) => hook.field(key),
-            Self::Elastic(elastic) => elastic.field(key),
-            Self::Tin(tin) => tin.field(key),
+            Self::Float(float) => float,
+            Self::Shot(shot) => shot,
+            Self::Line(line) => line,
+            Self::Hook(hook) => hook,
+            Self::Elastic(elastic) => elastic,
+            Self::Tin(tin) => tin,
         }
     }
 
@@ -255,35 +260,26 @@ impl Item {
     /// # Errors
     /// `out_of_range` at the member; a label that leaves no water.
     pub(super) fn parts(mut self) -> Result<Vec<(String, Value)>, Refusal> {
-        let kind = self.kind();
-        let mut parts = match &mut self {
-            Self::Float(float) => float.check().map(|()| float.parts()),
-            Self::Shot(shot) => shot.check().map(|()| shot.parts()),
-            Self::Line(line) => line.check().map(|()| line.parts()),
-            Self::Hook(hook) => hook.check().map(|()| hook.parts()),
-            Self::Elastic(elastic) => elastic.check().map(|()| elastic.parts()),
-            Self::Tin(tin) => tin.check().and_then(|()| {
-                let mut plan = crate::plan::presets::first();
-                plan.tin = Tin::from(&*tin);
-                plan.check().map(|()| tin.parts())
-            }),
-        }?;
-        parts.push(("kind".to_owned(), Value::Text(kind.to_owned())));
+        check(self.members())?;
+        if let Self::Tin(tin) = &self {
+            let mut plan = crate::plan::presets::first();
+            plan.tin = Tin::from(tin);
+            plan.check()?;
+        }
+        let mut parts = parts_of(self.members());
+        parts.push(("kind".to_owned(), Value::Text(self.kind().to_owned())));
         Ok(parts)
     }
 
     /// What a record holds of it, if this version knows its kind.
     pub(super) fn read(record: &Record) -> Option<Self> {
         let Value::Text(kind) = record.get("kind") else { return None };
-        Some(match kind.as_str() {
-            "float" => Self::Float(Float::read(record)),
-            "shot" => Self::Shot(Shot::read(record)),
-            "line" => Self::Line(Line::read(record)),
-            "hook" => Self::Hook(Hook::read(record)),
-            "elastic" => Self::Elastic(Elastic::read(record)),
-            "tin" => Self::Tin(TinLabel::read(record)),
-            _ => return None,
-        })
+        let mut item = ItemKind::named(kind)?.usual();
+        if let Some((FieldMut::Text(name), _)) = item.field("name") {
+            name.clear();
+        }
+        read(item.members(), record);
+        Some(item)
     }
 }
 
@@ -312,7 +308,7 @@ impl Test {
     /// # Errors
     /// `out_of_range`.
     pub(super) fn part(self) -> Result<Value, Refusal> {
-        let mut row = match self {
+        let row = match self {
             Self::Glass { load_tenth_mg } => vec![(load_tenth_mg, "rigs.0.load")],
             Self::Tub { density_kg_per_m3, spread_kg_per_m3, drops } => vec![
                 (density_kg_per_m3, "tests.density"),
@@ -320,13 +316,13 @@ impl Test {
                 (drops, "tests.drops"),
             ],
         };
-        row.iter_mut().try_for_each(|(number, path)| held(number, "tests", path))?;
+        row.iter().try_for_each(|(number, path)| held(*number, "tests", path))?;
         Ok(Value::Numbers(row.into_iter().map(|(number, _)| number.into()).collect()))
     }
 
     fn read(value: &Value) -> Option<Self> {
         let Value::Numbers(row) = value else { return None };
-        let number = |n: &i64, path| taken::<i32>(&Value::Number(*n), path);
+        let number = |n: &i64, path| within(*n, bounds_of(path));
         match row.as_slice() {
             [load] => Some(Self::Glass { load_tenth_mg: number(load, "rigs.0.load")? }),
             [density, spread, drops] => Some(Self::Tub {

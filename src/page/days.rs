@@ -105,8 +105,8 @@ impl Page {
             }
         }
         let on: Vec<String> =
-            self.ticks.keys().filter(|tick| !held.ticks.contains(*tick)).map(str::to_owned).collect();
-        let off: Vec<String> = held.ticks.into_iter().filter(|tick| !self.ticks.contains(tick)).collect();
+            self.ticks.keys().filter(|tick| !held.ticks.contains_key(*tick)).map(str::to_owned).collect();
+        let off: Vec<String> = held.ticks.keys().filter(|tick| !self.ticks.contains(tick)).cloned().collect();
         if off.len() > 1 && self.ticks.is_empty() {
             self.try_change(Change::Untick { day: id, start: String::new() });
         } else {
@@ -132,7 +132,7 @@ impl Page {
         match open {
             Some((_, day)) => {
                 self.plan = day.plan;
-                for tick in &day.ticks {
+                for tick in day.ticks.keys() {
                     self.ticks.insert(tick, ());
                 }
             }

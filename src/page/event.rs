@@ -9,8 +9,8 @@ use crate::results::fall::FallPath;
 use crate::results::lessons::Habits;
 use crate::rig::finder::Progress;
 use crate::session::EventKind;
+use crate::small::Sorted;
 use crate::units::{DecimalSign, LengthUnits};
-use std::collections::BTreeMap;
 
 /// One thing that happened. Every time is in milliseconds since 1970.
 #[expect(missing_docs, reason = "what an event carries says its name")]
@@ -96,7 +96,7 @@ pub enum Place {
 }
 
 /// Rows of the book by key, each with its text; nothing for one that is taken out.
-pub type Rows = BTreeMap<String, Option<String>>;
+pub type Rows = Sorted<String, Option<String>>;
 
 /// What one tab of the page tells the others.
 #[derive(Clone, Debug, PartialEq, Eq)]

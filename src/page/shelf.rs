@@ -174,7 +174,8 @@ impl Page {
                 else {
                     return;
                 };
-                if let Some(spot) = water.depths.keys().nth(*place).cloned() {
+                let spot = water.depths.keys().nth(*place).cloned();
+                if let Some(spot) = spot {
                     water.depths.remove(&spot);
                     self.try_change(Change::Water { id, water: Box::new(water) });
                 }

@@ -86,7 +86,7 @@ pub(super) fn by_key(rows: Vec<StoredRow>) -> Rows {
 
 /// Rows as the book takes them.
 pub(super) fn stored_rows(rows: &Rows) -> Vec<StoredRow> {
-    let row = |(key, text): (&String, &Option<String>)| {
+    let row = |(key, text): &(String, Option<String>)| {
         let (store, key) = place_of(key)?;
         Some(StoredRow { store, key: key.to_owned(), bytes: text.as_deref().map(bytes_of) })
     };
@@ -95,7 +95,7 @@ pub(super) fn stored_rows(rows: &Rows) -> Vec<StoredRow> {
 
 /// The writes of rows.
 pub(super) fn writes_of(rows: &Rows) -> Vec<Write> {
-    let write = |(key, text): (&String, &Option<String>)| match text {
+    let write = |(key, text): &(String, Option<String>)| match text {
         Some(text) => Write::Join { key: key.clone(), value: text.clone() },
         None => Write::Remove { key: key.clone() },
     };
@@ -156,7 +156,7 @@ impl Saves {
     /// Rows that the store refused wait for the next write, but for those that have changed again.
     pub(super) fn put_back(&mut self, rows: Rows) {
         for (key, text) in rows {
-            self.unsaved.entry(key).or_insert(text);
+            self.unsaved.or_insert(key, text);
         }
     }
 }

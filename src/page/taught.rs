@@ -9,7 +9,7 @@ use crate::checksum::crc32;
 use crate::plan::link;
 use crate::results::lessons::{Habits, Lesson};
 use crate::session::MAX_DAYS;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::small::Sorted;
 
 /// What the keys of kept habits begin with.
 const HABITS: &str = "habits/";
@@ -18,9 +18,9 @@ const HABITS: &str = "habits/";
 #[derive(Clone, Debug, Default)]
 pub struct Taught {
     /// Of each water the mark of the days that it was learned from, and the habits.
-    known: BTreeMap<Id, (u32, Habits)>,
+    known: Sorted<Id, (u32, Habits)>,
     /// The water that is being learned, its mark, and the days whose logs are not read yet.
-    reading: Option<(Id, u32, BTreeSet<Id>)>,
+    reading: Option<(Id, u32, Sorted<Id, ()>)>,
     /// The water that the worker is at.
     asked: Option<(Id, u32)>,
 }
@@ -57,7 +57,7 @@ impl Page {
             return;
         }
         out.extend(days.iter().map(|day| read_log(day.id)));
-        self.taught.reading = Some((water, mark, days.into_iter().map(|day| day.id).collect()));
+        self.taught.reading = Some((water, mark, days.into_iter().map(|day| (day.id, ())).collect()));
     }
 
     /// The water of the open day is learned anew where it must be.

@@ -6,6 +6,7 @@ use super::own_clock::OwnClock;
 use super::replay::Replay;
 use super::setup::{Prepared, SessionSetup};
 use crate::refusal::Refusal;
+use crate::small::sort_long_by;
 
 /// The most days that are looked at: the newest.
 pub const MAX_DAYS: usize = 24;
@@ -29,7 +30,9 @@ pub fn habits(days: &[FishedDay]) -> Result<Habits, Refusal> {
     let mut order: Vec<(i32, String, &FishedDay)> =
         days.iter().map(|day| (day.date, day.log.to_text(), day)).collect();
     let setup = |day: &FishedDay| postcard::to_allocvec(&day.setup).unwrap_or_default();
-    order.sort_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)).then_with(|| setup(a.2).cmp(&setup(b.2))));
+    sort_long_by(&mut order, |a, b| {
+        (a.0, &a.1).cmp(&(b.0, &b.1)).then_with(|| setup(a.2).cmp(&setup(b.2))).is_lt()
+    });
     let first = order.len().saturating_sub(MAX_DAYS);
     let mut records: Vec<DayRecord> =
         order.iter().skip(first).map(|(_, _, day)| record(day)).collect::<Result<_, _>>()?;

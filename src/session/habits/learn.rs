@@ -4,6 +4,7 @@ use super::chain::{DayCounts, counts, score};
 use super::depths::carried;
 use super::record::{DayRecord, learning_settings};
 use crate::session::depth_filter::{FilterSettings, Grid, Guess, Water};
+use crate::small::sort_by;
 
 /// How the learning weighs what it sees against what it takes for granted; all by judgement and trial.
 #[derive(Clone, Debug)]
@@ -118,7 +119,7 @@ fn log_sum(logs: impl Iterator<Item = f64> + Clone) -> f64 {
 impl<'a> Learner<'a> {
     pub(super) fn new(days: &'a [DayRecord], settings: LearnSettings) -> Self {
         let mut depths: Vec<f64> = days.iter().map(|day| day.grid.water_depth_m).collect();
-        depths.sort_by(f64::total_cmp);
+        sort_by(&mut depths, |a, b| a.total_cmp(b).is_lt());
         let water_depth_m = depths.get(depths.len() / 2).copied().unwrap_or(1.0);
         let filter = learning_settings(water_depth_m);
         let grid = Grid::new(&filter, water_depth_m);
@@ -238,7 +239,7 @@ impl<'a> Learner<'a> {
             let log_weight = [fresh + (1.0 - s.course).ln(), fresh + s.course.ln()];
             runs.push(Run { start: at, counts: Vec::new(), log_weight });
             by_learned += all(&runs) - before;
-            runs.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
+            sort_by(&mut runs, |a, b| b.weight().total_cmp(&a.weight()).is_lt());
             // The newest run is as yet the least likely: it is kept for what it may become.
             if let Some(newest) = runs.iter().position(|run| run.start == at).filter(|place| *place > s.runs)
             {
@@ -275,7 +276,7 @@ impl<'a> Learner<'a> {
                 waters.push(Water { weight, ..self.water(&run.counts, course == 1) });
             }
         }
-        waters.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        sort_by(&mut waters, |a, b| b.weight.total_cmp(&a.weight).is_lt());
         waters
     }
 }

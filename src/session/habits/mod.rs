@@ -112,7 +112,7 @@ fn taught(waters: Vec<Water>, water_depth_m: f64) -> Vec<TaughtWater> {
         .map(|(_, water)| {
             let band = |(guess, chance): &(_, f64)| Band::new(*guess, *chance);
             let mut bands: Vec<Band> = water.guesses.iter().map(band).collect();
-            bands.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+            crate::small::sort_by(&mut bands, |a, b| b.chance.total_cmp(&a.chance).is_lt());
             bands.truncate(MAX_BANDS);
             TaughtWater {
                 weight: water.weight,
