@@ -228,7 +228,7 @@ impl Found {
         })?;
         let (day, phone) = day.zip(phone).ok_or_else(|| reader.refuse("a log has a day and a phone"))?;
         for line in &lines {
-            self.logs.add(day, phone, line)?;
+            self.logs.put(day, phone, line)?;
         }
         Ok(())
     }

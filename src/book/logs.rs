@@ -17,7 +17,7 @@ const STRETCH: u32 = 64;
 const MAX_LINE: usize = 2_200;
 
 /// Which stretch of which log: the day, the phone, and the place of the stretch.
-type Key = (Id, Phone, u32);
+pub(super) type Key = (Id, Phone, u32);
 
 /// Logs by their days.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -56,6 +56,12 @@ impl Logs {
     /// # Errors
     /// `bad_line` for one that is not whole.
     pub(super) fn add(&mut self, day: Id, phone: Phone, line: &str) -> Result<Option<StoredRow>, Refusal> {
+        let changed = self.put(day, phone, line)?;
+        Ok(changed.and_then(|key| self.0.get(&key).map(|stretch| stored(&key, stretch))))
+    }
+
+    /// The same without the row: the stretch that has changed.
+    pub(super) fn put(&mut self, day: Id, phone: Phone, line: &str) -> Result<Option<Key>, Refusal> {
         let number = check_line(line)?;
         let key = (day, phone, number / STRETCH);
         let stretch = self.0.or_insert(key, String::new());
@@ -64,21 +70,21 @@ impl Logs {
             // As almost always: the next one.
             stretch.push_str(line);
             stretch.push('\n');
-            return Ok(Some(stored(&key, stretch)));
+            return Ok(Some(key));
         }
         let both = joined(stretch, line);
         if both == *stretch {
             return Ok(None);
         }
         *stretch = both;
-        Ok(Some(stored(&key, stretch)))
+        Ok(Some(key))
     }
 
     /// Puts other lines in the place of a phone's on a day; gives the stretches, those that go with nothing in them.
     pub(super) fn replace(&mut self, day: Id, phone: Phone, lines: &str) -> Result<Vec<StoredRow>, Refusal> {
         let mut other = Self::default();
         for line in lines.lines() {
-            other.add(day, phone, line)?;
+            other.put(day, phone, line)?;
         }
         let is_mine = |key: &Key| (key.0, key.1) == (day, phone);
         let gone = self.0.keys().filter(|key| is_mine(key) && !other.0.contains_key(*key));

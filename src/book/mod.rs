@@ -266,7 +266,12 @@ impl Book {
     /// The days that hold each word of `sought` in name, water, peg or date; all for `""`.
     #[must_use]
     pub fn days(&self, sought: &str) -> DayList {
-        days::list(self.heads(Kind::Day).filter_map(|head| head.day.as_ref()), sought)
+        days::list(self.summaries(), sought)
+    }
+
+    /// Every day's line in the list, in no order.
+    pub fn summaries(&self) -> impl Iterator<Item = &DaySummary> {
+        self.heads(Kind::Day).filter_map(|head| head.day.as_ref())
     }
 
     /// The waters with their names, in the order of those.
@@ -299,7 +304,7 @@ impl Book {
     /// The fished days of a water, the last first.
     #[must_use]
     pub fn fished_at(&self, water: Id) -> Vec<DaySummary> {
-        self.days("").fished.into_iter().filter(|day| day.water == Some(water)).collect()
+        days::list(self.summaries().filter(|day| day.water == Some(water)), "").fished
     }
 
     /// What a fish at a water usually weighs, from its days with a weight and a count.

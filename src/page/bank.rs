@@ -95,9 +95,9 @@ impl Page {
     /// The day whose session runs, with the name of its water.
     #[must_use]
     pub fn running_day(&self) -> Option<(Id, String)> {
-        let running = self.book.days("").next.into_iter().find(|day| day.state == State::Running)?;
-        let name = if running.venue.is_empty() { running.name } else { running.venue };
-        Some((running.id, name))
+        let running = self.book.summaries().find(|day| day.state == State::Running)?;
+        let name = if running.venue.is_empty() { &running.name } else { &running.venue };
+        Some((running.id, name.clone()))
     }
 
     /// The log of a day is in the book, and the day's session can be opened.

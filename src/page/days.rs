@@ -27,14 +27,14 @@ impl Page {
     /// What the list of days holds of the open one; none for a day that is not in the book.
     #[must_use]
     pub fn open_day(&self) -> Option<DaySummary> {
-        let days = self.book.days("");
-        days.next.into_iter().chain(days.fished).find(|day| Some(day.id) == self.day)
+        self.book.summaries().find(|day| Some(day.id) == self.day).cloned()
     }
 
     /// How far the open day has come.
     #[must_use]
     pub fn state(&self) -> State {
-        self.open_day().map_or(State::Planned, |day| day.state)
+        let open = self.book.summaries().find(|day| Some(day.id) == self.day);
+        open.map_or(State::Planned, |day| day.state)
     }
 
     /// A new record's id.
@@ -125,8 +125,9 @@ impl Page {
         {
             self.say(&refused.to_string(), false);
         }
-        let next = self.book.days("").next.into_iter().map(|day| day.id);
-        let open = self.day.into_iter().chain(next).find_map(|id| Some((id, self.book.day(id).ok()?)));
+        let read = |id: Id| Some((id, self.book.day(id).ok()?));
+        let next = || self.book.days("").next.into_iter().find_map(|day| read(day.id));
+        let open = self.day.and_then(read).or_else(next);
         self.ticks = Set::default();
         self.day = open.as_ref().map(|(id, _)| *id);
         match open {

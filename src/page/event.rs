@@ -218,6 +218,8 @@ pub enum BookAction {
     Copy(Id),
     /// Deletes a day.
     Delete(Id),
+    /// Lists all days.
+    AllDays,
     /// Opens a water.
     OpenWater(Id),
     /// A new water.
@@ -414,6 +416,7 @@ impl BookAction {
             "new" => Self::New(Some(id()?)),
             "copy" => Self::Copy(id()?),
             "delete" => Self::Delete(id()?),
+            "all-days" => Self::AllDays,
             "water" => Self::OpenWater(id()?),
             "new-water" => Self::NewWater,
             "keep-water" => Self::KeepWater,

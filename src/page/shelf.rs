@@ -25,6 +25,8 @@ pub struct Shelf {
     pub item: Option<Id>,
     /// What is sought among the days.
     pub sought: String,
+    /// Whether all days are listed, not the nearest alone.
+    pub all_days: bool,
     /// The day of the newest backup, days since 1970.
     pub backed_up: Option<i32>,
     /// What is done with all logs, once they are read.
@@ -145,8 +147,9 @@ impl Page {
     /// Whether the newest backup is older than the last fished day.
     #[must_use]
     pub fn backup_is_old(&self) -> bool {
-        let fished = self.book.days("").fished;
-        fished.first().is_some_and(|last| self.shelf.backed_up.is_none_or(|backup| backup < last.date))
+        let fished = self.book.summaries().filter(|day| day.state == State::Fished);
+        let last = fished.map(|day| day.date).max();
+        last.is_some_and(|last| self.shelf.backed_up.is_none_or(|backup| backup < last))
     }
 
     pub(super) fn shelf_act(&mut self, act: &BookAction, out: &mut Vec<Effect>) {
@@ -161,6 +164,7 @@ impl Page {
                 "New water".clone_into(&mut water.facts.name);
                 self.add_water(water, out);
             }
+            BookAction::AllDays => self.shelf.all_days = true,
             BookAction::KeepWater => self.keep_water(out),
             BookAction::DeleteWater => {
                 if let Some(id) = self.shelf.water.take() {

@@ -8,11 +8,12 @@ use crate::units::{Units, day_words};
 use crate::view::parts::field::fold;
 use maud::{Markup, html};
 
-/// From so many days on there is a field to search them.
+/// From so many days on there is a field to search them, and a list shows no more at first.
 const MANY: usize = 20;
 
 pub(super) fn results(page: &Page) -> Markup {
     let days = page.book.days(&page.shelf.sought);
+    let shown = if page.shelf.all_days { usize::MAX } else { MANY };
     html! {
         (new_day(page))
         @if page.shelf.sought.is_empty() {
@@ -26,20 +27,22 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         @if !days.next.is_empty() {
             h2 { "Next" }
-            ul class="cards" data-result="days.next" { @for day in &days.next { (card(page, day)) } }
+            ul class="cards" data-result="days.next" { @for day in days.next.iter().take(shown) { (card(page, day)) } }
         }
         @if !days.fished.is_empty() {
             h2 { "Fished" }
-            ul class="cards" data-result="days.fished" { @for day in &days.fished { (card(page, day)) } }
+            ul class="cards" data-result="days.fished" { @for day in days.fished.iter().take(shown) { (card(page, day)) } }
+        }
+        @if days.next.len().max(days.fished.len()) > shown {
+            p class="actions" { button type="button" data-act="book:all-days" { "All " (days.next.len() + days.fished.len()) " days" } }
         }
     }
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {
     let waters = page.book.waters();
-    let all = page.book.days("");
     html! {
-        @if all.next.len() + all.fished.len() > MANY {
+        @if page.book.summaries().count() > MANY {
             div class="row" {
                 label for="f-days-sought" { "Search" }
                 input class="text" id="f-days-sought" data-field="days.sought" type="search" value=(page.shelf.sought) autocomplete="off" maxlength="80";

@@ -46,10 +46,9 @@ pub(super) fn results(page: &Page) -> Markup {
 }
 
 fn counted_book(page: &Page) -> String {
-    let days = page.book.days("");
     format!(
         "In this browser’s storage: {} days, {} waters, {} things in the box, settings, and the text of the last error. No account, no server, no counting of visits.",
-        days.next.len() + days.fished.len(),
+        page.book.summaries().count(),
         page.book.waters().len(),
         page.book.tackle().len()
     )

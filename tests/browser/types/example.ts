@@ -16,7 +16,7 @@ export interface Found {
   reread: string;
   speed: Band;
   shots: string[];
-  tub_s: Band | null;
+  tub_s: TimeBand | null;
   cures: string[];
   freezes_in_min: number;
   rinses: number;
