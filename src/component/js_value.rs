@@ -123,5 +123,8 @@ pub(super) fn give_book(book: &Book) -> Result<JsValue, JsValue> {
 
 /// A script's object as a book, held against everything that a file is held against.
 pub(super) fn take_book(value: &JsValue) -> Result<Book, JsValue> {
-    plain(value, 0).and_then(|object| book_from(&object.to_string())).map_err(fault)
+    // JSON would make nothing of what it does not know, such as a number that is not finite.
+    plain(value, 0).map_err(fault)?;
+    let text = JSON::stringify(value).ok().and_then(|text| text.as_string()).unwrap_or_default();
+    book_from(&text).map_err(fault)
 }

@@ -13,6 +13,7 @@ use crate::rig::fall::{FallSettings, Simulator};
 use crate::session::feed_clock::{Feeding, SinkSpeeds};
 use crate::session::habits::Habits;
 use crate::session::{FishedDay, Log, MAX_DAYS, RigSetup, SessionSetup, habits};
+use crate::small::sort_by_key;
 use crate::units::Units;
 
 /// Speed of a hook bait whose fall cannot be worked out, nor its cube's, m/s: the usual cube's.
@@ -96,10 +97,9 @@ pub fn setup_of(plan: &Plan, units: Units) -> SessionSetup {
 /// # Errors
 /// As [`habits`].
 pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
-    let mut dates: Vec<i32> = days.iter().map(|(plan, _)| plan.day.date.0).collect();
-    crate::small::sort_by_key(&mut dates, |date| *date);
-    let first = dates.get(dates.len().saturating_sub(MAX_DAYS)).copied().unwrap_or(0);
-    let newest = days.iter().filter(|(plan, _)| plan.day.date.0 >= first);
+    let mut order: Vec<&(Plan, Log)> = days.iter().collect();
+    sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
+    let newest = order.iter().skip(order.len().saturating_sub(MAX_DAYS));
     let fished = newest.map(|(plan, log)| FishedDay {
         date: plan.day.date.0,
         setup: setup_of(plan, Units::default()),
@@ -115,7 +115,7 @@ fn phases(plan: &Plan) -> Vec<Feeding> {
     for feed in &plan.feed {
         marks.extend([feed.start_min, feed.start_min + feed.minutes]);
     }
-    crate::small::sort_by_key(&mut marks, |mark| *mark);
+    sort_by_key(&mut marks, |mark| *mark);
     let mut phases: Vec<(Option<usize>, Feeding)> = Vec::new();
     for (from, to) in marks.iter().zip(marks.iter().skip(1)).filter(|(from, to)| to > from) {
         let covers = |i: &usize| {

@@ -6,7 +6,7 @@ use super::own_clock::OwnClock;
 use super::replay::Replay;
 use super::setup::{Prepared, SessionSetup};
 use crate::refusal::Refusal;
-use crate::small::sort_long_by;
+use crate::small::sort_by_key;
 
 /// The most days that are looked at: the newest.
 pub const MAX_DAYS: usize = 24;
@@ -27,15 +27,13 @@ pub struct FishedDay {
 /// # Errors
 /// `setup`, `time` or `unknown_rig` as for a session of such a day.
 pub fn habits(days: &[FishedDay]) -> Result<Habits, Refusal> {
-    let mut order: Vec<(i32, String, &FishedDay)> =
-        days.iter().map(|day| (day.date, day.log.to_text(), day)).collect();
-    let setup = |day: &FishedDay| postcard::to_allocvec(&day.setup).unwrap_or_default();
-    sort_long_by(&mut order, |a, b| {
-        (a.0, &a.1).cmp(&(b.0, &b.1)).then_with(|| setup(a.2).cmp(&setup(b.2))).is_lt()
+    let mut order: Vec<&FishedDay> = days.iter().collect();
+    // Of two on one date, by what their logs and rigs hold.
+    sort_by_key(&mut order, |FishedDay { date, setup, log }| {
+        (*date, log, setup.water_depth_m, setup.first_rig, setup.feed_is_recast, &setup.rigs)
     });
-    let first = order.len().saturating_sub(MAX_DAYS);
-    let mut records: Vec<DayRecord> =
-        order.iter().skip(first).map(|(_, _, day)| record(day)).collect::<Result<_, _>>()?;
+    let newest = order.iter().skip(order.len().saturating_sub(MAX_DAYS));
+    let mut records: Vec<DayRecord> = newest.map(|day| record(day)).collect::<Result<_, _>>()?;
     records.retain(DayRecord::saw_something);
     Ok(learn(&records))
 }

@@ -34,7 +34,7 @@ pub(super) fn nothing_to_undo() -> Refusal {
 }
 
 /// Every record in the order of the taps, and which of them still stand.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, PartialOrd)]
 pub struct Log {
     events: Vec<Event>,
     standing: Vec<usize>,

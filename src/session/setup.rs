@@ -16,7 +16,7 @@ const MAX_RIGS: usize = 16;
 pub(super) const MAX_LAST_BITES: usize = 32;
 
 /// One rig of the session.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(default)]
 pub struct RigSetup {
     /// What the angler calls it.

@@ -4,7 +4,7 @@ use super::chain::{DayCounts, counts, score};
 use super::depths::carried;
 use super::record::{DayRecord, learning_settings};
 use crate::session::depth_filter::{FilterSettings, Grid, Guess, Water};
-use crate::small::sort_by;
+use crate::small::sort_by_key;
 
 /// How the learning weighs what it sees against what it takes for granted; all by judgement and trial.
 #[derive(Clone, Debug)]
@@ -119,7 +119,7 @@ fn log_sum(logs: impl Iterator<Item = f64> + Clone) -> f64 {
 impl<'a> Learner<'a> {
     pub(super) fn new(days: &'a [DayRecord], settings: LearnSettings) -> Self {
         let mut depths: Vec<f64> = days.iter().map(|day| day.grid.water_depth_m).collect();
-        sort_by(&mut depths, |a, b| a.total_cmp(b).is_lt());
+        sort_by_key(&mut depths, |depth_m| *depth_m);
         let water_depth_m = depths.get(depths.len() / 2).copied().unwrap_or(1.0);
         let filter = learning_settings(water_depth_m);
         let grid = Grid::new(&filter, water_depth_m);
@@ -239,7 +239,7 @@ impl<'a> Learner<'a> {
             let log_weight = [fresh + (1.0 - s.course).ln(), fresh + s.course.ln()];
             runs.push(Run { start: at, counts: Vec::new(), log_weight });
             by_learned += all(&runs) - before;
-            sort_by(&mut runs, |a, b| b.weight().total_cmp(&a.weight()).is_lt());
+            sort_by_key(&mut runs, |run| -run.weight());
             // The newest run is as yet the least likely: it is kept for what it may become.
             if let Some(newest) = runs.iter().position(|run| run.start == at).filter(|place| *place > s.runs)
             {
@@ -276,7 +276,7 @@ impl<'a> Learner<'a> {
                 waters.push(Water { weight, ..self.water(&run.counts, course == 1) });
             }
         }
-        sort_by(&mut waters, |a, b| b.weight.total_cmp(&a.weight).is_lt());
+        sort_by_key(&mut waters, |water| -water.weight);
         waters
     }
 }

@@ -57,6 +57,7 @@ pub use form::{Band, Habits, Picture, Standing, TaughtWater, VERSION};
 pub use record::DayRecord;
 
 use crate::session::depth_filter::Water;
+use crate::small::sort_by_key;
 use crate::units::between;
 use learn::{LearnSettings, Learner};
 use picture::picture;
@@ -112,7 +113,7 @@ fn taught(waters: Vec<Water>, water_depth_m: f64) -> Vec<TaughtWater> {
         .map(|(_, water)| {
             let band = |(guess, chance): &(_, f64)| Band::new(*guess, *chance);
             let mut bands: Vec<Band> = water.guesses.iter().map(band).collect();
-            crate::small::sort_by(&mut bands, |a, b| b.chance.total_cmp(&a.chance).is_lt());
+            sort_by_key(&mut bands, |band| -band.chance);
             bands.truncate(MAX_BANDS);
             TaughtWater {
                 weight: water.weight,
