@@ -34,8 +34,10 @@ pub fn habits(days: &[FishedDay]) -> Result<Habits, Refusal> {
         (a.0, &a.1).cmp(&(b.0, &b.1)).then_with(|| setup(a.2).cmp(&setup(b.2))).is_lt()
     });
     let first = order.len().saturating_sub(MAX_DAYS);
-    let records: Vec<DayRecord> =
-        order.iter().skip(first).map(|(_, _, day)| record(day)).collect::<Result<_, _>>()?;
+    let mut records: Vec<DayRecord> = Vec::new();
+    for (_, _, day) in order.iter().skip(first) {
+        records.push(record(day)?);
+    }
     Ok(learn(&records))
 }
 
