@@ -126,7 +126,7 @@ pub fn book_from(text: &str) -> Result<Book, Refusal> {
     let mut found = Found::default();
     let mut reader = Reader::new(text);
     reader.object(&mut |reader, key| {
-        let kind = Kind::ALL.into_iter().find(|kind| kind.store().name() == key);
+        let kind = Store::named(key).and_then(Kind::of);
         match (key, kind) {
             (_, Some(kind)) => reader.list(&mut |reader| found.record(reader, kind)),
             ("logs", _) => reader.list(&mut |reader| found.log(reader)),
@@ -247,7 +247,7 @@ impl Found {
             }
             Ok(())
         })?;
-        let kind = Kind::ALL.into_iter().find(|kind| kind.store().name() == store);
+        let kind = Store::named(&store).and_then(Kind::of);
         match (kind, bytes) {
             (Some(kind), Some(bytes)) if bytes.first().is_some_and(|form| *form > FORM) => {
                 self.newer.insert((kind, bytes), ());

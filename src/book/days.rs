@@ -6,7 +6,7 @@ use super::merge::{MAX_TEXT, Record, Value};
 use super::plan_parts::{parts_of, plan_of};
 use crate::plan::{Date, Plan};
 use crate::refusal::{Refusal, at_most};
-use crate::small::{Sorted, sort_long_by};
+use crate::small::{Sorted, lowercase, sort_long_by};
 use crate::units::{Quantity, Units, day_words};
 use serde::{Deserialize, Serialize};
 
@@ -219,7 +219,7 @@ impl DaySummary {
     /// Whether each word stands in the name, the water, the peg or the date (`2026-07-11`, `Sat 11 July`).
     fn has(&self, words: &[String]) -> bool {
         let date = [Units::default().bare(self.date, Quantity::Date), day_words(self.date)].join(" ");
-        let text = [&self.name, &self.venue, &self.peg, &date].map(|text| text.to_lowercase()).join(" ");
+        let text = [&self.name, &self.venue, &self.peg, &date].map(|text| lowercase(text)).join(" ");
         words.iter().all(|word| text.contains(word.as_str()))
     }
 }
@@ -235,7 +235,7 @@ pub struct DayList {
 
 /// The days that hold each word of `sought`, all for no word, in their order.
 pub(super) fn list<'a>(days: impl Iterator<Item = &'a DaySummary>, sought: &str) -> DayList {
-    let words: Vec<String> = sought.split_whitespace().take(10).map(str::to_lowercase).collect();
+    let words: Vec<String> = sought.split_whitespace().take(10).map(lowercase).collect();
     let found = days.filter(|day| words.is_empty() || day.has(&words)).cloned();
     let (mut fished, mut next): (Vec<_>, Vec<_>) = found.partition(|day| day.state == State::Fished);
     let key = |day: &DaySummary| (day.state != State::Running, day.date, day.id);

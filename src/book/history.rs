@@ -12,6 +12,7 @@ use super::id::{Id, Stamp};
 use super::merge::{GONE, Value};
 use super::plan_parts::{field_of, list_of_entry};
 use super::rows::{Kind, Store, StoredRow, Unread, open, seal};
+use crate::small::small_letter;
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
 
@@ -98,8 +99,7 @@ impl Edit {
         let field = field_of(&self.key);
         if let Some(row) = field.and_then(|field| field.bounds.as_ref()) {
             let mut letters = row.name.chars();
-            let name: String =
-                letters.next().into_iter().flat_map(char::to_lowercase).chain(letters).collect();
+            let name: String = letters.next().map(small_letter).into_iter().chain(letters).collect();
             return match &self.after {
                 Value::Number(n) => name + " " + &units.text(i32::try_from(*n).unwrap_or(0), row.kind),
                 _ => name + " left out",

@@ -59,7 +59,7 @@ pub use waters::{Spot, UsualFish, Water, WaterFacts, usual_fish};
 use crate::checksum::crc32;
 use crate::refusal::{Refusal, at_most};
 use crate::session::log::ReadLog;
-use crate::small::{Sorted, sort_long_by};
+use crate::small::{Sorted, sort_by_key, sort_long_by};
 use crate::units::Units;
 use change::missing;
 use history::{Edit, History, Step, removal, removal_edit};
@@ -202,7 +202,7 @@ impl Book {
     }
 
     fn take(&mut self, store: Store, bytes: Vec<u8>) -> Result<(), Unread> {
-        let Some(kind) = Kind::ALL.into_iter().find(|kind| kind.store() == store) else {
+        let Some(kind) = Kind::of(store) else {
             return if store == Store::Logs {
                 self.logs.take(&bytes)
             } else {
@@ -440,9 +440,10 @@ impl Book {
         let stamp = clock.tick();
         let mut applied = Applied::default();
         let mut kept = 0;
-        let records: Sorted<(Kind, Id), ()> =
-            step.edits.iter().map(|edit| ((edit.kind, edit.id), ())).collect();
-        for ((kind, id), ()) in records {
+        let mut records: Vec<(Kind, Id)> = step.edits.iter().map(|edit| (edit.kind, edit.id)).collect();
+        sort_by_key(&mut records, |record| *record);
+        records.dedup();
+        for (kind, id) in records {
             let mut record = self.record(kind, id)?;
             let mut put_back = 0;
             for edit in step.edits.iter().filter(|edit| (edit.kind, edit.id) == (kind, id)) {
@@ -477,7 +478,7 @@ impl Book {
     pub fn receive(&mut self, rows: &[StoredRow]) -> Result<Applied, Refusal> {
         let (mut records, mut logs, mut steps) = (Vec::new(), Logs::default(), Vec::new());
         for row in rows {
-            let kind = Kind::ALL.into_iter().find(|kind| kind.store() == row.store);
+            let kind = Kind::of(row.store);
             match (kind, &row.bytes) {
                 (Some(kind), Some(bytes)) => {
                     records.push(Row::read(kind, bytes.clone()).map_err(|_| damaged())?);
@@ -490,7 +491,7 @@ impl Book {
                 _ => {}
             }
         }
-        let mut applied = self.join_rows(records.iter())?;
+        let mut applied = self.join_rows(&mut records.iter())?;
         // What is now as it came is stored already.
         let came = |row: &StoredRow| rows.contains(row);
         applied.rows.extend(self.logs.join(&logs));
@@ -503,7 +504,7 @@ impl Book {
     }
 
     /// Makes one of two copies of each record.
-    fn join_rows<'a>(&mut self, rows: impl Iterator<Item = &'a Row>) -> Result<Applied, Refusal> {
+    fn join_rows(&mut self, rows: &mut dyn Iterator<Item = &Row>) -> Result<Applied, Refusal> {
         let mut joined = Vec::new();
         for theirs in rows {
             let mine = self.rows.get(&(theirs.kind, theirs.head.id));
@@ -569,7 +570,7 @@ impl Book {
     /// # Errors
     /// What cannot be kept; nothing is changed then.
     pub fn merge(&mut self, other: &Self) -> Result<Applied, Refusal> {
-        let mut applied = self.join_rows(other.rows.iter().map(|(_, row)| row))?;
+        let mut applied = self.join_rows(&mut other.rows.iter().map(|(_, row)| row))?;
         for (row, ()) in &other.newer {
             let (kind, bytes) = row;
             if !self.newer.contains_key(row) {
@@ -622,9 +623,9 @@ pub fn row_to_store(store: Store, held: &[u8], new: Vec<u8>) -> Result<Vec<u8>, 
     }
     let mut book = Book::empty(Clock::new(Phone(0), 0));
     book.take_row(store, held.to_vec())?;
-    if let Some(kind) = Kind::ALL.into_iter().find(|kind| kind.store() == store) {
+    if let Some(kind) = Kind::of(store) {
         let row = Row::read(kind, new).map_err(|_| damaged())?;
-        book.join_rows([&row].into_iter())?;
+        book.join_rows(&mut std::iter::once(&row))?;
         let joined = book.rows.remove(&(kind, row.head.id));
         return Ok(joined.map_or(row.bytes, |row| row.bytes));
     }

@@ -139,7 +139,9 @@ impl Book {
             };
             let what = What::Number(load_tenth_mg, Quantity::ShotMass);
             let offer = Offer { change, what, place: "to my floats".to_owned() };
-            if !offers.contains(&offer) {
+            let known =
+                |known: &Offer| known.change.record() == offer.change.record() && known.what == offer.what;
+            if !offers.iter().any(known) {
                 offers.push(offer);
             }
         }

@@ -41,7 +41,7 @@ fn key_of(row: &StoredRow) -> String {
 /// The store of a key, and the row's key in it; nothing for what is no row.
 fn place_of(key: &str) -> Option<(Store, &str)> {
     let (name, key) = key.split_once('/')?;
-    Some((Store::ALL.into_iter().find(|store| store.name() == name)?, key))
+    Some((Store::named(name)?, key))
 }
 
 pub(super) fn text_of(bytes: &[u8]) -> String {

@@ -327,7 +327,7 @@ impl Page {
         let words: Vec<String> = venue
             .split(|letter: char| !letter.is_alphanumeric())
             .filter(|word| !word.is_empty())
-            .map(str::to_lowercase)
+            .map(crate::small::lowercase)
             .collect();
         let date = Units::default().bare(plan.day.date.0, Quantity::Date);
         [&words.join("-"), "-", &date, "-", what].concat()
