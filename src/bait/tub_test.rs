@@ -369,7 +369,9 @@ fn carry(
     tub_reynolds: f64,
     settings: &TubSettings,
 ) -> TargetFall {
-    let ln = posterior.quantiles(|cell| speeds.ln_speed(cell.pieces.excess + shift) + cell.ln_k);
+    /// The middles of eleven even shares of a normal curve, in standard deviations.
+    const PIECES: [f64; 11] = [-1.69, -1.097, -0.748, -0.473, -0.230, 0.0, 0.230, 0.473, 0.748, 1.097, 1.69];
+    let ln = posterior.ln_speed([0.0], speeds, shift);
     let reynolds = water.reynolds(ln.mid.exp());
     let doubt = if reynolds > 0.0 { settings.carry_sd * (reynolds / tub_reynolds).ln().abs() } else { 0.0 };
     let widened = |ln: Estimate| {
@@ -379,7 +381,7 @@ fn carry(
         Estimate { low, mid: ln.mid, high }.map(f64::exp)
     };
     let speed = widened(ln);
-    let piece = widened(Estimate { mid: ln.mid, ..posterior.piece_quantiles(speeds, shift) });
+    let piece = widened(Estimate { mid: ln.mid, ..posterior.ln_speed(PIECES, speeds, shift) });
     let excess = posterior.excess().map(|excess| excess + shift);
     let times = |speed: Estimate| {
         let time = |depth_m: f64, v: f64| {

@@ -150,7 +150,7 @@ pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
         let speed_of = |excess: f64| if excess > 0.0 { k * laws_of(excess).speed_m_per_s.mid } else { 0.0 };
         let (truth, band) = (speed_of(excess), told.targets[0].speed_m_per_s);
         speed_in += holds(band, truth);
-        excess_in += if told.floats_share == 1.0 {
+        excess_in += if told.floats_share >= 1.0 {
             usize::from(excess <= 0.0)
         } else {
             holds(told.excess_kg_per_m3, excess)

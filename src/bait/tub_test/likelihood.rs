@@ -17,7 +17,7 @@ pub(super) struct Scale {
 }
 
 /// Pieces of one typical excess density and one spread.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Pieces {
     /// Excess density of a typical piece, kg/m3; below 0 it floats.
     pub(super) excess: f64,
