@@ -195,8 +195,7 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         assert!(results(&page).contains("The bait floats"), "{way}");
         let setup = setup_of(&page.plan, &page.results);
         assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
-        let (mut live, _) =
-            RunningSession::open(&page.plan, Units::default(), "", None, 1.9e12).unwrap();
+        let (mut live, _) = RunningSession::open(&page.plan, Units::default(), "", None, 1.9e12).unwrap();
         live.tap(&Tap::parse("fed").unwrap(), 1.9e12).unwrap();
         live.look(1.9e12 + 20_000.0, true);
         let clouds = live.session.state(1.9e12 + 20_000.0).unwrap().clouds;

@@ -85,7 +85,8 @@ impl Story {
                 self.store.insert(key.to_owned(), value.to_owned());
             }
             "damage" => {
-                let (_, text) = self.store.iter_mut().find(|(key, _)| key.starts_with(about)).expect("a record");
+                let (_, text) =
+                    self.store.iter_mut().find(|(key, _)| key.starts_with(about)).expect("a record");
                 let cut = text.chars().count() - 3;
                 *text = text.chars().take(cut).collect();
             }
@@ -117,7 +118,8 @@ impl Story {
                 self.follow(effects);
             }
             "late" => {
-                let event = Event::Read { prefix: String::new(), records: self.records(""), at_ms: self.at_ms };
+                let event =
+                    Event::Read { prefix: String::new(), records: self.records(""), at_ms: self.at_ms };
                 let effects = self.page.update(event);
                 self.follow(effects);
             }
@@ -193,7 +195,8 @@ impl Story {
     }
 
     fn records(&self, prefix: &str) -> Vec<(String, String)> {
-        let fits = |key: &str| if prefix.is_empty() { !key.starts_with(LOGS) } else { key.starts_with(prefix) };
+        let fits =
+            |key: &str| if prefix.is_empty() { !key.starts_with(LOGS) } else { key.starts_with(prefix) };
         self.store.iter().filter(|(key, _)| fits(key)).map(|(k, v)| (k.clone(), v.clone())).collect()
     }
 
@@ -284,11 +287,12 @@ fn event(page: &Page, verb: &str, about: &str, at_ms: f64) -> Event {
         "tick" | "untick" => Event::Ticked { id: about.to_owned(), on: verb == "tick" },
         "act" => {
             let about = with_ids(page, about);
-            Event::Pressed { action: Action::parse(&about).unwrap_or_else(|| panic!("no button {about}")), at_ms }
+            Event::Pressed {
+                action: Action::parse(&about).unwrap_or_else(|| panic!("no button {about}")),
+                at_ms,
+            }
         }
-        "tap" => {
-            Event::Tapped { tap: Tap::parse(about).unwrap_or_else(|| panic!("no tap {about}")), at_ms }
-        }
+        "tap" => Event::Tapped { tap: Tap::parse(about).unwrap_or_else(|| panic!("no tap {about}")), at_ms },
         "follow" => Event::Followed(about.replace("PLAN", &other_plan())),
         "receive" => Event::Received(about.replace("PLAN", &other_plan())),
         "lock" => Event::Claimed { mine: about == "mine", at_ms },

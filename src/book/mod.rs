@@ -53,7 +53,9 @@ pub use id::{Id, Phone, Stamp};
 pub use merge::{Value, Written};
 pub use offers::Offer;
 pub use rows::{Kind, Store, StoredRow};
-pub use tackle::{Elastic, Float, Hook, Item, ItemKind, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength};
+pub use tackle::{
+    Elastic, Float, Hook, Item, ItemKind, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength,
+};
 pub use waters::{Spot, UsualFish, Water, WaterFacts, usual_fish};
 
 use crate::checksum::crc32;

@@ -107,7 +107,8 @@ impl Book {
     #[must_use]
     pub fn tub_offer(&self, plan: &Plan, test: Test) -> Option<Offer> {
         let Test::Tub { drops, .. } = test else { return None };
-        let named = |(_, owned): &(Id, Owned)| matches!(&owned.item, Item::Tin(tin) if tin.name == plan.tin.name);
+        let named =
+            |(_, owned): &(Id, Owned)| matches!(&owned.item, Item::Tin(tin) if tin.name == plan.tin.name);
         let (item, owned) = self.tackle().into_iter().find(named)?;
         let known = owned.tests.iter().any(|(_, known)| *known == test);
         let what = What::Text(format!("the tub test of {drops} drops"));

@@ -236,7 +236,9 @@ pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(
     follow.list("plan.feed", &before.feed, &after.feed);
     follow.list("plan.kit", &before.kit, &after.kit);
     // A count is known by what it counts: two phones that change the same one write one part.
-    follow.list_by("plan.kit_counts", &before.kit_counts, &after.kit_counts, &|count| Some(Fresh::of(&count.id)));
+    follow.list_by("plan.kit_counts", &before.kit_counts, &after.kit_counts, &|count| {
+        Some(Fresh::of(&count.id))
+    });
     let same = follow.list("plan.rigs", &before.rigs, &after.rigs);
     for (i, (rig, was)) in after.rigs.iter().zip(same).enumerate() {
         let was = was.and_then(|was| before.rigs.get(was));

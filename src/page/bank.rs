@@ -160,8 +160,13 @@ impl Page {
         let refused = |refused: crate::refusal::Refusal| refused.to_string();
         let plan = self.book.day(day).map_err(refused)?.plan;
         let read = self.book.log(day, plan.rigs.len()).map_err(refused)?;
-        let (mut session, mut told) =
-            RunningSession::open(&plan, self.choices.units, &read.log.to_text(), self.habits_for(day), at_ms)?;
+        let (mut session, mut told) = RunningSession::open(
+            &plan,
+            self.choices.units,
+            &read.log.to_text(),
+            self.habits_for(day),
+            at_ms,
+        )?;
         session.day = day;
         // Two phones number their lines each for itself: such a log is only looked at.
         session.watching = !self.bank.driving() || self.book.logged_elsewhere(day);
@@ -202,7 +207,9 @@ impl Page {
 
     /// The plan of the day that is fished has changed: the session goes on with it.
     pub(super) fn renew_session(&mut self) {
-        let Some((day, at_ms)) = self.session.as_ref().map(|session| (session.day, session.at_ms)) else { return };
+        let Some((day, at_ms)) = self.session.as_ref().map(|session| (session.day, session.at_ms)) else {
+            return;
+        };
         if Some(day) == self.day
             && let Ok((session, told)) = self.opened(day, at_ms)
         {

@@ -1,9 +1,9 @@
 //! The open day: a copy of it is in hand, and what changes of the copy goes to the book. Days are made, copied, deleted;
 //! changes are taken back.
 
+use super::bank::read_log;
 use super::effect::{Effect, Part};
 use super::event::BookAction;
-use super::bank::read_log;
 use super::storage::by_key;
 use super::{Page, Screen};
 use crate::book::{Change, Day, DaySummary, Id, Kind, State};
@@ -20,7 +20,8 @@ impl Page {
     #[must_use]
     pub fn today(&self) -> i32 {
         #[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
-        let today = ((self.place.now_ms + 60_000.0 * f64::from(self.place.ahead_min)) / DAY_MS).floor() as i32;
+        let today =
+            ((self.place.now_ms + 60_000.0 * f64::from(self.place.ahead_min)) / DAY_MS).floor() as i32;
         today
     }
 
@@ -42,8 +43,8 @@ impl Page {
         Id(u128::from(self.draw()) << 64 | u128::from(self.draw()))
     }
 
-    /// The next of this opening's random numbers (Steele, Lea and Flood 2014, SplitMix64).
-    fn draw(&mut self) -> u64 {
+    /// The next of this opening's random numbers (`SplitMix64`: Steele, Lea and Flood 2014).
+    pub(super) fn draw(&mut self) -> u64 {
         self.drawn = self.drawn.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mixed = (self.drawn ^ self.drawn >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         let mixed = (mixed ^ mixed >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
@@ -110,7 +111,8 @@ impl Page {
         if off.len() > 1 && self.ticks.is_empty() {
             self.try_change(Change::Untick { day: id, start: String::new() });
         } else {
-            let ticks = on.into_iter().map(|tick| (tick, true)).chain(off.into_iter().map(|tick| (tick, false)));
+            let ticks =
+                on.into_iter().map(|tick| (tick, true)).chain(off.into_iter().map(|tick| (tick, false)));
             for (tick, on) in ticks {
                 self.try_change(Change::Tick { day: id, tick, on });
             }
@@ -280,7 +282,8 @@ impl Page {
         for sentence in applied.told {
             self.say(&sentence, false);
         }
-        let days = applied.changed.iter().filter(|(kind, id)| *kind == Kind::Day && self.book.day(*id).is_ok());
+        let days =
+            applied.changed.iter().filter(|(kind, id)| *kind == Kind::Day && self.book.day(*id).is_ok());
         let days: Vec<Id> = days.map(|(_, id)| *id).collect();
         match days.first() {
             Some(id) if self.day.is_none_or(|open| !days.contains(&open)) && self.looking.is_none() => {

@@ -37,7 +37,8 @@ impl Page {
         let units = self.choices.units;
         if let Some(stepped) = self.step_in_book(path, by) {
             if let Err(refused) = stepped {
-                self.rejected.insert(path, RejectedInput { typed: String::new(), sentence: refused.to_string() });
+                self.rejected
+                    .insert(path, RejectedInput { typed: String::new(), sentence: refused.to_string() });
                 return Redraw::Results;
             }
         } else if let (Some(slot), Some(limit)) = (self.weigh_slot(path), bounds_of(path)) {

@@ -73,7 +73,9 @@ impl Unread {
     pub fn sentence(self) -> &'static str {
         match self {
             Self::Damaged => "What this phone had kept of your settings is damaged.",
-            Self::Newer => "What this phone had kept of your settings was written by a newer version of the page.",
+            Self::Newer => {
+                "What this phone had kept of your settings was written by a newer version of the page."
+            }
         }
     }
 }

@@ -5,11 +5,11 @@ use super::event::{BookAction, Place};
 use super::storage::{LOGS, by_key};
 use super::{Page, Screen};
 use crate::book::{
-    Book, Change, Elastic, Float, Hook, Id, Item, Kind, Line, Offer, Outcome, Shot, State, Test, TinLabel, Water,
-    book_from, book_text, put_hooklength,
+    Book, Change, Elastic, Float, Hook, Id, Item, Kind, Line, Offer, Outcome, Shot, State, Test, TinLabel,
+    Water, book_from, book_text, put_hooklength,
 };
-use crate::plan::{FieldMut, Plan};
 use crate::physics::water::density_kg_per_m3;
+use crate::plan::{FieldMut, Plan};
 use crate::refusal::Refusal;
 use crate::units::{Quantity, Units};
 
@@ -73,10 +73,16 @@ impl Page {
     fn record_at<'a>(&self, path: &'a str) -> Option<(Open, &'a str)> {
         let (of, key) = path.split_once('.')?;
         let open = match of {
-            "result" if key == "note" => self.day.map(|id| Some(Open::Note(id, self.book.day(id).ok()?.note)))?,
+            "result" if key == "note" => {
+                self.day.map(|id| Some(Open::Note(id, self.book.day(id).ok()?.note)))?
+            }
             "result" => self.day.map(|id| Some(Open::Outcome(id, self.book.day(id).ok()?.outcome)))?,
-            "place" => self.shelf.water.map(|id| Some(Open::Water(id, Box::new(self.book.water(id).ok()?))))?,
-            "box" => self.shelf.item.map(|id| Some(Open::Item(id, Box::new(self.book.item(id).ok()?.item))))?,
+            "place" => {
+                self.shelf.water.map(|id| Some(Open::Water(id, Box::new(self.book.water(id).ok()?))))?
+            }
+            "box" => {
+                self.shelf.item.map(|id| Some(Open::Item(id, Box::new(self.book.item(id).ok()?.item))))?
+            }
             _ => None,
         }?;
         Some((open, if of == "result" { path } else { key }))
@@ -135,7 +141,10 @@ impl Page {
     fn tub_test(&self) -> Option<Test> {
         let tub = self.results.tub.as_ref()?;
         let water = density_kg_per_m3(f64::from(self.plan.bait_more.tub.water_tenth_c) / 10.0);
-        #[expect(clippy::cast_possible_truncation, reason = "the casts saturate, and the book checks its limits")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "the casts saturate, and the book checks its limits"
+        )]
         let whole = |number: f64| number.round() as i32;
         Some(Test::Tub {
             density_kg_per_m3: whole(water + tub.excess_kg_per_m3.mid),
@@ -174,7 +183,8 @@ impl Page {
                 }
             }
             BookAction::RemoveDepth(place) => {
-                let Some((id, mut water)) = self.shelf.water.and_then(|id| Some((id, self.book.water(id).ok()?)))
+                let Some((id, mut water)) =
+                    self.shelf.water.and_then(|id| Some((id, self.book.water(id).ok()?)))
                 else {
                     return;
                 };
@@ -323,7 +333,9 @@ impl Page {
                         }
                         self.take_in_hand();
                     }
-                    Err(refused) => self.say(&[&refused.to_string(), " Nothing was changed."].concat(), false),
+                    Err(refused) => {
+                        self.say(&[&refused.to_string(), " Nothing was changed."].concat(), false);
+                    }
                 }
                 true
             }
@@ -369,7 +381,11 @@ fn things_of(plan: &Plan) -> Vec<(Id, Item)> {
         items.push(Item::Hook(Hook { name, size: rig.hook_size, mass_tenth_mg: rig.hook_tenth_mg }));
         if let Some(elastic_um) = rig.more.elastic_um {
             let name = [&Units::default().bare(elastic_um, Quantity::Diameter), " mm"].concat();
-            items.push(Item::Elastic(Elastic { name, elastic_um: Some(elastic_um), bore_um: rig.more.bore_um }));
+            items.push(Item::Elastic(Elastic {
+                name,
+                elastic_um: Some(elastic_um),
+                bore_um: rig.more.bore_um,
+            }));
         }
     }
     let named = items.into_iter().filter(|item| !item.name().is_empty());

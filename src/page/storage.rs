@@ -60,9 +60,7 @@ pub(super) fn bytes_of(text: &str) -> Vec<u8> {
 /// `damaged`: what stands there cannot be read, and is to be left alone.
 pub fn joined(key: &str, held: &str, new: &str) -> Result<String, Refusal> {
     match place_of(key) {
-        Some((store, _)) => {
-            row_to_store(store, &bytes_of(held), bytes_of(new)).map(|bytes| text_of(&bytes))
-        }
+        Some((store, _)) => row_to_store(store, &bytes_of(held), bytes_of(new)).map(|bytes| text_of(&bytes)),
         None => Ok(new.to_owned()),
     }
 }

@@ -69,8 +69,8 @@ impl Page {
             out.push(Effect::Store { id, writes });
         }
         let kept = kept.and_then(Result::ok);
-        let phone = kept.as_ref().map_or_else(|| Phone(self.new_id().0 as u64), |kept| kept.phone);
-        let tab = (self.new_id().0 % 256) as u8;
+        let phone = kept.as_ref().map_or_else(|| Phone(self.draw()), |kept| kept.phone);
+        let [tab, ..] = self.draw().to_le_bytes();
         self.take_habits(&records);
         let opened = Book::open(phone, tab, rows_of(records));
         self.book = opened.book;

@@ -79,7 +79,7 @@ impl Page {
         let lesson = |day: DaySummary| {
             let plan = self.book.day(day.id).ok()?.plan;
             let log = self.book.log(day.id, plan.rigs.len()).ok()?.log;
-            let lesson = Lesson { date: day.date, link: link::write(&plan), log: log.to_text() };
+            let lesson = Lesson { link: link::write(&plan), log: log.to_text() };
             (!lesson.log.is_empty()).then_some(lesson)
         };
         let lessons: Vec<Lesson> = self.lessons(water).0.into_iter().filter_map(lesson).collect();

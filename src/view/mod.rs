@@ -75,7 +75,9 @@ pub fn head(page: &Page) -> String {
         Screen::Tackle => Some("My tackle".to_owned()),
         Screen::Settings => Some("Settings".to_owned()),
         Screen::About => Some("About Dotdown".to_owned()),
-        Screen::Water => page.shelf.water.and_then(|id| page.book.water(id).ok()).map(|water| water.facts.name),
+        Screen::Water => {
+            page.shelf.water.and_then(|id| page.book.water(id).ok()).map(|water| water.facts.name)
+        }
         _ => None,
     };
     html! {

@@ -72,14 +72,17 @@ fn known(owned: &Owned, units: Units) -> String {
     match (&owned.item, owned.measured()) {
         (Item::Float(_), Some(Measured { tests, mean, spread, .. })) => {
             let grams = |tenth_mg: f64| units.number(tenth_mg / 10_000.0, 4);
-            let spread = spread.map_or_else(String::new, |spread| [", spread ", &grams(spread), " g"].concat());
+            let spread =
+                spread.map_or_else(String::new, |spread| [", spread ", &grams(spread), " g"].concat());
             let times = counted(u32::try_from(tests).unwrap_or(0), "glass test", "glass tests");
             [&times, ": ", &grams(mean), " g", &spread].concat()
         }
         (Item::Tin(_), Some(Measured { tests, count, mean, spread })) => {
-            let spread = spread.map_or_else(String::new, |spread| [", spread ", &units.number(spread, 0)].concat());
+            let spread =
+                spread.map_or_else(String::new, |spread| [", spread ", &units.number(spread, 0)].concat());
             let times = counted(u32::try_from(tests).unwrap_or(0), "tub test", "tub tests");
-            [&times, ", ", &units.number(count, 0), " drops: ", &units.number(mean, 0), " kg/m³", &spread].concat()
+            [&times, ", ", &units.number(count, 0), " drops: ", &units.number(mean, 0), " kg/m³", &spread]
+                .concat()
         }
         (Item::Shot(shot), _) => if shot.weighed { "weighed" } else { "as printed" }.to_owned(),
         (Item::Float(_), None) => "as printed".to_owned(),

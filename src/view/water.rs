@@ -1,11 +1,16 @@
 //! A water: its depths by peg and line, its rules, its days.
 
 use crate::page::Page;
-use crate::session::words::counted;
 use crate::session::habits::Picture;
+use crate::session::words::counted;
 use crate::units::{Quantity, Units, day_words, fixed};
 use crate::view::parts::field::{fold, of_record};
 use maud::{Markup, html};
+
+/// Where the picture of what a water taught stands in its drawing, and its size.
+const LEFT: usize = 40;
+const WIDE: usize = 300;
+const HIGH: usize = 120;
 
 /// What the fields of a water are called where they are no numbers.
 const NAMES: [(&str, &str); 4] = [
@@ -84,9 +89,6 @@ fn picture(picture: &Picture, units: Units) -> Markup {
     if hours == 0 || layers == 0 {
         return html! {};
     }
-    const LEFT: usize = 40;
-    const WIDE: usize = 300;
-    const HIGH: usize = 120;
     let x = |hour: usize| LEFT + WIDE * hour / hours;
     let y = |layer: usize| HIGH * layer / layers;
     let most = picture.share.iter().flatten().fold(0.0, |most: f64, share| most.max(*share)).max(1e-9);
@@ -103,14 +105,14 @@ fn picture(picture: &Picture, units: Units) -> Markup {
                 }
                 @for (hour, row) in picture.bites.iter().enumerate() {
                     @for (layer, bites) in row.iter().enumerate().filter(|(_, bites)| **bites > 0) {
-                        text class="bites" x=((x(hour) + x(hour + 1)) / 2) y=((y(layer) + y(layer + 1)) / 2 + 4) text-anchor="middle" { (bites) }
+                        text class="bites" x=(usize::midpoint(x(hour), x(hour + 1))) y=(usize::midpoint(y(layer), y(layer + 1)) + 4) text-anchor="middle" { (bites) }
                     }
                 }
                 line class="surface" x1=(LEFT) x2=(LEFT + WIDE) y1="0" y2="0" {}
                 line class="bed" x1=(LEFT) x2=(LEFT + WIDE) y1=(HIGH) y2=(HIGH) {}
                 text x="36" y="10" text-anchor="end" { "0" }
                 text x="36" y=(HIGH) text-anchor="end" { (units.depth_m(picture.water_depth_m)) }
-                @for hour in 0..hours { text x=((x(hour) + x(hour + 1)) / 2) y="138" text-anchor="middle" { (hour + 1) } }
+                @for hour in 0..hours { text x=(usize::midpoint(x(hour), x(hour + 1))) y="138" text-anchor="middle" { (hour + 1) } }
             }
             figcaption class="muted" { "Darker: more of that hour, counted from the all-in. Numbers: bites on a rig at that depth." }
         }

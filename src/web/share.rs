@@ -129,7 +129,8 @@ pub(super) fn hand_over(file: &File, place: Place, send: fn(Event)) {
     if sheet
         && !takes(&files)
         && let Some(stem) = file.name.strip_suffix(".json")
-        && let Some(text) = made(&File { name: [stem, ".txt"].concat(), media_type: "text/plain", text: file.text.clone() })
+        && let Some(text) =
+            made(&File { name: [stem, ".txt"].concat(), media_type: "text/plain", text: file.text.clone() })
         && takes(&listed(&text))
     {
         files = listed(&text);

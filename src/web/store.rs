@@ -186,6 +186,9 @@ enum Job {
     Erase,
 }
 
+/// What is read: what the keys begin with, and for each range the requests for keys and values.
+type Reading = (String, Vec<[IdbRequest; 2]>);
+
 /// A job that has no answer yet.
 struct Waiting {
     number: u32,
@@ -274,7 +277,7 @@ impl Database {
         let write = matches!(entry.job, Job::Write(..));
         let full = matches!(&entry.job, Job::Write(_, writes) if fills(writes));
         // One of the two comes, once.
-        let found: Rc<RefCell<Option<(String, Vec<[IdbRequest; 2]>)>>> = Rc::default();
+        let found: Rc<RefCell<Option<Reading>>> = Rc::default();
         let emptied: Rc<Cell<bool>> = Rc::default();
         let (read, empty) = (Rc::clone(&found), Rc::clone(&emptied));
         let ended = Closure::once_into_js(move |event: web_sys::Event| {
@@ -286,7 +289,8 @@ impl Database {
                 Some((prefix, requests)) if done => {
                     this.answer(number, done);
                     this.state.borrow_mut().unread = false;
-                    let read = |[keys, values]: &[IdbRequest; 2]| pairs(keys.result().ok(), values.result().ok());
+                    let read =
+                        |[keys, values]: &[IdbRequest; 2]| pairs(keys.result().ok(), values.result().ok());
                     send_read(this.send, &prefix, requests.iter().flat_map(read).collect());
                 }
                 // All that was in the store is gone, and so is whatever was on its way: one answer for all of it.

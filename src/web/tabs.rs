@@ -83,7 +83,7 @@ impl Tabs {
         let data = match message {
             Message::Erased => ERASED.into(),
             Message::Stored { page, rows } => {
-                let text = |text: &Option<String>| text.as_ref().map_or(JsValue::NULL, |text| text.into());
+                let text = |text: &Option<String>| text.as_ref().map_or(JsValue::NULL, Into::into);
                 let all = Array::of1(&text(page));
                 for (key, row) in rows {
                     all.push(&key.into());

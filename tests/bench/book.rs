@@ -1,5 +1,5 @@
 //! Prints how long a book of 500 days with 300 logs of 2,000 lines takes to open, to list, to search, to change, to
-//! save and to read as a backup, and how large it is. `cargo bench --bench book`; with DOTDOWN_BOOK=FILE it writes the backup.
+//! save and to read as a backup, and how large it is. `cargo bench --bench book`; with `DOTDOWN_BOOK=FILE` it writes it.
 
 use dotdown::book::{
     Book, Change, Day, Id, Outcome, Phone, State, Store, StoredRow, Water, book_from, book_text,

@@ -9,7 +9,7 @@
 
 use ciborium::Value;
 use dotdown::page::saved;
-use dotdown::page::{Opening, Choices, Page, Screen};
+use dotdown::page::{Choices, Opening, Page, Screen};
 use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{Plan, link, presets::presets};
 use dotdown::refusal::Refusal;

@@ -311,7 +311,9 @@ mod tests {
         for (at, word) in [(0.0, "fed"), (14.0, "bite"), (20.0, "note:carp <b>here</b>")] {
             log = log + &tap(&mut page, word, at).unwrap() + "\n";
         }
-        let open = |log: &str| RunningSession::open(&page.plan, page.choices.units, log, None, T0 + 30_000.0).unwrap();
+        let open = |log: &str| {
+            RunningSession::open(&page.plan, page.choices.units, log, None, T0 + 30_000.0).unwrap()
+        };
         let (again, told) = open(&log);
         assert!(told.is_empty());
         assert_eq!(again.session.log(), page.session.as_ref().unwrap().session.log());
