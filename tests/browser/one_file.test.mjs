@@ -101,7 +101,7 @@ inEachEngine('one file in a sandboxed viewer works, and says that nothing is kep
     await driver.get(String(pathToFileURL(viewer)));
     await driver.switchTo().frame(0);
     await page.ready();
-    await page.notice(/keeps nothing for this page.*save your plan as a file/);
+    await page.notice(/keeps nothing for this page.*save a backup/);
     await page.show('bait');
     const speed = await page.result('sink.speed');
     // By script: in a frame the driver may scroll the field under the bar.
