@@ -115,10 +115,7 @@ impl<K: Ord, V> Sorted<K, V> {
     where
         K: Borrow<Q>,
     {
-        match self.0.last() {
-            Some((last, _)) if last.borrow() < key => Err(self.0.len()),
-            _ => self.0.binary_search_by(|(known, _)| known.borrow().cmp(key)),
-        }
+        self.0.binary_search_by(|(known, _)| known.borrow().cmp(key))
     }
 
     /// The value under a key.
