@@ -273,6 +273,9 @@ impl Page {
         self.typing = None;
         self.notices.retain(|notice| !notice.undo);
         let (rigs, fished) = (self.plan.rigs.len(), self.state() != State::Planned);
+        let logged: Vec<Id> =
+            self.book.summaries().filter(|day| day.state != State::Planned).map(|day| day.id).collect();
+        let open = self.day;
         let done = if redo { self.book.redo() } else { self.book.undo() };
         let applied = match done {
             Ok(applied) => applied,
@@ -292,12 +295,14 @@ impl Page {
             _ if self.looking.is_none() => self.take_in_hand(),
             _ => {}
         }
-        if fished && !redo && self.plan.rigs.len() < rigs {
-            // Its log speaks of the rig.
+        let gone = logged.iter().any(|day| self.book.day(*day).is_err());
+        if !redo && (gone || fished && self.plan.rigs.len() < rigs) {
+            // A log speaks of it.
             let again = self.book.redo().map(|applied| applied.rows).unwrap_or_default();
             self.saves.unsaved.extend(by_key(again));
+            self.day = open.filter(|_| gone).or(self.day);
             self.take_in_hand();
-            self.say("This day has a log: its rigs stay as they are.", false);
+            self.say("This day has a log: it and its rigs stay as they are.", false);
         }
         self.renew_session();
         out.push(Effect::Draw(Part::Notices));

@@ -91,10 +91,12 @@ pub(super) fn stored_rows(rows: &Rows) -> Vec<StoredRow> {
     rows.iter().filter_map(row).collect()
 }
 
-/// The writes of rows.
-pub(super) fn writes_of(rows: &Rows) -> Vec<Write> {
-    let write = |(key, text): &(String, Option<String>)| match text {
-        Some(text) => Write::Join { key: key.clone(), value: text.clone() },
+/// The writes of rows. A log has one writer, and is written over at once; of other rows another tab may have stored its own
+/// in between, unless there is no time to look: a page that goes may not live to hear what stands there.
+pub(super) fn writes_of(rows: &Rows, at_once: bool) -> Vec<Write> {
+    let write = |(key, text): &(String, Option<String>)| match text.clone() {
+        Some(value) if at_once || key.starts_with(LOGS) => Write::Put { key: key.clone(), value },
+        Some(value) => Write::Join { key: key.clone(), value },
         None => Write::Remove { key: key.clone() },
     };
     rows.iter().map(write).collect()

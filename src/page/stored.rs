@@ -134,11 +134,29 @@ impl Page {
         let (id, serial) = (self.saves.next_id(), self.saves.serial);
         let (page, text) = (self.page_write(), saved::write(&self.kept()));
         let rows = core::mem::take(&mut self.saves.unsaved);
-        let mut writes = writes_of(&rows);
+        let mut writes = writes_of(&rows, false);
         writes.push(page);
         self.saves.changed = false;
         self.saves.under_way = Some(Save { id, serial, text, rows });
         out.push(Effect::Store { id, writes });
+    }
+
+    /// Writes what is not known to be on the disk without another look at what stands there.
+    pub(super) fn write_at_once(&mut self, out: &mut Vec<Effect>) {
+        let lost = self.saves.under_way.take().map(|save| save.rows);
+        if lost.is_none() && !self.saves.changed && self.saves.unsaved.is_empty() {
+            return;
+        }
+        if let Some(rows) = lost {
+            self.saves.put_back(rows);
+        }
+        let first = out.len();
+        self.write_page(out);
+        if let (Some(Effect::Store { writes, .. }), Some(save)) = (out.get_mut(first), &self.saves.under_way)
+        {
+            *writes = writes_of(&save.rows, true);
+            writes.push(Write::Put { key: PAGE.to_owned(), value: save.text.clone() });
+        }
     }
 
     pub(super) fn stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) {

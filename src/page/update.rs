@@ -84,8 +84,8 @@ impl Page {
             Event::Heard { message, at_ms } => self.heard(message, at_ms, out),
             Event::Seen { visible, at_ms } => {
                 // What waits for an answer may wait in vain: a page that is out of view may never run again.
-                if !visible && self.saves.changed {
-                    self.write_page(out);
+                if !visible {
+                    self.write_at_once(out);
                 }
                 if self.player.pause() {
                     out.push(Effect::Draw(Part::Moment));

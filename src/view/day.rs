@@ -23,7 +23,6 @@ pub(super) fn results(page: &Page) -> Markup {
                 }
             }
         }
-        (outcome(page))
         (offers(page))
         (warning_list(day.warnings.iter().filter(|w| !w.rule)))
         h2 { "Order of the rigs" }
@@ -71,12 +70,13 @@ fn outcome(page: &Page) -> Markup {
     let fished = page.day.filter(|_| page.state() == State::Fished).and_then(|id| page.book.day(id).ok());
     html! {
         @if let Some(day) = fished {
-            h2 { "Result" }
-            (number(page, "result.weight", day.outcome.weight_g))
-            (number(page, "result.fish", day.outcome.fish))
-            (number(page, "result.place", day.outcome.place))
-            (number(page, "result.of", day.outcome.of))
-            (text(page, "result.note", &day.note, "Note"))
+            (fold("result", "Result", true, &html! {
+                (number(page, "result.weight", day.outcome.weight_g))
+                (number(page, "result.fish", day.outcome.fish))
+                (number(page, "result.place", day.outcome.place))
+                (number(page, "result.of", day.outcome.of))
+                (text(page, "result.note", &day.note, "Note"))
+            }))
         }
     }
 }
@@ -89,6 +89,7 @@ fn signed(points: i32) -> String {
 pub(super) fn inputs(page: &Page) -> Markup {
     let plan = &page.plan;
     html! {
+        (outcome(page))
         (fold("water", "The water today", true, &html! {
             (number(page, "water.depth", Some(plan.water.depth_tenth_mm)))
             (number(page, "water.surface", Some(plan.water.surface_tenth_c)))

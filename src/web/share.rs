@@ -238,19 +238,22 @@ pub(super) fn in_foreign_frame(link: &Element) -> bool {
 
 /// Shows a problem report, and copies it: nobody should send what he has not seen.
 pub(super) fn report(page: &Page, with_plan: bool, send: fn(Event)) {
-    let told = |object: &JsValue, name: &str| get(object, name).and_then(|v| v.as_f64()).unwrap_or_default();
+    let told = |object: &JsValue, name: &str| {
+        get(object, name)
+            .map_or_else(String::new, |told| String::from(told.unchecked_into::<Object>().to_string()))
+    };
     let Ok(window) = window() else { return };
     let screen = get(&window, "screen").unwrap_or_default();
     let size = [
-        &told(&screen, "width").to_string(),
+        &told(&screen, "width"),
         "\u{d7}",
-        &told(&screen, "height").to_string(),
+        &told(&screen, "height"),
         " at ",
-        &told(&window, "devicePixelRatio").to_string(),
+        &told(&window, "devicePixelRatio"),
         ", window ",
-        &told(&window, "innerWidth").to_string(),
+        &told(&window, "innerWidth"),
         "\u{d7}",
-        &told(&window, "innerHeight").to_string(),
+        &told(&window, "innerHeight"),
     ]
     .concat();
     let error = window.local_storage().ok().flatten().and_then(|kept| kept.get_item("dotdown.error").ok()?);
