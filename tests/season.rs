@@ -7,8 +7,10 @@
 
 use crate::bank_truth::{CAST_S, CASTS, Day, RIGS_M, Truth, USUAL, setup};
 use crate::common::seed;
+use dotdown::plan::{Date, Plan, presets::first};
+use dotdown::results::session_setup::habits_of;
 use dotdown::session::habits::{Habits, Standing, VERSION};
-use dotdown::session::{Event, EventKind, FishedDay, Log, Session, SessionSetup, habits};
+use dotdown::session::{Event, EventKind, FishedDay, Log, MAX_DAYS, Session, SessionSetup, habits};
 use serde_json::{Value as Json, from_str, from_value, json, to_string, to_value};
 
 const START_MS: f64 = 1_900_000_000_000.0;
@@ -71,6 +73,29 @@ fn the_order_of_days_does_not_count() {
         days.swap(0, 2);
         assert_eq!(bytes(&days), taught);
     }
+}
+
+/// Only the newest days are worked out, whatever their order: one more, on which another rig had the bites, changes nothing.
+#[test]
+fn days_too_old_are_left_out() {
+    let day = |at: usize| {
+        let mut plan = first();
+        plan.day.date = Date(20_000 + i32::try_from(at).unwrap());
+        let mut log = Log::default();
+        for cast in 0..6 {
+            let rig = if at == 0 { 0 } else { 2 };
+            let at_ms = START_MS + 60_000.0 * f64::from(cast);
+            log.push(Event::new(at_ms, EventKind::Cast).with_rig(rig), 0.0).unwrap();
+            log.push(Event::new(at_ms + 50_000.0, EventKind::Fish), 0.0).unwrap();
+        }
+        (plan, log)
+    };
+    let mut days: Vec<(Plan, Log)> = (0..=MAX_DAYS).map(day).collect();
+    let newest = habits_of(&days[1..]).unwrap();
+    assert_eq!(newest.days as usize, MAX_DAYS);
+    assert_ne!(habits_of(&days[..MAX_DAYS]).unwrap(), newest, "the oldest would change it");
+    days.reverse();
+    assert_eq!(habits_of(&days).unwrap(), newest);
 }
 
 #[test]
