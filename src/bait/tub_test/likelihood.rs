@@ -42,10 +42,12 @@ impl Pieces {
         if self.excess > 4.0 * self.spread {
             return self.excess;
         }
+        let half = 1.0 - 0.5 * self.sinking();
         let (mut low, mut high) = (0.0, self.excess.max(0.0) + self.spread);
         for _ in 0..20 {
             let middle = 0.5 * (low + high);
-            *(if self.lighter(middle) < 0.5 { &mut low } else { &mut high }) = middle;
+            let below = normal_below((middle - self.excess) / self.spread);
+            *(if below < half { &mut low } else { &mut high }) = middle;
         }
         0.5 * (low + high)
     }
@@ -112,11 +114,10 @@ impl Curve {
     pub(super) fn multiply(&self, cells: &mut [f64], first: f64, scale: &Scale) {
         let place = (first - scale.first) / scale.step - 0.5;
         let part = place - place.floor();
-        let top = scale.cell(first - 0.5 * scale.step) - self.from;
-        for (cell, slower) in cells.iter_mut().zip(0_i64..) {
-            let at = usize::try_from(top - slower).unwrap_or(0);
-            let value = |at: usize| self.values.get(at).copied().unwrap_or(0.0);
-            *cell *= (1.0 - part) * value(at) + part * value(at + 1);
+        let end = scale.cell(first - 0.5 * scale.step) - self.from + 2;
+        let values = usize::try_from(end).ok().and_then(|end| self.values.get(..end)).unwrap_or_default();
+        for (cell, pair) in cells.iter_mut().zip(values.windows(2).rev()) {
+            *cell *= (1.0 - part) * pair[0] + part * pair[1];
         }
     }
 }

@@ -208,7 +208,7 @@ impl<'a> Posterior<'a> {
         }
         // Points that weigh next to nothing beside the heaviest only cost time from here on.
         let heaviest = out.cells.iter().map(|cell| cell.weight).fold(0.0, f64::max);
-        out.cells.retain(|cell| cell.weight > 1e-5 * heaviest);
+        out.cells.retain(|cell| cell.weight > 1e-4 * heaviest);
         if let Some((pieces, ln_k)) = likeliest {
             out.odd_drops = common.odd_drops(pieces, ln_k);
         }
@@ -319,7 +319,8 @@ impl<'a> Common<'a> {
         let [ln_speed, slow, fast] = self.speeds.at(middle);
         // The doubt in k, with the width of the node beside it.
         let width = self.speeds.exponent(middle) * (node.high - node.low) / middle.max(node.high - node.low);
-        let sd = |k: f64| if k < 0.0 { slow.hypot(0.29 * width) } else { fast.hypot(0.29 * width) };
+        let (slow, fast) = (slow.hypot(0.29 * width), fast.hypot(0.29 * width));
+        let sd = |k: f64| if k < 0.0 { slow } else { fast };
         let typical = self.speeds.ln_speed(pieces.excess);
         let cell = |ln_k: f64, u: f64, weight: f64| Cell {
             pieces,
@@ -378,7 +379,9 @@ impl<'a> Common<'a> {
                 *cell *= 0.5 * (sinkers + any);
             }
         }
-        for (i, likely) in smooth(&likely, self.shared / step).into_iter().enumerate() {
+        let likely = smooth(&likely, self.shared / step);
+        let most = likely.iter().copied().fold(0.0, f64::max);
+        for (i, likely) in likely.into_iter().enumerate().filter(|(_, likely)| *likely > 1e-6 * most) {
             let u = first + step * i as f64;
             let Some((ln_k, jacobian)) = factor(u) else { continue };
             let sd = sd(ln_k);
