@@ -185,7 +185,8 @@ impl Page {
     /// Another screen, named in the address and read from its top.
     pub(super) fn go_to(&mut self, screen: Screen, out: &mut Vec<Effect>) {
         self.screen = screen;
-        out.extend([Effect::NameScreen(screen), Effect::ToTop]);
+        self.to_top = true;
+        out.push(Effect::NameScreen(screen));
     }
 
     /// A worked day becomes a day of the book.

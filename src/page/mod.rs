@@ -134,6 +134,8 @@ pub struct Page {
     typing: Option<String>,
     /// Whether the change that comes was told, with a way to take it back.
     telling: bool,
+    /// Whether the page is read from its top once it is drawn.
+    to_top: bool,
     /// The last random number that was drawn.
     drawn: u64,
 }
@@ -178,6 +180,7 @@ impl Page {
             saves: storage::Saves::default(),
             typing: None,
             telling: false,
+            to_top: false,
             drawn: 0,
         }
     }

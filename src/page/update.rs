@@ -296,6 +296,7 @@ impl Page {
         };
         self.save(out);
         out.push(Effect::Draw(part));
+        out.extend(core::mem::take(&mut self.to_top).then_some(Effect::ToTop));
         out.push(Effect::AwaitQuiet);
         self.fall_soon(out);
     }

@@ -2,13 +2,13 @@
 //! panels that stand around that.
 
 use super::dom::{document, find, window, write};
-use super::optional::{ask, call, get, name_of, of_navigator};
+use super::optional::{ask, call, get, name_of, object, of_navigator};
 use crate::page::Page;
 use crate::page::effect::File;
 use crate::page::event::{Event, Place};
 use crate::page::report::{BrowserInfo, report as report_of};
 use crate::view::share::code_width;
-use js_sys::{Array, Object, Reflect};
+use js_sys::{Array, Object};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
@@ -108,14 +108,6 @@ pub(super) fn send_link(text: &str, send: fn(Event)) {
 fn ask_sheet(data: &Object, ended: impl FnOnce(Option<String>) + 'static) {
     let Ok(window) = window() else { return };
     ask(&window.navigator(), "share", &[data], |shared| ended(shared.err().as_ref().map(name_of)));
-}
-
-fn object(parts: &[(&str, JsValue)]) -> Object {
-    let object = Object::new();
-    for (name, value) in parts {
-        let _ = Reflect::set(&object, &(*name).into(), value);
-    }
-    object
 }
 
 /// Hands a file over: by the share sheet where a download would fail, which is on an iPhone's home screen, and for the

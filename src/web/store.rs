@@ -5,7 +5,7 @@
 //!
 //! Every wait has an end: after a full disk Firefox left the first write without an answer (measured).
 
-use super::optional::{ask, get};
+use super::optional::{ask, call, get};
 use crate::page::effect::{StoreTrouble, Write};
 use crate::page::event::Event;
 use crate::page::storage::{LOGS, joined};
@@ -316,7 +316,13 @@ impl Database {
                 if filled {
                     look_for_page(transaction, &records, emptied)?;
                 }
-                writes.iter().try_for_each(|write| put(transaction, &records, write))
+                writes.iter().try_for_each(|write| put(transaction, &records, write))?;
+                if !writes.iter().any(|write| matches!(write, Write::Join { .. })) {
+                    // Nothing more comes. A page that goes now has the change on its way; left to end by itself, the
+                    // transaction would be given up with the page (Chromium).
+                    let _ = call(transaction, "commit", &[]);
+                }
+                Ok(())
             }
             Job::Read(prefix) => {
                 let ranges = ranges(prefix)?;
