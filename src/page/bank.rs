@@ -271,7 +271,7 @@ impl Page {
     fn store_tap(&mut self, then: Then, out: &mut Vec<Effect>) {
         let id = self.saves.next_id();
         let rows = core::mem::take(&mut self.saves.unsaved);
-        let mut writes = writes_of(&rows, false);
+        let mut writes = writes_of(&rows, !self.saves.others);
         // Which day is open, and the number that this phone's lines go by.
         writes.push(self.page_write());
         self.bank.under_way.push(UnderWay { id, rows, then });

@@ -104,6 +104,10 @@ pub enum Message {
     /// These were stored: the page's text, if that was, and rows of the book.
     #[expect(missing_docs, reason = "told above")]
     Stored { page: Option<String>, rows: Rows },
+    /// A tab has opened; the others answer.
+    Hello,
+    /// The answer.
+    Here,
     /// Everything was erased.
     Erased,
 }

@@ -91,8 +91,8 @@ pub(super) fn stored_rows(rows: &Rows) -> Vec<StoredRow> {
     rows.iter().filter_map(row).collect()
 }
 
-/// The writes of rows. A log has one writer, and is written over at once; of other rows another tab may have stored its own
-/// in between, unless there is no time to look: a page that goes may not live to hear what stands there.
+/// The writes of rows. Where another tab is open it may have stored its own in between, and what stands there is looked at;
+/// but not of a log, which has one writer. `at_once` looks at nothing: a page that goes does not live to hear of it.
 pub(super) fn writes_of(rows: &Rows, at_once: bool) -> Vec<Write> {
     let write = |(key, text): &(String, Option<String>)| match text.clone() {
         Some(value) if at_once || key.starts_with(LOGS) => Write::Put { key: key.clone(), value },
@@ -138,6 +138,8 @@ pub(super) struct Saves {
     pub(super) unsaved: Rows,
     /// Whether something has changed since the save under way was asked for.
     pub(super) changed: bool,
+    /// Whether another tab was heard of.
+    pub(super) others: bool,
     /// Whether the last one was refused, so that it is told once.
     pub(super) refused: bool,
     /// Whether what is changed is kept.

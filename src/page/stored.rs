@@ -49,6 +49,7 @@ impl Page {
                 page.saves.keeping = Keeping::Unread;
             }
         }
+        out.push(Effect::Tell(Message::Hello));
         page.follow(&opening.fragment, &mut out);
         out.push(Effect::ShowTheme(page.choices.theme));
         out.push(Effect::Draw(Part::Screen));
@@ -134,7 +135,7 @@ impl Page {
         let (id, serial) = (self.saves.next_id(), self.saves.serial);
         let (page, text) = (self.page_write(), saved::write(&self.kept()));
         let rows = core::mem::take(&mut self.saves.unsaved);
-        let mut writes = writes_of(&rows, false);
+        let mut writes = writes_of(&rows, !self.saves.others);
         writes.push(page);
         self.saves.changed = false;
         self.saves.under_way = Some(Save { id, serial, text, rows });
@@ -263,7 +264,10 @@ impl Page {
 
     /// Another tab has spoken.
     pub(super) fn heard(&mut self, message: Message, at_ms: f64, out: &mut Vec<Effect>) {
+        self.saves.others = true;
         match message {
+            Message::Hello => out.push(Effect::Tell(Message::Here)),
+            Message::Here => {}
             Message::Erased => {
                 self.saves.keeping = Keeping::Over;
                 out.push(Effect::Reload);

@@ -9,8 +9,9 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{BroadcastChannel, MessageEvent};
 
-/// Everything was erased.
-const ERASED: &str = "erased";
+/// What is posted without more, and what it says.
+const WORDS: [(&str, Message); 3] =
+    [("hello", Message::Hello), ("here", Message::Here), ("erased", Message::Erased)];
 
 /// The tabs of this copy of the page.
 pub(super) struct Tabs {
@@ -81,7 +82,10 @@ impl Tabs {
     pub(super) fn tell(&self, message: &Message) {
         let Some(channel) = &self.channel else { return };
         let data = match message {
-            Message::Erased => ERASED.into(),
+            Message::Hello | Message::Here | Message::Erased => WORDS
+                .iter()
+                .find(|(_, said)| said == message)
+                .map_or(JsValue::NULL, |(word, _)| (*word).into()),
             Message::Stored { page, rows } => {
                 let text = |text: &Option<String>| text.as_ref().map_or(JsValue::NULL, Into::into);
                 let all = Array::of1(&text(page));
@@ -99,8 +103,8 @@ impl Tabs {
 /// What another tab has told: the page's text or null, then each row's key and its text or null. None of what another
 /// version may say.
 fn read(data: &JsValue) -> Option<Message> {
-    if data.as_string().is_some_and(|text| text == ERASED) {
-        return Some(Message::Erased);
+    if let Some(text) = data.as_string() {
+        return WORDS.iter().find(|(word, _)| *word == text).map(|(_, said)| said.clone());
     }
     let mut all = data.dyn_ref::<Array>()?.iter();
     let page = all.next()?.as_string();
