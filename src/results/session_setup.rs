@@ -95,7 +95,7 @@ pub fn setup_of(plan: &Plan, units: Units) -> SessionSetup {
 /// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out.
 ///
 /// # Errors
-/// As [`habits`].
+/// As [`habits()`].
 pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
     let mut order: Vec<&(Plan, Log)> = days.iter().collect();
     sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
