@@ -1,6 +1,6 @@
 //! The one way in which a figure that is not known exactly is told: its low end, its middle and its high end.
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 
 /// The 95th percentile of the normal distribution, in standard deviations: half of a 90 % band.
 pub const Z90: f64 = 1.6448536269514722;
@@ -35,6 +35,26 @@ impl Estimate {
     pub fn times(self, factor: f64) -> Self {
         self.map(|value| value * factor)
     }
+}
+
+/// A band of times as a plain object.
+#[derive(Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+pub(crate) struct TimeBand {
+    /// The low end, s.
+    low: f64,
+    /// The middle, s.
+    mid: f64,
+    /// The high end, s; nothing where a piece may never come down.
+    #[serde(with = "never")]
+    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
+    high: f64,
+}
+
+/// The serde form of a band of times whose high end may be infinite.
+#[expect(clippy::ref_option, reason = "serde's signature")]
+pub(crate) fn open_ended<S: Serializer>(time_s: &Option<Estimate>, serializer: S) -> Result<S::Ok, S::Error> {
+    time_s.map(|Estimate { low, mid, high }| TimeBand { low, mid, high }).serialize(serializer)
 }
 
 /// The serde form of a time that may be infinite: nothing where it never comes, for a plain object cannot hold infinity.

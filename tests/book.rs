@@ -594,7 +594,7 @@ fn a_new_day_comes_from_a_water_and_its_last_day() {
     assert!(day.plan.rigs.iter().filter(|rig| rig.line == 0).all(|rig| rig.depth_tenth_mm <= line));
     // With one: everything of it, but the date and what is of that day alone.
     day.plan.rigs.truncate(2);
-    day.ticks.insert("kit-tins".to_owned());
+    day.ticks.insert("kit-tins".to_owned(), ());
     day.note = "windy".to_owned();
     book.apply(Change::AddDay { id: DAY, day: Box::new(day.clone()) }).unwrap();
     book.apply(Change::State { day: DAY, state: State::Fished }).unwrap();

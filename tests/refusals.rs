@@ -149,7 +149,7 @@ fn tub_tests(table: &mut Table) {
         "tub_test",
         &tub,
         ask,
-        r#"tub_depth_m 0.05; tub_depth_m 2.1; tub_temperature_c 41; pieces 10001; shape.edge_mm 31;
+        r#"tub_depth_m 0.05; tub_depth_m 2.1; tub_depth_sd_m 0.06; tub_temperature_c 41; pieces 10001; shape.edge_mm 31;
         targets.0.water_temperature_c 41; targets.0.depths_m.0 31; targets.0.shape.edge_mm 31; matter.air_share 0.31;
         matter.label.fat_g 101; matter.label.fat_g 90; targets.0.depths_m x41;
         matter {"kind":"density","kg_per_m3":3000,"sd_kg_per_m3":0} & shape.edge_mm 30;

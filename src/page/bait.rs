@@ -3,7 +3,18 @@
 use super::event::TubAction;
 use super::tub_watch::{BaitTab, Stopwatch};
 use super::{Page, Redraw};
+use crate::plan::fields::NEVER_MS;
 use crate::results::cold;
+
+/// A moment in whole milliseconds.
+#[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
+pub(super) fn whole_ms(ms: f64) -> i64 {
+    ms.round() as i64
+}
+
+/// What is tapped between two and ten minutes after the drop has not landed in two, and tells that; later taps come from a
+/// stopwatch that was forgotten.
+const FORGOTTEN_MS: i64 = 600_000;
 
 impl Page {
     /// Takes a running stopwatch up again from the phone's storage, on the part where it stands.
@@ -16,8 +27,7 @@ impl Page {
 
     /// The stopwatch's button at the moment `now_ms` (milliseconds since 1970): a piece is let go, or has landed.
     pub fn tap(&mut self, now_ms: f64) -> Redraw {
-        #[expect(clippy::cast_possible_truncation, reason = "the cast saturates, which is what is wanted")]
-        let now = now_ms.round() as i64;
+        let now = whole_ms(now_ms);
         self.bait_tab = BaitTab::Tub;
         let tub = &mut self.plan.bait_more.tub;
         let Some(started) = self.stopwatch.started_ms.take() else {
@@ -32,7 +42,9 @@ impl Page {
             }
             return Redraw::Results;
         };
-        match self.plan.bait_more.add_drop(now.saturating_sub(started)) {
+        let took = now.saturating_sub(started);
+        let took = if took < FORGOTTEN_MS { took.min(NEVER_MS.into()) } else { took };
+        match self.plan.bait_more.add_drop(took) {
             Ok(()) => {
                 self.stopwatch.before_ms = Some(started);
                 self.refresh();
@@ -116,7 +128,10 @@ impl Page {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::page::event::{Action, Event};
     use crate::page::saved;
+    use crate::plan::fields::bounds_of;
+    use crate::results::bait::why_pieces_float;
     use crate::view::results;
 
     const T0: f64 = 1_790_000_000_000.0;
@@ -154,14 +169,12 @@ mod tests {
     fn a_kill_in_the_middle_of_a_drop_loses_nothing() {
         let mut page = tested();
         page.tap(T0 + 500_000.0);
-        let mut back = saved::read(&saved::write(&page, 7)).unwrap().page;
-        assert_eq!(back.plan, page.plan);
+        let kept = saved::read(&saved::write(&page.kept())).unwrap();
+        let mut back = Page { plan: page.plan.clone(), ..Page::new() };
+        back.take_up(&kept.stopwatch);
         assert_eq!((back.stopwatch.started_ms, back.bait_tab), (page.stopwatch.started_ms, BaitTab::Tub));
         back.tap(T0 + 506_100.0);
         assert_eq!(back.plan.bait_more.tub.drops_ms.last(), Some(&6_100));
-        // A text that an older page kept has no line for it.
-        let old = saved::read(&saved::write(&Page::new(), 8)).unwrap().page;
-        assert_eq!((old.stopwatch, old.bait_tab), (Stopwatch::default(), BaitTab::Fall));
     }
 
     #[test]
@@ -187,7 +200,7 @@ mod tests {
     fn bad_drops_are_told_and_lose_nothing() {
         let mut page = tested();
         let before = page.plan.clone();
-        for landed in [0.0, -5_000.0, 120.0, 130_000.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+        for landed in [0.0, -5_000.0, 120.0, 600_000.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
             page.tap(T0);
             page.tap(T0 + landed);
             assert_eq!(page.plan, before, "{landed}");
@@ -218,6 +231,95 @@ mod tests {
     }
 
     #[test]
+    fn a_drop_that_has_not_landed_in_two_minutes_is_one_that_never_does() {
+        let mut page = tested();
+        let before = page.results.sink.as_ref().unwrap().speed_m_per_s;
+        for _ in 0..10 {
+            page.tap(T0);
+            page.tap(T0 + 150_000.0);
+        }
+        assert_eq!(page.plan.bait_more.tub.drops_ms[10..], [NEVER_MS; 10]);
+        assert_eq!(bounds_of("tub.by_hand").unwrap().most, NEVER_MS);
+        assert!((crate::bait::tub_test::MAX_SECONDS - f64::from(NEVER_MS) / 1000.0).abs() < 1e-9);
+        assert!(results(&page).contains("not landed"), "{}", results(&page));
+        let after = page.results.sink.as_ref().unwrap().speed_m_per_s;
+        assert!(after.low < 0.8 * before.low, "half of them never landed: {before:?} {after:?}");
+    }
+
+    /// Of the answer by the label and the answer by the drops the second is what the other screens work with.
+    #[test]
+    fn what_the_drops_tell_goes_on_to_balance_floaters_and_rigs() {
+        let mut page = Page::new();
+        page.screen = crate::page::Screen::Bait;
+        let test = |page: &mut Page, drops_ms: Vec<i32>, came_up: i32| {
+            let tub = &mut page.plan.bait_more.tub;
+            (tub.drops_ms, tub.pieces, tub.floated, tub.came_up) = (drops_ms, 30, came_up, came_up);
+            page.refresh();
+        };
+        let excess = |page: &Page| {
+            let sink = page.results.sink.as_ref().unwrap();
+            sink.density_kg_per_m3.mid - sink.water_kg_per_m3
+        };
+        let hangs_ng = |page: &Page| page.results.rigs[0].balance.as_ref().unwrap().bait_ng as f64;
+        let held = |page: &Page| {
+            let sink = page.results.sink.as_ref().unwrap();
+            why_pieces_float(&page.plan, sink).unwrap().six_and_eight[0].times_its_weight
+        };
+        let (label, by_label) = (excess(&page), held(&page).unwrap());
+        test(
+            &mut page,
+            vec![16_000, 15_200, 17_100, 16_400, 15_700, 18_000, 14_900, 16_100, 16_900, 15_500],
+            1,
+        );
+        let found = excess(&page);
+        assert!((1.0..0.4 * label).contains(&found), "{label} {found}");
+        // Balance: a cube of 6 mm weighs 216 mm3 of that excess in water, 1 kg/m3 being 1000 ng/mm3.
+        assert!((hangs_ng(&page) / (216e3 * found) - 1.0).abs() < 0.02, "{}", hangs_ng(&page));
+        // Floaters: the lighter piece is held the more firmly.
+        assert!((held(&page).unwrap() / by_label / (label / found) - 1.0).abs() < 0.01);
+        // Rigs: the hook bait falls as the drops did.
+        let speed = page.results.sink.as_ref().unwrap().speed_m_per_s.mid;
+        assert_eq!(page.own_rig().unwrap().bait.free_m_per_s, Some(speed));
+        assert!((0.3 / speed / 16.0 - 1.0).abs() < 0.15, "{speed}");
+        // Most came up and none landed: floats, on every screen.
+        page.bait_tab = BaitTab::Tub;
+        test(&mut page, vec![NEVER_MS; 5], 24);
+        assert!(page.results.floats() && page.results.tub.as_ref().unwrap().floats_share > 0.5);
+        assert!(hangs_ng(&page) < 0.0 && held(&page).is_none());
+        assert!(results(&page).contains("lighter than the water"));
+        page.screen = crate::page::Screen::Rigs;
+        assert!(crate::view::screen(&page).contains("fall.trouble"));
+        page.screen = crate::page::Screen::Bait;
+        // As many as not: it is said how likely it is that a typical piece floats.
+        test(&mut page, vec![30_000, 60_000, 45_000, NEVER_MS, 38_000], 13);
+        let share = page.results.tub.as_ref().unwrap().floats_share;
+        assert!(
+            (0.05..0.95).contains(&share) && results(&page).contains("a typical piece floats"),
+            "{share}"
+        );
+    }
+
+    #[test]
+    fn practice_shows_ones_own_lateness_and_changes_no_plan() {
+        let mut page = tested();
+        page.bait_tab = BaitTab::Tub;
+        let before = (page.plan.clone(), page.stopwatch);
+        let press = |page: &mut Page, at_ms| {
+            page.update(Event::Pressed { action: Action::parse("practise").unwrap(), at_ms });
+            results(page)
+        };
+        let mut shown = String::new();
+        for late in [120.0, 310.0, 9_000.0, -40.0] {
+            assert!(press(&mut page, T0).contains("class=\"practice\""), "a piece falls");
+            shown = press(&mut page, T0 + 4_000.0 + late);
+        }
+        assert!(shown.contains("0.04 s early") && shown.contains("middle of 3 is 0.12 s late"), "{shown}");
+        assert_eq!(before, (page.plan, page.stopwatch));
+        let style = include_str!("../../www/style.css");
+        assert!(style.contains("animation: practice 4s linear"), "the drawn piece takes PRACTICE_MS");
+    }
+
+    #[test]
     fn every_part_shows_and_every_measure_is_used() {
         let mut page = tested();
         for (_, name, _) in BaitTab::ALL {
@@ -226,6 +328,7 @@ mod tests {
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");
         }
         page.type_in("prep.thaw", "180");
+        page.act("part:cold");
         let before = page.plan.prep.thaw_min;
         page.act("use:thaw");
         assert_ne!(page.plan.prep.thaw_min, before);

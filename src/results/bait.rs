@@ -7,12 +7,12 @@ use crate::bait::floaters::{FloatRequest, Floaters, floaters};
 use crate::bait::material::Matter;
 use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
-use crate::estimate::{Estimate, never};
+use crate::estimate::{Estimate, open_ended};
 use crate::plan::Form;
 use crate::plan::{self, Plan, Purpose};
 use crate::refusal::Refusal;
 use crate::units::{LengthUnits, Quantity, Units};
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 /// The depth of the trade's own check, 18 inches, in metres.
 const EIGHTEEN_INCHES_M: f64 = 0.4572;
@@ -27,27 +27,8 @@ pub struct NamedFall {
     pub depth_m: f64,
     /// Time there, s; nothing when the bait may float, and no high end (infinite here) when a piece may.
     #[serde(serialize_with = "open_ended")]
-    #[cfg_attr(feature = "types", schemars(with = "Option<TimeBand>"))]
+    #[cfg_attr(feature = "types", schemars(with = "Option<crate::estimate::TimeBand>"))]
     pub time_s: Option<Estimate>,
-}
-
-/// A band of times as a plain object.
-#[derive(Serialize)]
-#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
-struct TimeBand {
-    /// The low end, s.
-    low: f64,
-    /// The middle, s.
-    mid: f64,
-    /// The high end, s; nothing where a piece may never come down.
-    #[serde(with = "never")]
-    #[cfg_attr(feature = "types", schemars(with = "Option<f64>"))]
-    high: f64,
-}
-
-#[expect(clippy::ref_option, reason = "serde's signature")]
-fn open_ended<S: Serializer>(time_s: &Option<Estimate>, serializer: S) -> Result<S::Ok, S::Error> {
-    time_s.map(|Estimate { low, mid, high }| TimeBand { low, mid, high }).serialize(serializer)
 }
 
 /// What another cube or other water would do.
@@ -195,6 +176,7 @@ fn tub_request(plan: &Plan, targets: Vec<Target>) -> TubTest {
         matter: matter(plan),
         shape: shape_of(plan, tub_size(plan)),
         tub_depth_m: metres(tub.depth_tenth_mm),
+        tub_depth_sd_m: metres(tub.depth_off_tenth_mm),
         tub_temperature_c: f64::from(tub.water_tenth_c) / 10.0,
         drops: landed.map(|landed_s| Drop { dropped_s: 0.0, landed_s }).collect(),
         pieces: count(tub.pieces),
@@ -217,17 +199,15 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
             + there.water_kg_per_m3
     });
     // By how much pieces that all came up are lighter is not known; no water here makes them heavier.
-    let afloat = tub.tub_time_s.is_none();
+    let afloat = tub.drops == 0 && tub.tub_time_s.is_none();
     let shift = if afloat { shift.min(0.0) } else { shift };
     let to_density = |excess: f64| by_label.water_kg_per_m3 + excess + shift;
     let excess = tub.excess_kg_per_m3;
     let density = excess.map(to_density);
     let mut sink = by_label.clone();
-    if afloat {
-        sink.start_lag_s = 0.0;
-    }
     sink.mass_g *= density.mid / by_label.density_kg_per_m3.mid;
     sink.verdict = if density.mid <= by_label.water_kg_per_m3 {
+        sink.start_lag_s = 0.0;
         Verdict::Floats
     } else if density.low <= by_label.water_kg_per_m3 {
         Verdict::MaySink

@@ -53,6 +53,7 @@ fn main() {
         matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
         shape: cube,
         tub_depth_m: 0.3,
+        tub_depth_sd_m: 0.003,
         tub_temperature_c: 18.0,
         drops: (0..n).map(|i| Drop { dropped_s: 0.0, landed_s: 5.2 + 0.1 * f64::from(i % 7) }).collect(),
         pieces: 40,

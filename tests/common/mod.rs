@@ -3,6 +3,7 @@
 #![allow(dead_code, unused_imports, reason = "each test uses its own")]
 
 pub(crate) mod draw;
+pub(crate) mod tub_sim;
 pub(crate) mod wild;
 
 use dotdown::plan::fields::{Bounds, FIELDS, bounds_of};

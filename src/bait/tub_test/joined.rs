@@ -78,6 +78,7 @@ mod tests {
             matter,
             shape: Shape::Cube { edge_mm: 6.0 },
             tub_depth_m: 0.3,
+            tub_depth_sd_m: 0.003,
             tub_temperature_c: tub_c,
             drops: (0..10).map(drop).collect(),
             pieces: 0,

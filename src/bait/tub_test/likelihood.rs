@@ -1,125 +1,200 @@
-//! What the drops and the floaters of a tub test say: likelihoods on the grid of typical time and spread.
+//! What the drops and the floaters of a tub test say of one kind of pieces: those of one typical excess density and one
+//! spread.
+//!
+//! Pieces' excess densities are normal about the typical one. Those below zero float and are not timed, so that the
+//! timed ones are the normal curve above zero. The likelihood of a drop is the density of the logarithm of its speed,
+//! taken cell by cell of one fixed scale from differences of the normal share: no spread is too narrow for the scale.
 
-use super::TubSettings;
 use crate::bait::whole;
 use core::f64::consts::{PI, SQRT_2};
 
-/// Nodes in the logarithm of the tub's typical time, and in spread.
-pub(super) const TIMES: usize = 48;
-pub(super) const SPREADS: usize = 10;
-
-/// Density of a drop that is a piece like the others.
-pub(super) fn fitting(z: f64, sd: f64) -> f64 {
-    (-0.5 * (z / sd) * (z / sd)).exp() / (sd * (2.0 * PI).sqrt())
+/// Even cells in the logarithm of speed by the middle law, and the excess density at their edges.
+pub(super) struct Scale {
+    pub(super) first: f64,
+    pub(super) step: f64,
+    /// Rising, kg/m3; one more than there are cells.
+    pub(super) edges: Vec<f64>,
 }
 
-/// Density of a drop that fits no piece: Cauchy's curve, half its mass within a factor of 1.65 of the typical time.
+/// Pieces of one typical excess density and one spread.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) struct Pieces {
+    /// Excess density of a typical piece, kg/m3; below 0 it floats.
+    pub(super) excess: f64,
+    /// Standard deviation between pieces, kg/m3.
+    pub(super) spread: f64,
+}
+
+impl Pieces {
+    /// Share of the pieces that sink.
+    pub(super) fn sinking(self) -> f64 {
+        normal_below(self.excess / self.spread)
+    }
+
+    /// Share of the pieces that sink and are lighter than `excess`, of those that sink.
+    fn lighter(self, excess: f64) -> f64 {
+        let floating = normal_below(-self.excess / self.spread);
+        (normal_below((excess - self.excess) / self.spread) - floating).max(0.0) / self.sinking()
+    }
+
+    /// The middle one of those that sink, kg/m3.
+    pub(super) fn middle(self) -> f64 {
+        if self.excess > 4.0 * self.spread {
+            return self.excess;
+        }
+        let half = 1.0 - 0.5 * self.sinking();
+        let (mut low, mut high) = (0.0, self.excess.max(0.0) + self.spread);
+        for _ in 0..20 {
+            let middle = 0.5 * (low + high);
+            let below = normal_below((middle - self.excess) / self.spread);
+            *(if below < half { &mut low } else { &mut high }) = middle;
+        }
+        0.5 * (low + high)
+    }
+}
+
+/// Density of the logarithm of a drop's speed, for one kind of pieces.
+pub(super) struct Curve {
+    /// Place on the scale of the first value.
+    from: i64,
+    /// At the middles of the cells.
+    values: Vec<f64>,
+}
+
+/// What makes a curve besides the pieces.
+pub(super) struct Taps {
+    /// Error of a drop's two taps, as a standard deviation of the logarithm of time.
+    pub(super) sd: f64,
+    /// Probability that a drop fits no piece.
+    pub(super) odd_share: f64,
+}
+
+impl Curve {
+    /// The curve of `pieces`, whose middle one falls at `middle` (logarithm), between two logarithms of speed.
+    pub(super) fn new(
+        pieces: Pieces,
+        middle: f64,
+        scale: &Scale,
+        (low, high): (f64, f64),
+        taps: &Taps,
+    ) -> Self {
+        let kernel = kernel(taps.sd / scale.step);
+        let reach = i64::try_from(kernel.len()).unwrap_or(1) - 1;
+        let (from, to) = (scale.cell(low) - 1, scale.cell(high) + 2);
+        let floating = normal_below(-pieces.excess / pieces.spread);
+        let share = 1.0 / (pieces.sinking() * scale.step);
+        let mut before = f64::NAN;
+        let exact: Vec<f64> = (from - reach..=to + reach + 1)
+            .map(|cell| {
+                let below = match scale.edge(cell) {
+                    Some(excess) => normal_below((excess - pieces.excess) / pieces.spread),
+                    None if cell < 0 => floating,
+                    None => 1.0,
+                };
+                let value = (below - before).max(0.0) * share;
+                before = below;
+                value
+            })
+            .skip(1)
+            .collect();
+        let values = (from..=to).enumerate().map(|(i, cell)| {
+            let at = i + kernel.len() - 1;
+            let blurred: f64 = kernel
+                .iter()
+                .enumerate()
+                .map(|(j, k)| if j == 0 { k * exact[at] } else { k * (exact[at - j] + exact[at + j]) })
+                .sum();
+            let z = scale.first + (cell as f64 + 0.5) * scale.step - middle;
+            (1.0 - taps.odd_share) * blurred + taps.odd_share * wide(z)
+        });
+        Self { from, values: values.collect() }
+    }
+
+    /// Multiplies `cells` by the curve at logarithms of speed that fall by one step from `first` on.
+    pub(super) fn multiply(&self, cells: &mut [f64], first: f64, scale: &Scale) {
+        let place = (first - scale.first) / scale.step - 0.5;
+        let part = place - place.floor();
+        let end = scale.cell(first - 0.5 * scale.step) - self.from + 2;
+        let values = usize::try_from(end).ok().and_then(|end| self.values.get(..end)).unwrap_or_default();
+        for (cell, pair) in cells.iter_mut().zip(values.windows(2).rev()) {
+            *cell *= (1.0 - part) * pair[0] + part * pair[1];
+        }
+    }
+}
+
+impl Scale {
+    /// The cell that a logarithm of speed lies in; below 0 and beyond the last there are none.
+    #[expect(clippy::cast_possible_truncation, reason = "the cast saturates far outside the scale")]
+    fn cell(&self, ln_speed: f64) -> i64 {
+        ((ln_speed - self.first) / self.step).floor() as i64
+    }
+
+    fn edge(&self, cell: i64) -> Option<f64> {
+        usize::try_from(cell).ok().and_then(|cell| self.edges.get(cell)).copied()
+    }
+
+    /// Probability that a piece is slower than `ln_speed`, so that it has not landed when it was given up; `z` from the
+    /// middle piece's.
+    pub(super) fn slower(&self, pieces: Pieces, ln_speed: f64, z: f64, odd_share: f64) -> f64 {
+        let excess = self.edge(self.cell(ln_speed).max(0)).unwrap_or(f64::INFINITY);
+        let odd = 0.5 + (z / WIDTH).atan() / PI;
+        (1.0 - odd_share) * pieces.lighter(excess) + odd_share * odd
+    }
+}
+
+/// Half the mass of [`wide`] lies within this of the middle: a factor of 1.65.
+const WIDTH: f64 = 0.5;
+
+/// Density of a drop that fits no piece: Cauchy's curve.
 pub(super) fn wide(z: f64) -> f64 {
-    const WIDTH: f64 = 0.5;
     WIDTH / (PI * (z * z + WIDTH * WIDTH))
 }
 
-/// Likelihood of all drops at each (spread, u), up to a common factor.
-pub(super) fn likelihood(
-    times: &[f64],
-    spreads: &[f64; SPREADS],
-    y: &[f64],
-    times_s: &[f64],
-    exponent: f64,
-    settings: &TubSettings,
-) -> [[f64; TIMES]; SPREADS] {
-    let mut table = [[1.0; TIMES]; SPREADS];
-    let Some((&first, &last)) = times.first().zip(times.last()) else { return table };
-    let step = (last - first) / (TIMES - 1) as f64;
-    for (&y, &t) in y.iter().zip(times_s) {
-        let odd: [f64; TIMES] = core::array::from_fn(|u| settings.odd_share * wide(y - times[u]));
-        let tap = settings.tap_sd_s / t;
-        for (s, row) in spreads.iter().zip(&mut table) {
-            let sd = s.hypot(tap);
-            // Speed bends with density: pieces spread evenly in density are on the whole slower than the typical piece,
-            // by sd2/(2 exponent) in the logarithm.
-            let slower = (0.5 * s * s / exponent).min(0.1);
-            let curve = normal_on_steps(y + slower - first, step, sd);
-            let top = (1.0 - settings.odd_share) / (sd * (2.0 * PI).sqrt());
-            for ((cell, curve), odd) in row.iter_mut().zip(&curve).zip(&odd) {
-                // Fifty factors between 1e-4 and 30 stay far inside the range of a float.
-                *cell *= top * curve + odd;
-            }
-        }
+/// A normal curve of `sd` steps from its top outwards, one side, all of it (both sides) adding up to 1.
+fn kernel(sd: f64) -> Vec<f64> {
+    if sd < 0.25 {
+        return vec![1.0];
     }
-    let most = table.iter().flatten().copied().fold(0.0, f64::max);
-    if most > 0.0 {
-        table.iter_mut().flatten().for_each(|cell| *cell /= most);
+    let reach = whole((3.5 * sd).ceil()).min(200);
+    let mut side: Vec<f64> = (0..=reach).map(|j| (-0.5 * (f64::from(j) / sd).powi(2)).exp()).collect();
+    let total = 2.0 * side.iter().sum::<f64>() - 1.0;
+    for value in &mut side {
+        *value /= total;
     }
-    table
+    side
 }
 
-/// exp(-z2/(2 sd2)) at z = `start`, `start` - `step`, ...: from the node nearest the top outwards, each from the one
-/// before by two products, as the logarithm's second difference is constant.
-fn normal_on_steps(start: f64, step: f64, sd: f64) -> [f64; TIMES] {
-    let mut out = [0.0; TIMES];
-    let inside = -0.5 / (sd * sd);
-    let top = (whole((start / step).round()) as usize).min(TIMES - 1);
-    let z = start - top as f64 * step;
-    let height = (inside * z * z).exp();
-    let bend = (2.0 * inside * step * step).exp();
-    let (mut g, mut change) = (height, (inside * step * (step - 2.0 * z)).exp());
-    for cell in &mut out[top..] {
-        *cell = g;
-        g *= change;
-        change *= bend;
-    }
-    (g, change) = (height, (inside * step * (step + 2.0 * z)).exp());
-    for cell in out[..top].iter_mut().rev() {
-        g *= change;
-        change *= bend;
-        *cell = g;
-    }
-    out
-}
-
-/// The likelihood with what all drops share: each row smoothed along u by a normal curve of that width; turned to (u,
-/// spread).
-pub(super) fn smooth(table: &[[f64; TIMES]; SPREADS], times: &[f64], sd: f64) -> Vec<[f64; SPREADS]> {
-    let step =
-        times.first().zip(times.last()).map_or(1.0, |(first, last)| (last - first) / (TIMES - 1) as f64);
-    let reach = (whole((4.0 * sd / step).ceil()) as usize).min(TIMES - 1);
-    let taps: Vec<f64> = (0..=reach)
-        .map(|j| {
-            let z = j as f64 * step / sd;
-            if j == 0 { 1.0 } else { (-0.5 * z * z).exp() }
+/// `cells` smoothed by a normal curve of `sd` steps; beyond the ends they are taken as nothing.
+pub(super) fn smooth(cells: &[f64], sd: f64) -> Vec<f64> {
+    let kernel = kernel(sd);
+    (0..cells.len())
+        .map(|i| {
+            let (from, to) = (i.saturating_sub(kernel.len() - 1), (i + kernel.len()).min(cells.len()));
+            cells[from..to].iter().zip(from..).map(|(cell, at)| cell * kernel[at.abs_diff(i)]).sum()
         })
-        .collect();
-    let mut out = vec![[0.0; SPREADS]; TIMES];
-    for (k, row) in table.iter().enumerate() {
-        for (u, cells) in out.iter_mut().enumerate() {
-            // Beyond the ends the likelihood is taken as nothing, so the taps are not made to add up to 1 there.
-            let (from, to) = (u.saturating_sub(reach), (u + reach).min(TIMES - 1));
-            cells[k] = row[from..=to].iter().zip(from..).map(|(cell, v)| cell * taps[u.abs_diff(v)]).sum();
-        }
-    }
-    out
+        .collect()
 }
 
-/// Likelihood of `light` light pieces of `pieces`, when a piece is light below `-depth` standard deviations; a rogue
-/// piece (a lump of fat, a void) is light anyway, and how many are rogue is left open.
-pub(super) fn floater_likelihood(depth: f64, pieces: u32, light: u32) -> f64 {
-    const ROGUES: [(f64, f64); 4] = [(0.002, 0.4), (0.01, 0.3), (0.04, 0.2), (0.12, 0.1)];
+/// Likelihood of `light` light pieces of `pieces`, when `floating` of them are lighter than water; a rogue piece (a lump of
+/// fat, a void) is light anyway, and how many are rogue is left open.
+pub(super) fn floater_likelihood(floating: f64, pieces: u32, light: u32) -> f64 {
     if pieces == 0 {
         return 1.0;
     }
-    let lighter = normal_below(-depth);
     ROGUES
         .iter()
         .map(|&(rogue, weight)| {
-            let p = rogue + (1.0 - rogue) * lighter;
+            let p = rogue + (1.0 - rogue) * floating;
             // The logarithm keeps hundreds of pieces inside the range of a float; the worst, 10 000 of them, may be 0
             // for all but the best spread, which is right.
-            let ln = f64::from(light) * p.ln() + f64::from(pieces - light) * (-p).ln_1p();
-            weight * (ln - best_ln(pieces, light)).exp()
+            let sinks = if light < pieces { f64::from(pieces - light) * (-p).ln_1p() } else { 0.0 };
+            weight * (f64::from(light) * p.ln() + sinks - best_ln(pieces, light)).exp()
         })
         .sum()
 }
+
+/// Shares of rogue pieces with their probabilities; judgement, no published source.
+pub const ROGUES: [(f64, f64); 4] = [(0.002, 0.4), (0.01, 0.3), (0.04, 0.2), (0.12, 0.1)];
 
 /// The largest the binomial logarithm can be.
 fn best_ln(pieces: u32, light: u32) -> f64 {
@@ -146,18 +221,27 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_normal_curve_by_steps_is_the_normal_curve() {
-        for (start, step, sd) in
-            [(0.3, 0.01, 0.05), (-0.2, 0.01, 0.015), (2.0, 0.04, 0.5), (0.1001, 0.005, 0.1)]
+    fn a_curve_is_the_density_of_those_that_sink() {
+        // A scale on which speed is proportional to excess.
+        let (first, step) = (-9.0, 0.01);
+        let edges = (0..=1500).map(|j| (first + step * f64::from(j)).exp()).collect();
+        let scale = Scale { first, step, edges };
+        for (excess, spread, sd) in [(30.0, 3.0, 0.05), (2.0, 3.0, 0.02), (-3.0, 2.0, 0.0), (40.0, 0.05, 0.0)]
         {
-            for (i, ours) in normal_on_steps(start, step, sd).into_iter().enumerate() {
-                let z = start - step * i as f64;
-                let exact = (-0.5 * z * z / (sd * sd)).exp();
-                assert!(
-                    (ours - exact).abs() < 1e-12 + 1e-10 * exact,
-                    "{start} {step} {sd} at {i}: {ours} {exact}"
-                );
+            let pieces = Pieces { excess, spread };
+            let middle = pieces.middle().ln();
+            let curve = Curve::new(pieces, middle, &scale, (-8.5, 5.5), &Taps { sd, odd_share: 0.0 });
+            let total: f64 = curve.values.iter().sum::<f64>() * step;
+            assert!((total - 1.0).abs() < 2e-3, "{excess} {spread}: {total}");
+            let mut below = [1.0];
+            curve.multiply(&mut below, middle, &scale);
+            if sd == 0.0 && spread > 1.0 {
+                let e = pieces.middle();
+                let normal = (-0.5 * ((e - excess) / spread).powi(2)).exp() / (spread * (2.0 * PI).sqrt());
+                let exact = e * normal / pieces.sinking();
+                assert!((below[0] / exact - 1.0).abs() < 1e-3, "{} {exact}", below[0]);
             }
+            assert!((pieces.lighter(pieces.middle()) - 0.5).abs() < 1e-4);
         }
     }
 

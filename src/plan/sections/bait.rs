@@ -79,6 +79,8 @@ pub struct Feeding {
 pub struct Tub {
     /// From where a piece is let go to where it lands, tenths of a millimetre.
     pub depth_tenth_mm: i32,
+    /// By how much that depth is off two times in three at most (a standard deviation), tenths of a millimetre.
+    pub depth_off_tenth_mm: i32,
     /// Water in the bucket, tenths of a degree Celsius.
     pub water_tenth_c: i32,
     /// What was timed, milliseconds each.
@@ -99,6 +101,7 @@ impl Default for Tub {
     fn default() -> Self {
         Self {
             depth_tenth_mm: 3_048,
+            depth_off_tenth_mm: 30,
             water_tenth_c: 150,
             drops_ms: Vec::new(),
             size_tenth_mm: None,

@@ -2,7 +2,7 @@
 
 use crate::estimate::Estimate;
 use crate::page::Page;
-use crate::plan::fields::MAX_DROPS;
+use crate::plan::fields::{MAX_DROPS, NEVER_MS};
 use crate::units::{Quantity, Units};
 use crate::view::parts::field::number;
 use crate::view::parts::why::why;
@@ -30,7 +30,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @if falling { "It has landed" } @else { "Let go" }
         }
         p id="tub-state" data-result="tub.state" {
-            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands." }
+            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands, or after two minutes if it has not." }
             @else if count >= MAX_DROPS { "Fifty drops are in." }
             @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
             @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
@@ -44,11 +44,12 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         (drops(page, units))
         (learned(page, units))
+        (practice(page, units))
         (why(page.choices.units,
             "tub",
-            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. The landing tap comes about 0.1 s late and each pair of taps is 0.1 s off: that is allowed for. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; the bucket’s depth, read 3 mm wrong, stays in the band. In 2000 simulated tests the band held the truth in about nine of ten.",
+            "Each drop says how fast a piece falls. Before the first, the label and the laws of drag leave a wide band; Bayes’ rule narrows it with each drop, and floaters count as well. A landing is tapped 0.1 s late when it is seen coming and 0.25 s when not, and the tap at letting go takes part of that away: about 0.1 s is taken off, and its doubt stays in the band. A drop that fits no piece, such as one that hung on the rim, pulls little. What is learned is carried to the lake’s water, other sizes and every depth; by how much the bucket’s depth may be off stays in the band. In simulated tests the band held the truth in about nine of ten.",
             &inputs_of(page, units),
-            "Bayes’ rule on a grid; densities and drag as for the fall. The thumb’s times are those of 4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late for what is seen coming, 0.10 s a pair); the spread of pieces and the bucket’s 3 mm are judgement, no published source.",
+            "Bayes’ rule on a grid; densities and drag as for the fall. The thumb’s times are those of 4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late for what is seen coming, 0.10 s a pair); the spread of pieces is judgement, no published source.",
         ))
     }
 }
@@ -56,12 +57,19 @@ pub(super) fn results(page: &Page) -> Markup {
 fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
     let Some(tub) = &page.results.tub else { return Vec::new() };
     let band = |b: &Estimate| [&units.number(b.mid, 1), " kg/m3 ", &range(units, b, 1.0, 1)].concat();
-    let Some(time) = &tub.tub_time_s else { return Vec::new() };
-    vec![
+    let mut told = vec![
         ("heavier than the water", band(&tub.excess_kg_per_m3)),
         ("pieces differ by", band(&tub.spread_kg_per_m3)),
-        ("through the bucket", [&units.number(time.mid, 2), " s ", &range(units, time, 1.0, 2)].concat()),
-    ]
+        (
+            "of what is left open, the bucket’s depth",
+            [&units.number(100.0 * tub.depth_share, 0), " %"].concat(),
+        ),
+    ];
+    if let Some(time) = &tub.tub_time_s {
+        let words = [&units.number(time.mid, 2), " s ", &range(units, time, 1.0, 2)].concat();
+        told.push(("through the bucket", words));
+    }
+    told
 }
 
 /// The drops in order, the odd ones marked.
@@ -73,7 +81,8 @@ fn drops(page: &Page, units: Units) -> Markup {
             ol class="drops" data-result="tub.drops" aria-label="Drops, newest last" {
                 @for (i, ms) in list.iter().enumerate() {
                     li class=[odd.contains(&i).then_some("outlier")] {
-                        (units.number(f64::from(*ms) / 1000.0, 2)) " s"
+                        @if *ms < NEVER_MS { (units.number(f64::from(*ms) / 1000.0, 2)) " s" }
+                        @else { "not landed" }
                         @if odd.contains(&i) { " odd" }
                     }
                 }
@@ -93,8 +102,17 @@ fn learned(page: &Page, units: Units) -> Markup {
         return html! {};
     };
     let (Some(lake), Some(now)) = (tub.targets.first(), page.results.falls.first()) else { return html! {} };
+    let share = tub.floats_share;
+    let floating = html! {
+        @if (0.05..0.95).contains(&share) {
+            p class="hint" data-result="tub.floats" {
+                "The chance that a typical piece floats: " (units.number(100.0 * share, 0)) " %. Look at more pieces below."
+            }
+        }
+    };
     if page.results.floats() {
         return html! {
+            (floating)
             @if !tub.agrees_with_label {
                 p class="warning" { "By its label the meat sinks. This tin holds air or ice, or its label is off. The bucket is believed." }
             }
@@ -118,6 +136,33 @@ fn learned(page: &Page, units: Units) -> Markup {
             }
             div { dt { "pieces differ in speed by" } dd { "± " (units.number(tub.spread_share * 100.0, 0)) " %" } }
         }
+        (floating)
+        @if tub.depth_share > 0.5 {
+            p class="hint" { "The bucket’s depth is now the largest doubt: measure it again, or take a deeper one. More drops do not help." }
+        }
+    }
+}
+
+/// A piece on the screen whose time is known, and how late its landing was tapped.
+fn practice(page: &Page, units: Units) -> Markup {
+    let falling = page.practice.started_ms.is_some();
+    let late = |ms: i32| {
+        let seconds = units.number(f64::from(ms.abs()) / 1000.0, 2);
+        [seconds.as_str(), if ms < 0 { " s early" } else { " s late" }].concat()
+    };
+    html! {
+        h2 { "How late do you tap?" }
+        @if falling { div class="practice" aria-hidden="true" { i {} } }
+        @else { p class="hint" { "A practice piece takes four seconds down this screen. It counts for nothing." } }
+        button type="button" id="practise" class="wide" data-act="practise" {
+            @if falling { "It is down" } @else { "Practise a drop" }
+        }
+        @if let (false, Some((last, middle))) = (falling, page.practice.told()) {
+            p data-result="tub.practice" {
+                "Tapped " (late(last)) "; the middle of " (page.practice.late_ms.len()) " is " (late(middle))
+                ". " (units.number(0.1, 1)) " s is taken off each drop of the test."
+            }
+        }
     }
 }
 
@@ -138,6 +183,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
     html! {
         h2 { "The bucket" }
         (number(page, "tub.depth", Some(tub.depth_tenth_mm)))
+        (number(page, "tub.depth_off", Some(tub.depth_off_tenth_mm)))
         (number(page, "tub.water", Some(tub.water_tenth_c)))
         (number(page, "tub.size", tub.size_tenth_mm))
         p class="hint" { "Depth from where you let go to where it lands. Deeper is better. Size: " (piece_words(page)) " if left empty." }
@@ -145,6 +191,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
         (counts(page))
         h2 { "Timed elsewhere" }
         (number(page, "tub.by_hand", tub.by_hand_ms))
+        p class="hint" { "120 s stands for a piece that had not landed by then." }
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
             h2 { "Take a drop out" }

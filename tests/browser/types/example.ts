@@ -5,7 +5,7 @@ import init, * as dotdown from 'dotdown';
 import type {
   Advice, Balance, BalanceRequest, Band, Book, BookRecord, CalendarEvent, Chill, CivilMinute, Day, Fall, FallRig, FallSettings,
   FindProgress, FishedDay, Floaters, FloatRequest, Habits, PartValue, Plan, Preset, Recorded, Refusal, SessionState, Sink,
-  SinkRequest, Summary, Timetable, TubResult, TubTest, Units, Wash,
+  SinkRequest, Summary, TimeBand, Timetable, TubResult, TubTest, Units, Wash,
 } from 'dotdown';
 
 /** What `component` found, in plain words and numbers. */
@@ -16,7 +16,7 @@ export interface Found {
   reread: string;
   speed: Band;
   shots: string[];
-  tub_s: Band | null;
+  tub_s: TimeBand | null;
   cures: string[];
   freezes_in_min: number;
   rinses: number;

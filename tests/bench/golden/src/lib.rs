@@ -66,6 +66,7 @@ fn prepare() -> Golden {
             matter: matter(),
             shape,
             tub_depth_m: 0.3,
+tub_depth_sd_m: 0.003,
             tub_temperature_c: 18.0,
             drops: (0..10).map(|i| Drop { dropped_s: 0.0, landed_s: 5.2 + 0.1 * f64::from(i % 7) }).collect(),
             pieces: 40,
