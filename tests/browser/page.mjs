@@ -7,6 +7,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { after, test } from 'node:test';
+import { crc32 } from 'node:zlib';
 import { By, Key } from 'selenium-webdriver';
 import { strays } from './recorder.mjs';
 import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './harness.mjs';
@@ -353,9 +354,16 @@ export const records = (page, ...changes) => page.driver.executeAsyncScript(`
     change.onabort = () => done(String(change.error));
   };`, changes);
 
+/** A line of a log, which ends with its checksum, without what precedes it in its row: that may end with a digit. */
+const sealed = (line) => {
+  const start = [...line].findIndex((_, i) => crc32(line.slice(i, -9)) === parseInt(line.slice(-8), 16));
+  assert.ok(start >= 0, `a line without its checksum: ${line}`);
+  return line.slice(start);
+};
+
 /** The session's log as it is stored, line by line: a row of the book ends with its lines. */
 export const storedLog = async (page) => Object.entries(await records(page)).filter(([key]) => key.startsWith('logs/')).sort()
-  .flatMap(([, row]) => row.match(/\d+ [a-z] \d{13}[^\n]*(?=\n)/g) ?? []);
+  .flatMap(([, row]) => (row.match(/\d+ [a-z] \d{13}[^\n]*(?=\n)/g) ?? []).map(sealed));
 
 /** The number of a stored page. */
 export const serial = (text) => Number(text.split('\n')[2]);
