@@ -16,7 +16,7 @@
 )]
 
 use crate::common::seeds;
-use dotdown::session::depth_filter::{Belief, FilterSettings, Guess, Model, Path};
+use dotdown::session::depth_filter::{Belief, FilterSettings, Guess, Model, Path, Witness};
 use dotdown::session::{Event, EventKind, RigSetup, Session, SessionSetup};
 
 const START_MS: f64 = 1_900_000_000_000.0;

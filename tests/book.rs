@@ -594,7 +594,7 @@ fn a_new_day_comes_from_a_water_and_its_last_day() {
     assert!(day.plan.rigs.iter().filter(|rig| rig.line == 0).all(|rig| rig.depth_tenth_mm <= line));
     // With one: everything of it, but the date and what is of that day alone.
     day.plan.rigs.truncate(2);
-    day.ticks.insert("kit-tins".to_owned());
+    day.ticks.insert("kit-tins".to_owned(), ());
     day.note = "windy".to_owned();
     book.apply(Change::AddDay { id: DAY, day: Box::new(day.clone()) }).unwrap();
     book.apply(Change::State { day: DAY, state: State::Fished }).unwrap();
@@ -754,6 +754,8 @@ fn a_backup_is_the_book() {
     // As another program writes it: other spaces, members and entries in any order.
     let pretty = serde_json::to_string_pretty(&json).unwrap();
     assert_eq!(book_text(&book_from(&pretty).unwrap()), text);
+    let declared: dotdown::component::book::Book = dotdown::component::object::read(json.clone()).unwrap();
+    assert_eq!(serde_json::to_value(declared).unwrap(), json, "a script's types hold all of it");
     let link = json["days"][0]["link"].as_str().expect("a day has its plan as a link");
     assert!(dotdown::plan::link::read(link).is_ok());
 }

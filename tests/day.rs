@@ -195,12 +195,12 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         assert!(results(&page).contains("The bait floats"), "{way}");
         let setup = setup_of(&page.plan, &page.results);
         assert!(setup.rigs.iter().all(|rig| rig.hook_z_m.is_empty()), "{way}: no fall of a rig is told");
-        let (mut live, _) =
-            RunningSession::open(&page.plan, &page.results, Units::default(), "", 1.9e12).unwrap();
+        let (mut live, _) = RunningSession::open(&page.plan, Units::default(), "", None, 1.9e12).unwrap();
         live.tap(&Tap::parse("fed").unwrap(), 1.9e12).unwrap();
         live.look(1.9e12 + 20_000.0, true);
         let clouds = live.session.state(1.9e12 + 20_000.0).unwrap().clouds;
         assert_eq!((clouds.len(), clouds[0].front_m), (1, 0.0), "{way}: a feed stays at the surface");
+        page.day = Some(live.day);
         page.session = Some(Box::new(live));
         let bank = results(&page);
         assert!(bank.contains("The bait floats") && bank.contains("The last feed floats."), "{way}: {bank}");
@@ -468,18 +468,20 @@ fn a_weighing_that_cannot_be_is_told_and_not_written() {
 }
 
 #[test]
-fn a_plan_from_a_link_is_asked_about_when_one_is_in_hand() {
+fn a_plan_from_a_link_is_offered_and_becomes_a_day_beside_mine() {
     let mut page = Page::new();
     page.offer(preset("cold"));
-    assert_eq!(page.plan, preset("cold"), "an untouched worked day is simply replaced");
+    assert_eq!(page.plan, preset("summer"));
+    assert!(notices(&page).contains("Add to my days"));
+    page.act("pending:add");
+    assert_eq!(page.plan, preset("cold"));
     page.type_in("water.peg", "9");
     page.offer(preset("pond"));
     assert_eq!(page.plan.water.peg, "9");
-    assert!(notices(&page).contains("Open this plan?"));
-    page.act("accept");
-    assert_eq!(page.plan, preset("pond"));
+    page.act("pending:add");
+    assert_eq!((page.plan.clone(), page.book.days("").next.len()), (preset("pond"), 2));
     page.act("undo");
-    assert_eq!(page.plan.water.peg, "9", "and can be taken back");
+    assert_eq!(page.book.days("").next.len(), 1, "and can be taken back");
 }
 
 #[test]

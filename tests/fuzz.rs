@@ -192,18 +192,11 @@ fn first_plans(first: &mut First) {
         page.tick("prep-cut", true);
         page.act("units:metric");
         page.tap(1e12);
-        let whole = saved::write(&page, 41);
-        let again = saved::read(&whole).expect("what was kept is read").page;
-        assert_eq!((&again.plan, &again.ticks, again.stopwatch), (&page.plan, &page.ticks, page.stopwatch));
-        first.put("stored_plan", &format!("whole-{id}"), 0, whole.as_bytes());
-        let lines = "metric\ncomma\nnight\nrigs\n1\nprep-cut\tkit-tins\n1000";
-        let length = u16::try_from(plain.len()).unwrap().to_le_bytes();
-        first.put(
-            "stored_plan",
-            &format!("plain-{id}"),
-            5,
-            &[&length, plain.as_slice(), lines.as_bytes()].concat(),
-        );
+        let whole = saved::write(&page.kept());
+        assert_eq!(saved::read(&whole), Ok(page.kept()));
+        first.put("stored_page", &format!("whole-{id}"), 0, whole.as_bytes());
+        let (_, body) = whole.split_once('\n').expect("a checksum, and what it is of");
+        first.put("stored_page", &format!("body-{id}"), 1, body.as_bytes());
     }
     for (name, text) in include_str!("data/links.txt").lines().skip(1).filter_map(|line| line.split_once(' '))
     {

@@ -38,6 +38,7 @@ mod rig_fall_laws;
 mod rig_fall_small;
 mod rig_search;
 mod rubber_treloar;
+mod season;
 mod stories;
 mod view_units;
 mod water_iapws;

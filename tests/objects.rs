@@ -104,6 +104,10 @@ fn the_declarations_say_what_is_read_and_written() {
         ("FallTimes", "  \"0.25\": number | null;"),
         ("SessionEvent", "  rig?: number | string | null;"),
         ("ShotSet", "  remainder_ng: number;"),
+        ("Habits", "  standing: HabitsStanding;"),
+        ("TaughtWater", "  jump_to: number[][];"),
+        ("BookRecord", "  made: [string, number];"),
+        ("BookRecord", "  parts: Record<string, PartValue>;"),
     ] {
         assert!(part(name).lines().any(|one| one == line), "{name} has {line:?}:\n{}", part(name));
     }

@@ -7,7 +7,7 @@
 use crate::common::seeds;
 use crate::common::wild::wild_plan;
 use ciborium::Value;
-use dotdown::page::saved;
+use dotdown::book::{Book, Change, Day, Id, Phone};
 use dotdown::page::tub_watch::BaitTab;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::fields::FIELDS;
@@ -151,10 +151,7 @@ fn holds(seed: u64) {
     sound(&value, &format!("seed {seed}: day"));
     let mut page = Page::with(plan, Set::default(), Choices { units, ..Choices::default() });
     every_screen(&mut page, seed);
-    let kept = saved::write(&page, seed);
-    let again = saved::read(&kept)
-        .unwrap_or_else(|told| panic!("seed {seed}: what is kept cannot be read: {told:?}"));
-    assert!(again.page.plan == page.plan, "seed {seed}: what is kept is another plan");
+    assert!(stored_again(page.plan.clone()) == page.plan, "seed {seed}: what is kept is another plan");
     assert!(share::panel(&page).contains(&text), "seed {seed}: what is shared is another plan");
 }
 
@@ -201,6 +198,13 @@ fn the_longest_plan_comes_back_from_its_link_and_from_storage() {
     let text = link::write(&plan);
     assert!(link::read(&text).unwrap() == plan);
     println!("{} characters, written and read in {:?}", text.len(), begun.elapsed());
-    let page = Page::with(plan, Set::default(), Choices::default());
-    assert!(saved::read(&saved::write(&page, 1)).unwrap().page.plan == page.plan);
+    assert!(stored_again(plan.clone()) == plan);
+}
+
+/// A plan as it comes back from the rows of a book.
+fn stored_again(plan: Plan) -> Plan {
+    let mut book = Book::open(Phone(1), 1, []).book;
+    let rows = book.apply(Change::AddDay { id: Id(1), day: Box::new(Day::new(plan)) }).expect("a day").rows;
+    let rows = rows.into_iter().filter_map(|row| Some((row.store, row.bytes?)));
+    Book::open(Phone(2), 1, rows).book.day(Id(1)).expect("the day").plan
 }

@@ -636,6 +636,30 @@ fn sessions(table: &mut Table) {
     table.line("session", "a tap after 20,000", said(session.record(event(EventKind::Bite))));
 }
 
+/// A script's object from JSON.
+fn habits(table: &mut Table) {
+    use dotdown::session::habits::Habits;
+    let habits: Habits = good(json!({
+        "version": 1, "days": 5, "counting_days": 5, "standing": "used", "usual": 0.1,
+        "waters": [{
+            "weight": 1, "water_depth_m": 2.15, "jump_every_s": 3000, "block_s": 3600, "jump_to": [[0.2, 0.8]],
+            "activity": [0.1, 0.2, 0.4, 0.2, 0.1], "bands": [{"band_m": 0.06, "fall": 1, "chance": 1}],
+        }],
+        "picture": {"water_depth_m": 2.15, "share": [[0.2, 0.8]], "bites": [[1, 4]]},
+    }));
+    table.rows(
+        "habits",
+        &habits,
+        |habits: &Habits| said(habits.clone().checked()),
+        "version 2; version 0; usual 1.1; waters x4; waters.0.weight 0; waters.0.water_depth_m 16;
+        waters.0.jump_every_s 1; waters.0.block_s 1; waters.0.jump_to []; waters.0.jump_to x13; waters.0.jump_to.0 [];
+        waters.0.jump_to.0 x121; waters.0.jump_to.0.0 -1; waters.0.jump_to.0 [0, 0]; waters.0.activity x10;
+        waters.0.bands []; waters.0.bands x9; waters.0.bands.0.band_m 3; waters.0.bands.0.fall 11;
+        waters.0.bands.0.chance 0; picture.water_depth_m 16; picture.share x25; picture.bites x2; picture.bites.0 [1];
+        picture.share.0.0 2",
+    );
+}
+
 /// What JSON, taken as some type, comes to.
 type Took = fn(&str) -> Option<String>;
 
@@ -738,6 +762,7 @@ fn refusals_are_those_of_the_table() {
         logs,
         books,
         sessions,
+        habits,
         objects,
     ] {
         room(&mut table);

@@ -136,12 +136,13 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
     page.screen = Screen::Bank;
     let at = |seconds: f64| 1_900_000_000_000.0 + seconds * 1000.0;
     let (mut live, _) =
-        RunningSession::open(&page.plan, &page.results, page.choices.units, "", at(0.0)).expect("a session");
+        RunningSession::open(&page.plan, page.choices.units, "", None, at(0.0)).expect("a session");
     for (i, word) in ["bite", "fish", "rig:1", "bite"].into_iter().cycle().take(40).enumerate() {
         let now = i as f64 * 90.0;
         live.tap(&Tap::parse("fed").expect("a tap"), at(now)).expect("a feed");
         live.tap(&Tap::parse(word).expect("a tap"), at(now + 12.0)).expect("a tap");
     }
+    page.day = Some(live.day);
     page.session = Some(Box::new(live));
     for (name, word) in [("running", "fed"), ("paused", "pause"), ("ended", "end")] {
         let live = page.session.as_mut().expect("the session");

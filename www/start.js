@@ -49,7 +49,7 @@ function open() {
   return opening;
 }
 
-/** The database and all that it holds, or why it cannot be had; in a time that is never long. */
+/** The database and all that it holds but the logs of sessions, or why it cannot be had; in a time that is never long. */
 async function store() {
   const read = async () => {
     const base = await open();
@@ -58,7 +58,10 @@ async function store() {
       request.onsuccess = () => resolve(request.result);
       request.onerror = () => reject(request.error);
     });
-    const [keys, values] = await Promise.all([answered(records.getAllKeys()), answered(records.getAll())]);
+    const ranges = [IDBKeyRange.upperBound('logs/', true), IDBKeyRange.lowerBound('logs0')];
+    const [keys, values] = await Promise.all(['getAllKeys', 'getAll'].map(
+      async (all) => (await Promise.all(ranges.map((range) => answered(records[all](range))))).flat(),
+    ));
     return { base, keys, values };
   };
   const late = new Promise((resolve) => setTimeout(() => resolve({ fault: 'late' }), STORE_MS));

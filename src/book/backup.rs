@@ -10,7 +10,7 @@ use super::rows::{FORM, Kind, Row, Store};
 use crate::checksum::crc32;
 use crate::plan::link;
 use crate::refusal::Refusal;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::small::Sorted;
 
 /// The version that this code writes. It goes up with the form of any record.
 const VERSION: i64 = 1;
@@ -25,8 +25,8 @@ pub const MAX_BOOK_BYTES: usize = 200_000_000;
 pub fn book_text(book: &Book) -> String {
     let mut text = format!("{{\"{MAGIC}\":{VERSION}");
     for kind in Kind::ALL {
-        let rows = book.rows.range((kind, Id(0))..=(kind, Id(u128::MAX)));
-        let records = rows.filter_map(|((_, id), row)| Some(record_text(kind, *id, &row.record().ok()?)));
+        let records =
+            book.of_kind(kind).filter_map(|((_, id), row)| Some(record_text(kind, *id, &row.record().ok()?)));
         list(&mut text, kind.store().name(), records);
     }
     let logs = book.logs.days().into_iter().flat_map(|day| {
@@ -36,7 +36,7 @@ pub fn book_text(book: &Book) -> String {
         })
     });
     list(&mut text, Store::Logs.name(), logs);
-    let newer = book.newer.iter().map(|(kind, bytes)| {
+    let newer = book.newer.iter().map(|((kind, bytes), ())| {
         let hex = hex(bytes);
         format!("{{\"store\":\"{}\",\"bytes\":\"{hex}\"}}", kind.store().name())
     });
@@ -126,7 +126,7 @@ pub fn book_from(text: &str) -> Result<Book, Refusal> {
     let mut found = Found::default();
     let mut reader = Reader::new(text);
     reader.object(&mut |reader, key| {
-        let kind = Kind::ALL.into_iter().find(|kind| kind.store().name() == key);
+        let kind = Store::named(key).and_then(Kind::of);
         match (key, kind) {
             (_, Some(kind)) => reader.list(&mut |reader| found.record(reader, kind)),
             ("logs", _) => reader.list(&mut |reader| found.log(reader)),
@@ -146,15 +146,15 @@ pub fn book_from(text: &str) -> Result<Book, Refusal> {
 /// What was read so far.
 #[derive(Default)]
 struct Found {
-    rows: BTreeMap<(Kind, Id), Row>,
-    newer: BTreeSet<(Kind, Vec<u8>)>,
+    rows: Sorted<(Kind, Id), Row>,
+    newer: Sorted<(Kind, Vec<u8>), ()>,
     logs: Logs,
 }
 
 impl Found {
     fn record(&mut self, reader: &mut Reader<'_>, kind: Kind) -> Result<(), Refusal> {
         let (mut id, mut made, mut check) = (None, None, None);
-        let mut parts: BTreeMap<String, Value> = BTreeMap::new();
+        let mut parts: Sorted<String, Value> = Sorted::new();
         let mut record = Record::default();
         reader.object(&mut |reader, key| {
             match key {
@@ -203,9 +203,10 @@ impl Found {
             return Err(reader.refuse(what));
         }
         let row = Row::write(kind, id, &record);
-        if self.rows.insert((kind, id), row).is_some() {
+        if self.rows.contains_key(&(kind, id)) {
             return Err(reader.refuse("the record before this has an id that stood there already"));
         }
+        self.rows.insert((kind, id), row);
         Ok(())
     }
 
@@ -227,7 +228,7 @@ impl Found {
         })?;
         let (day, phone) = day.zip(phone).ok_or_else(|| reader.refuse("a log has a day and a phone"))?;
         for line in &lines {
-            self.logs.add(day, phone, line)?;
+            self.logs.put(day, phone, line)?;
         }
         Ok(())
     }
@@ -246,10 +247,10 @@ impl Found {
             }
             Ok(())
         })?;
-        let kind = Kind::ALL.into_iter().find(|kind| kind.store().name() == store);
+        let kind = Store::named(&store).and_then(Kind::of);
         match (kind, bytes) {
             (Some(kind), Some(bytes)) if bytes.first().is_some_and(|form| *form > FORM) => {
-                self.newer.insert((kind, bytes));
+                self.newer.insert((kind, bytes), ());
                 Ok(())
             }
             _ => Err(reader.refuse("what a newer version wrote is not whole")),

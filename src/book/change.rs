@@ -186,7 +186,7 @@ impl Change {
             }
             Self::Note { note, .. } => vec![note_part(&note)],
             Self::State { state, .. } => vec![state.part()],
-            Self::Outcome { outcome, .. } => outcome.checked()?.parts(),
+            Self::Outcome { outcome, .. } => outcome.parts()?,
             Self::DayWater { water, .. } => vec![water_part(water)],
             Self::Water { water, .. } => {
                 let parts = water.parts()?;

@@ -1,14 +1,14 @@
 //! Days: a plan with its ticks, a note, what became of it; the list of them; a new one.
 
-use super::fields::parts;
+use super::fields::{check, parts, parts_of as parts_in, read};
 use super::id::Id;
 use super::merge::{MAX_TEXT, Record, Value};
 use super::plan_parts::{parts_of, plan_of};
 use crate::plan::{Date, Plan};
 use crate::refusal::{Refusal, at_most};
+use crate::small::{Sorted, lowercase, sort_long_by};
 use crate::units::{Quantity, Units, day_words};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
 
 /// The most ticks of a day.
 const MAX_TICKS: usize = 400;
@@ -61,15 +61,21 @@ parts! {
 }
 
 impl Outcome {
-    pub(super) fn checked(mut self) -> Result<Self, Refusal> {
-        self.check()?;
+    pub(super) fn parts(mut self) -> Result<Vec<(String, Value)>, Refusal> {
+        check(&mut self)?;
         if let (Some(place), Some(of)) = (self.place, self.of)
             && place > of
         {
             let sentence = format!("Place {place} of {of} cannot be. Correct one of the two.");
             return Err(Refusal::new("out_of_range", "result.place", sentence));
         }
-        Ok(self)
+        Ok(parts_in(&mut self))
+    }
+
+    fn read(record: &Record) -> Self {
+        let mut outcome = Self::default();
+        read(&mut outcome, record);
+        outcome
     }
 }
 
@@ -79,7 +85,7 @@ pub struct Day {
     /// The plan.
     pub plan: Plan,
     /// What is ticked, by id.
-    pub ticks: BTreeSet<String>,
+    pub ticks: Sorted<String, ()>,
     /// A note, up to 4,000 characters.
     pub note: String,
     /// How far it has come.
@@ -121,7 +127,7 @@ impl Day {
     pub fn new(plan: Plan) -> Self {
         Self {
             plan,
-            ticks: BTreeSet::new(),
+            ticks: Sorted::new(),
             note: String::new(),
             state: State::Planned,
             water: None,
@@ -137,10 +143,10 @@ impl Day {
         self.plan.check().map_err(|refused| refused.below("plan"))?;
         at_most("ticks", self.ticks.len(), MAX_TICKS, "ticks can be kept with a day")?;
         let mut parts = parts_of(&self.plan);
-        for tick in &self.ticks {
+        for tick in self.ticks.keys() {
             parts.push(tick_part(tick, true)?);
         }
-        parts.extend(self.outcome.checked()?.parts());
+        parts.extend(self.outcome.parts()?);
         parts.extend([note_part(&self.note), self.state.part(), water_part(self.water)]);
         Ok(parts)
     }
@@ -150,7 +156,7 @@ impl Day {
         let ticks = record.below("ticks.").filter(|(_, on)| **on == Value::Flag(true));
         Self {
             plan: plan_of(record),
-            ticks: ticks.map(|(tick, _)| tick.to_owned()).take(MAX_TICKS).collect(),
+            ticks: ticks.map(|(tick, _)| (tick.to_owned(), ())).take(MAX_TICKS).collect(),
             note: if let Value::Text(note) = record.get("note") { long_text(note) } else { String::new() },
             state: State::read(record),
             water: water_of(record),
@@ -213,7 +219,7 @@ impl DaySummary {
     /// Whether each word stands in the name, the water, the peg or the date (`2026-07-11`, `Sat 11 July`).
     fn has(&self, words: &[String]) -> bool {
         let date = [Units::default().bare(self.date, Quantity::Date), day_words(self.date)].join(" ");
-        let text = [&self.name, &self.venue, &self.peg, &date].map(|text| text.to_lowercase()).join(" ");
+        let text = [&self.name, &self.venue, &self.peg, &date].map(|text| lowercase(text)).join(" ");
         words.iter().all(|word| text.contains(word.as_str()))
     }
 }
@@ -229,11 +235,12 @@ pub struct DayList {
 
 /// The days that hold each word of `sought`, all for no word, in their order.
 pub(super) fn list<'a>(days: impl Iterator<Item = &'a DaySummary>, sought: &str) -> DayList {
-    let words: Vec<String> = sought.split_whitespace().take(10).map(str::to_lowercase).collect();
+    let words: Vec<String> = sought.split_whitespace().take(10).map(lowercase).collect();
     let found = days.filter(|day| words.is_empty() || day.has(&words)).cloned();
     let (mut fished, mut next): (Vec<_>, Vec<_>) = found.partition(|day| day.state == State::Fished);
-    next.sort_by_key(|day| (day.state != State::Running, day.date, day.id));
-    fished.sort_by_key(|day| (std::cmp::Reverse(day.date), day.id));
+    let key = |day: &DaySummary| (day.state != State::Running, day.date, day.id);
+    sort_long_by(&mut next, |a, b| key(a) < key(b));
+    sort_long_by(&mut fished, |a, b| (b.date, a.id) < (a.date, b.id));
     DayList { next, fished }
 }
 

@@ -1,126 +1,101 @@
 //! What the fields of a water, a thing in the box or a result may hold: a struct's members as parts of a record and back,
 //! each held against a row like those of the plan's table.
 
-use super::merge::Value;
-use crate::plan::Choice;
-use crate::plan::Lead;
-use crate::plan::clean;
+use super::merge::{Record, Value};
 use crate::plan::fields::{Bounds, bounds_of};
+use crate::plan::{FieldMut, Lead, clean};
 use crate::refusal::Refusal;
-use crate::units::{Quantity, Units};
+use crate::units::Units;
 
-/// Numbers of the book that no plan has.
-const OWN: &[(&str, Bounds)] = &[
-    row("result.weight", "Weight at the scales", Quantity::Grams, 0, 1_000_000),
-    row("result.fish", "Fish", Quantity::Count, 0, 20_000),
-    row("result.place", "Place", Quantity::Count, 1, 2_000),
-    row("result.of", "Of how many", Quantity::Count, 1, 2_000),
-    row("tests.density", "Density", Quantity::Density, 500, 3_000),
-    row("tests.spread", "Spread", Quantity::Density, 0, 1_000),
-    row("tests.drops", "Drops", Quantity::Count, 1, 10_000),
-];
-
-const fn row(
-    path: &'static str,
-    name: &'static str,
-    kind: Quantity,
-    least: i32,
-    most: i32,
-) -> (&'static str, Bounds) {
-    (path, Bounds { name, kind, least, most, step: 1 })
+macro_rules! opened {
+    ($($type:ty => $kind:ident),*) => {
+        $(impl<'a> From<&'a mut $type> for FieldMut<'a> {
+            fn from(member: &'a mut $type) -> Self {
+                Self::$kind(member)
+            }
+        })*
+    };
 }
+opened!(i32 => Number, Option<i32> => Maybe, String => Text, bool => Flag, Lead => Choice);
 
-/// What the number of this key may be: one of the book's own, or as the plan's field at this path.
-pub(super) fn row_of(path: &str) -> Option<&'static Bounds> {
-    OWN.iter().find(|(own, _)| *own == path).map(|(_, row)| row).or_else(|| bounds_of(path))
-}
-
-/// A member that is a part.
-pub(super) trait Part: Sized {
-    /// What the part holds.
-    fn give(&self) -> Value;
-    /// What the part held, if it is of this kind; a number is held against the row at `path` elsewhere.
-    fn take(value: &Value) -> Option<Self>;
-    /// The number in it, if it is one.
-    fn number(&self) -> Option<i32> {
-        None
+/// What a part holds of a field; of a place its number.
+pub(super) fn give(field: &FieldMut<'_>) -> Value {
+    match field {
+        FieldMut::Number(number) | FieldMut::Place(number, _) => Value::Number((**number).into()),
+        FieldMut::Maybe(number) => number.map_or(Value::Nothing, |number| Value::Number(number.into())),
+        FieldMut::Text(text) => Value::Text((*text).clone()),
+        FieldMut::Flag(flag) => Value::Flag(**flag),
+        FieldMut::Choice(pick) => Value::Number(i64::try_from(pick.index()).unwrap_or(0)),
     }
-    /// Takes out what no text may hold.
-    fn tidy(&mut self) {}
 }
 
-impl Part for i32 {
-    fn give(&self) -> Value {
-        Value::Number((*self).into())
+/// Puts what a part holds into a field, if it is of its kind and within its row; `place` says where a name stands.
+pub(super) fn put(
+    field: FieldMut<'_>,
+    value: &Value,
+    row: Option<&Bounds>,
+    place: &dyn Fn(&str) -> Option<i32>,
+) {
+    match (field, value) {
+        (FieldMut::Number(field), Value::Number(n)) => *field = within(*n, row).unwrap_or(*field),
+        (FieldMut::Maybe(field), Value::Number(n)) => *field = within(*n, row).or(*field),
+        (FieldMut::Maybe(field), Value::Nothing) => *field = None,
+        (FieldMut::Text(field), Value::Text(text)) => *field = clean(text),
+        (FieldMut::Flag(field), Value::Flag(flag)) => *field = *flag,
+        (FieldMut::Choice(field), Value::Number(n)) => {
+            let _ = usize::try_from(*n).is_ok_and(|n| field.choose(n));
+        }
+        // What it referred to may be gone.
+        (FieldMut::Place(field, _), Value::Text(name)) => *field = place(name).unwrap_or(0),
+        (FieldMut::Place(field, _), _) => *field = 0,
+        _ => {}
     }
-    fn take(value: &Value) -> Option<Self> {
-        match value {
-            Value::Number(number) => (*number).try_into().ok(),
-            _ => None,
+}
+
+/// A number that lies within its row.
+pub(super) fn within(number: i64, row: Option<&Bounds>) -> Option<i32> {
+    let number = i32::try_from(number).ok()?;
+    row.is_none_or(|row| (row.least..=row.most).contains(&number)).then_some(number)
+}
+
+/// Holds a number that came from outside against the row at `path`.
+pub(super) fn held(number: i32, key: &str, path: &str) -> Result<(), Refusal> {
+    bounds_of(path).map_or(Ok(()), |row| row.check(key, number.into(), Units::default()).map(drop))
+}
+
+/// A struct whose members are parts.
+pub(super) trait Members {
+    /// The keys of its members, in their order.
+    fn keys(&self) -> &'static [&'static str];
+    /// The member of a key, opened for change, and the path of its row.
+    fn member(&mut self, key: &str) -> Option<(FieldMut<'_>, &'static str)>;
+}
+
+/// The parts of a struct.
+pub(super) fn parts_of(all: &mut dyn Members) -> Vec<(String, Value)> {
+    let keys = all.keys().iter();
+    keys.filter_map(|key| all.member(key).map(|(member, _)| ((*key).to_owned(), give(&member)))).collect()
+}
+
+/// Takes what a record holds of a struct; what is missing or out of its row stays.
+pub(super) fn read(all: &mut dyn Members, record: &Record) {
+    for key in all.keys() {
+        if let Some((member, path)) = all.member(key) {
+            put(member, record.get(key), bounds_of(path), &|_| None);
         }
     }
-    fn number(&self) -> Option<i32> {
-        Some(*self)
-    }
 }
 
-impl Part for Option<i32> {
-    fn give(&self) -> Value {
-        self.as_ref().map_or(Value::Nothing, Part::give)
+/// Holds a struct that came from outside against its rows, and makes its texts plain.
+pub(super) fn check(all: &mut dyn Members) -> Result<(), Refusal> {
+    for key in all.keys() {
+        match all.member(key) {
+            Some((FieldMut::Text(text), _)) => *text = clean(text),
+            Some((FieldMut::Number(&mut n) | FieldMut::Maybe(&mut Some(n)), path)) => held(n, key, path)?,
+            _ => {}
+        }
     }
-    fn take(value: &Value) -> Option<Self> {
-        if *value == Value::Nothing { Some(None) } else { i32::take(value).map(Some) }
-    }
-    fn number(&self) -> Option<i32> {
-        *self
-    }
-}
-
-impl Part for bool {
-    fn give(&self) -> Value {
-        Value::Flag(*self)
-    }
-    fn take(value: &Value) -> Option<Self> {
-        if let Value::Flag(flag) = value { Some(*flag) } else { None }
-    }
-}
-
-impl Part for String {
-    fn give(&self) -> Value {
-        Value::Text(self.clone())
-    }
-    fn take(value: &Value) -> Option<Self> {
-        if let Value::Text(text) = value { Some(clean(text)) } else { None }
-    }
-    fn tidy(&mut self) {
-        *self = clean(self);
-    }
-}
-
-impl Part for Lead {
-    fn give(&self) -> Value {
-        Value::Number(i64::try_from(self.index()).unwrap_or(0))
-    }
-    fn take(value: &Value) -> Option<Self> {
-        let place = i32::take(value).and_then(|place| usize::try_from(place).ok())?;
-        Self::ALL.get(place).copied()
-    }
-}
-
-/// What a part held, if it is of the member's kind and within its row.
-pub(super) fn taken<T: Part>(value: &Value, path: &str) -> Option<T> {
-    let member = T::take(value)?;
-    let fits = |number| row_of(path).is_none_or(|row| (row.least..=row.most).contains(&number));
-    member.number().is_none_or(fits).then_some(member)
-}
-
-/// Holds a member that came from outside against its row.
-pub(super) fn held<T: Part>(member: &mut T, key: &str, path: &str) -> Result<(), Refusal> {
-    member.tidy();
-    match (member.number(), row_of(path)) {
-        (Some(number), Some(row)) => row.check(key, number.into(), Units::default()).map(drop),
-        _ => Ok(()),
-    }
+    Ok(())
 }
 
 /// A struct whose members are parts: of each its key, the path of the row it is held against (`""` where it is no number)
@@ -140,21 +115,25 @@ macro_rules! parts {
         }
 
         impl $name {
-            /// Its parts.
-            pub(super) fn parts(&self) -> Vec<(String, $crate::book::merge::Value)> {
-                vec![$(($key.to_owned(), $crate::book::fields::Part::give(&self.$member)),)*]
+            /// The keys of its members, in their order.
+            pub const KEYS: &'static [&'static str] = &[$($key),*];
+
+            /// The member of a key, opened for change, and the row that a number is held against.
+            pub fn field(&mut self, key: &str) -> Option<($crate::plan::FieldMut<'_>, &'static str)> {
+                match key {
+                    $($key => Some(((&mut self.$member).into(), $row)),)*
+                    _ => None,
+                }
+            }
+        }
+
+        impl $crate::book::fields::Members for $name {
+            fn keys(&self) -> &'static [&'static str] {
+                Self::KEYS
             }
 
-            /// What a record holds of it.
-            pub(super) fn read(record: &$crate::book::merge::Record) -> Self {
-                let usual = Self::default();
-                Self { $($member: $crate::book::fields::taken(record.get($key), $row).unwrap_or(usual.$member),)* }
-            }
-
-            /// Holds its members against their rows, and makes its texts plain.
-            pub(super) fn check(&mut self) -> Result<(), $crate::refusal::Refusal> {
-                $($crate::book::fields::held(&mut self.$member, $key, $row)?;)*
-                Ok(())
+            fn member(&mut self, key: &str) -> Option<($crate::plan::FieldMut<'_>, &'static str)> {
+                self.field(key)
             }
         }
     };

@@ -12,6 +12,7 @@ use super::id::{Id, Stamp};
 use super::merge::{GONE, Value};
 use super::plan_parts::{field_of, list_of_entry};
 use super::rows::{Kind, Store, StoredRow, Unread, open, seal};
+use crate::small::small_letter;
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
 
@@ -91,15 +92,14 @@ impl Step {
 }
 
 impl Edit {
-    fn words(&self, units: Units) -> String {
+    pub(super) fn words(&self, units: Units) -> String {
         if let Some(tick) = self.key.strip_prefix("ticks.") {
             return format!("tick {}", tick.replace(['-', '_'], " "));
         }
         let field = field_of(&self.key);
         if let Some(row) = field.and_then(|field| field.bounds.as_ref()) {
             let mut letters = row.name.chars();
-            let name: String =
-                letters.next().into_iter().flat_map(char::to_lowercase).chain(letters).collect();
+            let name: String = letters.next().map(small_letter).into_iter().chain(letters).collect();
             return match &self.after {
                 Value::Number(n) => name + " " + &units.text(i32::try_from(*n).unwrap_or(0), row.kind),
                 _ => name + " left out",
@@ -223,6 +223,11 @@ impl History {
             }
         }
         Vec::new()
+    }
+
+    /// Every step as its row.
+    pub(super) fn rows(&self) -> Vec<StoredRow> {
+        self.0.iter().map(stored).collect()
     }
 
     /// Takes in a stored step.

@@ -9,7 +9,7 @@ use super::id::{Id, Phone};
 use super::rows::{Store, StoredRow, Unread, open, seal};
 use crate::refusal::Refusal;
 use crate::session::log::{Log, MAX_EVENTS, ReadLog, number_of, read_back};
-use std::collections::BTreeMap;
+use crate::small::{Sorted, sort_long_by};
 
 /// Lines in one row of the store: a tap writes no more than these.
 const STRETCH: u32 = 64;
@@ -17,11 +17,11 @@ const STRETCH: u32 = 64;
 const MAX_LINE: usize = 2_200;
 
 /// Which stretch of which log: the day, the phone, and the place of the stretch.
-type Key = (Id, Phone, u32);
+pub(super) type Key = (Id, Phone, u32);
 
 /// Logs by their days.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Logs(BTreeMap<Key, String>);
+pub(super) struct Logs(Sorted<Key, String>);
 
 /// The number of a line that is whole and short enough.
 fn number(line: &str) -> Option<u32> {
@@ -40,14 +40,14 @@ pub(super) fn check_line(line: &str) -> Result<u32, Refusal> {
 
 /// Two copies of a stretch as one. Of two lines with one number, which no phone writes, the greater text stays.
 fn joined(a: &str, b: &str) -> String {
-    let mut lines = BTreeMap::new();
+    let mut lines = Sorted::new();
     for line in a.lines().chain(b.lines()) {
         if let Some(number) = number(line) {
-            let kept = lines.entry(number).or_insert(line);
+            let kept = lines.or_insert(number, line);
             *kept = line.max(kept);
         }
     }
-    lines.into_values().flat_map(|line| [line, "\n"]).collect()
+    lines.iter().flat_map(|(_, line)| [line, "\n"]).collect()
 }
 
 impl Logs {
@@ -56,29 +56,50 @@ impl Logs {
     /// # Errors
     /// `bad_line` for one that is not whole.
     pub(super) fn add(&mut self, day: Id, phone: Phone, line: &str) -> Result<Option<StoredRow>, Refusal> {
+        let changed = self.put(day, phone, line)?;
+        Ok(changed.and_then(|key| self.0.get(&key).map(|stretch| stored(&key, stretch))))
+    }
+
+    /// The same without the row: the stretch that has changed.
+    pub(super) fn put(&mut self, day: Id, phone: Phone, line: &str) -> Result<Option<Key>, Refusal> {
         let number = check_line(line)?;
         let key = (day, phone, number / STRETCH);
-        let stretch = self.0.entry(key).or_default();
+        let stretch = self.0.or_insert(key, String::new());
         let last = stretch.lines().next_back().and_then(number_of);
         if last.is_none_or(|last| usize::try_from(number).is_ok_and(|number| last < number)) {
             // As almost always: the next one.
             stretch.push_str(line);
             stretch.push('\n');
-            return Ok(Some(stored(&key, stretch)));
+            return Ok(Some(key));
         }
         let both = joined(stretch, line);
         if both == *stretch {
             return Ok(None);
         }
         *stretch = both;
-        Ok(Some(stored(&key, stretch)))
+        Ok(Some(key))
+    }
+
+    /// Puts other lines in the place of a phone's on a day; gives the stretches, those that go with nothing in them.
+    pub(super) fn replace(&mut self, day: Id, phone: Phone, lines: &str) -> Result<Vec<StoredRow>, Refusal> {
+        let mut other = Self::default();
+        for line in lines.lines() {
+            other.put(day, phone, line)?;
+        }
+        let is_mine = |key: &Key| (key.0, key.1) == (day, phone);
+        let gone = self.0.keys().filter(|key| is_mine(key) && !other.0.contains_key(*key));
+        let gone: Vec<StoredRow> = gone.map(|key| StoredRow { bytes: None, ..stored(key, "") }).collect();
+        self.0.retain(|key, _| !is_mine(key));
+        let rows = other.rows();
+        self.0.extend(other.0);
+        Ok([rows, gone].concat())
     }
 
     /// Takes in other logs; gives the stretches that changed.
     pub(super) fn join(&mut self, other: &Self) -> Vec<StoredRow> {
         let mut rows = Vec::new();
         for (key, theirs) in &other.0 {
-            let mine = self.0.entry(*key).or_default();
+            let mine = self.0.or_insert(*key, String::new());
             if mine == theirs {
                 continue;
             }
@@ -101,7 +122,7 @@ impl Logs {
         let row = open(bytes)?;
         let key: Key = row.head(Store::Logs)?;
         let text = row.body().and_then(|body| str::from_utf8(body).map_err(|_| Unread::Damaged))?;
-        let mine = self.0.entry(key).or_default();
+        let mine = self.0.or_insert(key, String::new());
         *mine = if mine.is_empty() { text.to_owned() } else { joined(mine, text) };
         Ok(())
     }
@@ -109,11 +130,12 @@ impl Logs {
     /// The phones that logged a day, and the lines of each.
     pub(super) fn of(&self, day: Id) -> Vec<(Phone, String)> {
         let mut phones: Vec<(Phone, String)> = Vec::new();
-        let stretches = self.0.range((day, Phone(0), 0)..=(day, Phone(u64::MAX), u32::MAX));
-        for (&(_, phone, _), text) in stretches {
+        for ((_, phone, _), text) in
+            self.0.from(&(day, Phone(0), 0)).iter().take_while(|(key, _)| key.0 == day)
+        {
             match phones.last_mut() {
-                Some((last, lines)) if *last == phone => lines.push_str(text),
-                _ => phones.push((phone, text.clone())),
+                Some((last, lines)) if last == phone => lines.push_str(text),
+                _ => phones.push((*phone, text.clone())),
             }
         }
         phones
@@ -140,7 +162,7 @@ impl Logs {
             }
             standing.extend(read.log.standing().cloned());
         }
-        standing.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+        sort_long_by(&mut standing, |a, b| a.at_ms.total_cmp(&b.at_ms).is_lt());
         for event in standing {
             all.log.push(event, 0.0)?;
         }

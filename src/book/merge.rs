@@ -22,8 +22,7 @@
 
 use super::id::{Phone, Stamp};
 use crate::refusal::{Refusal, at_most};
-use std::collections::BTreeMap;
-use std::ops::Bound;
+use crate::small::{Sorted, sort_by};
 
 /// The part that says that a record is removed.
 pub(super) const GONE: &str = "gone";
@@ -105,7 +104,7 @@ impl Register {
     /// The values that nobody wrote over, the latest first.
     pub(super) fn values(&self) -> Vec<(&Written, &Value)> {
         let mut values: Vec<_> = self.0.iter().filter_map(|w| Some((w, w.value.as_ref()?))).collect();
-        values.sort_by_key(|(w, _)| std::cmp::Reverse((w.stamp, w.phone)));
+        sort_by(&mut values, |(a, _), (b, _)| (a.stamp, a.phone) > (b.stamp, b.phone));
         values
     }
 
@@ -124,7 +123,7 @@ impl Register {
 
 /// A record's parts by their keys.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Record(BTreeMap<String, Register>);
+pub(super) struct Record(Sorted<String, Register>);
 
 impl Record {
     pub(super) fn parts(&self) -> impl Iterator<Item = (&str, &Register)> {
@@ -146,34 +145,30 @@ impl Record {
 
     /// The rest of each key that begins so, and what its part shows.
     pub(super) fn below<'a>(&'a self, start: &'a str) -> impl Iterator<Item = (&'a str, &'a Value)> {
-        let from = self.0.range::<str, _>((Bound::Included(start), Bound::Unbounded));
-        from.map_while(move |(key, part)| Some((key.strip_prefix(start)?, part.value())))
+        self.0.from(start).iter().map_while(move |(key, part)| Some((key.strip_prefix(start)?, part.value())))
     }
 
     pub(super) fn set(&mut self, phone: Phone, stamp: Stamp, key: &str, value: Value) {
-        self.0.entry(key.to_owned()).or_default().set(phone, stamp, value);
+        self.0.or_insert(key.to_owned(), Register::default()).set(phone, stamp, value);
     }
 
     /// Takes in an entry that was stored.
     pub(super) fn take(&mut self, key: &str, entry: Written) {
-        self.0.entry(key.to_owned()).or_default().take(entry);
+        self.0.or_insert(key.to_owned(), Register::default()).take(entry);
     }
 
     /// Takes in another copy.
     pub(super) fn join(&mut self, other: &Self) {
         for (key, part) in &other.0 {
-            match self.0.get_mut(key) {
-                Some(known) => known.join(part),
-                None => drop(self.0.insert(key.clone(), part.clone())),
-            }
+            self.0.or_insert(key.clone(), Register::default()).join(part);
         }
     }
 
     /// The latest moment of each phone in any part but the one that says that the record is gone.
-    fn seen(&self) -> BTreeMap<Phone, Stamp> {
-        let mut seen = BTreeMap::new();
+    fn seen(&self) -> Sorted<Phone, Stamp> {
+        let mut seen = Sorted::new();
         for entry in self.parts().filter(|(key, _)| *key != GONE).flat_map(|(_, part)| part.entries()) {
-            let latest: &mut Stamp = seen.entry(entry.phone).or_default();
+            let latest = seen.or_insert(entry.phone, Stamp::default());
             *latest = entry.stamp.max(*latest);
         }
         seen

@@ -53,12 +53,15 @@ pub use id::{Id, Phone, Stamp};
 pub use merge::{Value, Written};
 pub use offers::Offer;
 pub use rows::{Kind, Store, StoredRow};
-pub use tackle::{Elastic, Float, Hook, Item, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength};
+pub use tackle::{
+    Elastic, Float, Hook, Item, ItemKind, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength,
+};
 pub use waters::{Spot, UsualFish, Water, WaterFacts, usual_fish};
 
 use crate::checksum::crc32;
 use crate::refusal::{Refusal, at_most};
 use crate::session::log::ReadLog;
+use crate::small::{Sorted, sort_by_key, sort_long_by};
 use crate::units::Units;
 use change::missing;
 use history::{Edit, History, Step, removal, removal_edit};
@@ -66,15 +69,14 @@ use id::{Clock, Fresh};
 use logs::Logs;
 use merge::{GONE, MAX_PARTS, Record};
 use rows::{Row, Unread};
-use std::collections::{BTreeMap, BTreeSet};
 
 /// A book.
 #[derive(Clone, Debug)]
 pub struct Book {
     clock: Clock,
-    rows: BTreeMap<(Kind, Id), Row>,
+    rows: Sorted<(Kind, Id), Row>,
     /// Records of a newer form, as they came.
-    newer: BTreeSet<(Kind, Vec<u8>)>,
+    newer: Sorted<(Kind, Vec<u8>), ()>,
     logs: Logs,
     history: History,
 }
@@ -124,9 +126,24 @@ fn damaged() -> Refusal {
     Refusal::new("damaged", "id", "What was kept of this is damaged. Open a backup to bring it back.")
 }
 
+impl OpenPart {
+    /// What a phone's value is, in words: `depth 7 ft`.
+    #[must_use]
+    pub fn words(&self, value: &Written, units: Units) -> String {
+        let after = value.value.clone().unwrap_or(Value::Nothing);
+        if self.part == GONE {
+            return if matches!(after, Value::Pairs(_)) { "deleted" } else { "kept" }.to_owned();
+        }
+        let text = if let Value::Text(text) = &after { [": ", text].concat() } else { String::new() };
+        let edit =
+            Edit { kind: self.kind, id: self.id, key: self.part.clone(), before: Value::Nothing, after };
+        edit.words(units) + &text
+    }
+}
+
 impl Book {
     fn empty(clock: Clock) -> Self {
-        let (rows, newer) = (BTreeMap::new(), BTreeSet::new());
+        let (rows, newer) = (Sorted::new(), Sorted::new());
         Self { clock, rows, newer, logs: Logs::default(), history: History::default() }
     }
 
@@ -158,13 +175,36 @@ impl Book {
     /// Takes in a row that was stored, as when a log is read later than the days.
     ///
     /// # Errors
-    /// `damaged`, also for a newer form: the row is left alone.
+    /// `damaged`, or `newer_version`: the row is left alone.
     pub fn take_row(&mut self, store: Store, bytes: Vec<u8>) -> Result<(), Refusal> {
-        self.take(store, bytes).map_err(|_| damaged())
+        self.take(store, bytes).map_err(|unread| match unread {
+            Unread::Damaged => damaged(),
+            Unread::Newer => Refusal::new(
+                "newer_version",
+                "id",
+                "This was written by a newer version of the page, and is left as it is. Update this page to read it.",
+            ),
+        })
+    }
+
+    /// The lines that this phone logged on a day, as they are kept.
+    #[must_use]
+    pub fn own_lines(&self, day: Id) -> String {
+        let of = self.logs.of(day).into_iter().find(|(phone, _)| *phone == self.clock.phone);
+        of.map_or_else(String::new, |(_, lines)| lines)
+    }
+
+    /// Puts other lines in the place of those that this phone logged on a day, as where some could not be read and those
+    /// behind them have new numbers. The rows are to be stored over what stands there.
+    ///
+    /// # Errors
+    /// `bad_line` for one that is not whole.
+    pub fn replace_log(&mut self, day: Id, lines: &str) -> Result<Vec<StoredRow>, Refusal> {
+        self.logs.replace(day, self.clock.phone, lines)
     }
 
     fn take(&mut self, store: Store, bytes: Vec<u8>) -> Result<(), Unread> {
-        let Some(kind) = Kind::ALL.into_iter().find(|kind| kind.store() == store) else {
+        let Some(kind) = Kind::of(store) else {
             return if store == Store::Logs {
                 self.logs.take(&bytes)
             } else {
@@ -172,7 +212,7 @@ impl Book {
             };
         };
         if bytes.first().is_some_and(|form| *form > rows::FORM) {
-            self.newer.insert((kind, bytes));
+            self.newer.insert((kind, bytes), ());
             return Err(Unread::Newer);
         }
         let row = Row::read(kind, bytes)?;
@@ -190,9 +230,15 @@ impl Book {
         self.record(kind, id).and_then(|record| if record.stands() { Ok(record) } else { Err(missing()) })
     }
 
+    /// The rows of a kind in the order of their ids.
+    fn of_kind(&self, kind: Kind) -> core::slice::Iter<'_, ((Kind, Id), Row)> {
+        let rows = self.rows.from(&(kind, Id(0)));
+        let end = rows.partition_point(|((known, _), _)| *known == kind);
+        rows.get(..end).unwrap_or(&[]).iter()
+    }
+
     fn heads(&self, kind: Kind) -> impl Iterator<Item = &rows::Head> {
-        let all = self.rows.range((kind, Id(0))..=(kind, Id(u128::MAX)));
-        all.map(|(_, row)| &row.head).filter(|head| head.stands)
+        self.of_kind(kind).map(|(_, row)| &row.head).filter(|head| head.stands)
     }
 
     /// A day.
@@ -222,14 +268,19 @@ impl Book {
     /// The days that hold each word of `sought` in name, water, peg or date; all for `""`.
     #[must_use]
     pub fn days(&self, sought: &str) -> DayList {
-        days::list(self.heads(Kind::Day).filter_map(|head| head.day.as_ref()), sought)
+        days::list(self.summaries(), sought)
+    }
+
+    /// Every day's line in the list, in no order.
+    pub fn summaries(&self) -> impl Iterator<Item = &DaySummary> {
+        self.heads(Kind::Day).filter_map(|head| head.day.as_ref())
     }
 
     /// The waters with their names, in the order of those.
     #[must_use]
     pub fn waters(&self) -> Vec<(Id, String)> {
         let mut waters: Vec<_> = self.heads(Kind::Water).map(|head| (head.id, head.name.clone())).collect();
-        waters.sort_by(|a, b| (&a.1, a.0).cmp(&(&b.1, b.0)));
+        sort_long_by(&mut waters, |a, b| (&a.1, a.0) < (&b.1, b.0));
         waters
     }
 
@@ -238,8 +289,8 @@ impl Book {
     pub fn tackle(&self) -> Vec<(Id, Owned)> {
         let ids = self.heads(Kind::Tackle).map(|head| head.id);
         let mut all: Vec<_> = ids.filter_map(|id| Some((id, self.item(id).ok()?))).collect();
-        all.sort_by(|(a, x), (b, y)| {
-            (x.item.kind(), x.item.name(), a).cmp(&(y.item.kind(), y.item.name(), b))
+        sort_long_by(&mut all, |(a, x), (b, y)| {
+            (x.item.kind(), x.item.name(), a) < (y.item.kind(), y.item.name(), b)
         });
         all
     }
@@ -255,7 +306,7 @@ impl Book {
     /// The fished days of a water, the last first.
     #[must_use]
     pub fn fished_at(&self, water: Id) -> Vec<DaySummary> {
-        self.days("").fished.into_iter().filter(|day| day.water == Some(water)).collect()
+        days::list(self.summaries().filter(|day| day.water == Some(water)), "").fished
     }
 
     /// What a fish at a water usually weighs, from its days with a weight and a count.
@@ -391,7 +442,9 @@ impl Book {
         let stamp = clock.tick();
         let mut applied = Applied::default();
         let mut kept = 0;
-        let records: BTreeSet<(Kind, Id)> = step.edits.iter().map(|edit| (edit.kind, edit.id)).collect();
+        let mut records: Vec<(Kind, Id)> = step.edits.iter().map(|edit| (edit.kind, edit.id)).collect();
+        sort_by_key(&mut records, |record| *record);
+        records.dedup();
         for (kind, id) in records {
             let mut record = self.record(kind, id)?;
             let mut put_back = 0;
@@ -427,7 +480,7 @@ impl Book {
     pub fn receive(&mut self, rows: &[StoredRow]) -> Result<Applied, Refusal> {
         let (mut records, mut logs, mut steps) = (Vec::new(), Logs::default(), Vec::new());
         for row in rows {
-            let kind = Kind::ALL.into_iter().find(|kind| kind.store() == row.store);
+            let kind = Kind::of(row.store);
             match (kind, &row.bytes) {
                 (Some(kind), Some(bytes)) => {
                     records.push(Row::read(kind, bytes.clone()).map_err(|_| damaged())?);
@@ -440,7 +493,7 @@ impl Book {
                 _ => {}
             }
         }
-        let mut applied = self.join_rows(records.iter())?;
+        let mut applied = self.join_rows(&mut records.iter())?;
         // What is now as it came is stored already.
         let came = |row: &StoredRow| rows.contains(row);
         applied.rows.extend(self.logs.join(&logs));
@@ -453,7 +506,7 @@ impl Book {
     }
 
     /// Makes one of two copies of each record.
-    fn join_rows<'a>(&mut self, rows: impl Iterator<Item = &'a Row>) -> Result<Applied, Refusal> {
+    fn join_rows(&mut self, rows: &mut dyn Iterator<Item = &Row>) -> Result<Applied, Refusal> {
         let mut joined = Vec::new();
         for theirs in rows {
             let mine = self.rows.get(&(theirs.kind, theirs.head.id));
@@ -489,17 +542,45 @@ impl Book {
         Ok(applied)
     }
 
+    /// A mark of a day that changes when its record does.
+    #[must_use]
+    pub fn mark_of(&self, day: Id) -> u32 {
+        self.rows.get(&(Kind::Day, day)).map_or(0, |row| crc32(&row.bytes))
+    }
+
+    /// Every row that is in memory, as where a store was emptied under the page.
+    #[must_use]
+    pub fn all_rows(&self) -> Vec<StoredRow> {
+        let records = self.rows.iter().map(|(_, row)| row.stored());
+        records.chain(self.history.rows()).chain(self.logs.rows()).collect()
+    }
+
+    /// Whether another phone than this one has logged a day.
+    #[must_use]
+    pub fn logged_elsewhere(&self, day: Id) -> bool {
+        self.logs.of(day).iter().any(|(phone, _)| *phone != self.clock.phone)
+    }
+
+    /// The number of this phone.
+    #[must_use]
+    pub fn phone(&self) -> Phone {
+        self.clock.phone
+    }
+
     /// Takes in a book from elsewhere, as a backup or another phone's. History stays this phone's.
     ///
     /// # Errors
     /// What cannot be kept; nothing is changed then.
     pub fn merge(&mut self, other: &Self) -> Result<Applied, Refusal> {
-        let mut applied = self.join_rows(other.rows.values())?;
-        for (kind, bytes) in other.newer.difference(&self.newer) {
-            let key = format!("newer-{:08x}", crc32(bytes));
-            applied.rows.push(StoredRow { store: kind.store(), key, bytes: Some(bytes.clone()) });
+        let mut applied = self.join_rows(&mut other.rows.iter().map(|(_, row)| row))?;
+        for (row, ()) in &other.newer {
+            let (kind, bytes) = row;
+            if !self.newer.contains_key(row) {
+                let key = format!("newer-{:08x}", crc32(bytes));
+                applied.rows.push(StoredRow { store: kind.store(), key, bytes: Some(bytes.clone()) });
+                self.newer.insert(row.clone(), ());
+            }
         }
-        self.newer.extend(other.newer.iter().cloned());
         applied.rows.extend(self.logs.join(&other.logs));
         let open: usize =
             Kind::ALL.iter().flat_map(|kind| self.heads(*kind)).map(|head| usize::from(head.open)).sum();
@@ -544,9 +625,9 @@ pub fn row_to_store(store: Store, held: &[u8], new: Vec<u8>) -> Result<Vec<u8>, 
     }
     let mut book = Book::empty(Clock::new(Phone(0), 0));
     book.take_row(store, held.to_vec())?;
-    if let Some(kind) = Kind::ALL.into_iter().find(|kind| kind.store() == store) {
+    if let Some(kind) = Kind::of(store) {
         let row = Row::read(kind, new).map_err(|_| damaged())?;
-        book.join_rows([&row].into_iter())?;
+        book.join_rows(&mut std::iter::once(&row))?;
         let joined = book.rows.remove(&(kind, row.head.id));
         return Ok(joined.map_or(row.bytes, |row| row.bytes));
     }

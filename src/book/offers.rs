@@ -103,6 +103,19 @@ impl Book {
         Ok(offers)
     }
 
+    /// The tub test of a plan's tin, for my tin of that name; nothing where there is none, or it has this test.
+    #[must_use]
+    pub fn tub_offer(&self, plan: &Plan, test: Test) -> Option<Offer> {
+        let Test::Tub { drops, .. } = test else { return None };
+        let named =
+            |(_, owned): &(Id, Owned)| matches!(&owned.item, Item::Tin(tin) if tin.name == plan.tin.name);
+        let (item, owned) = self.tackle().into_iter().find(named)?;
+        let known = owned.tests.iter().any(|(_, known)| *known == test);
+        let what = What::Text(format!("the tub test of {drops} drops"));
+        let place = ["to my tin ", &plan.tin.name].concat();
+        (!known).then_some(Offer { change: Change::Test { item, test }, what, place })
+    }
+
     /// What was measured in a plan and is not in the box: loads found in a glass, masses of shot.
     #[must_use]
     pub fn tackle_offers(&self, plan: &Plan) -> Vec<Offer> {
@@ -127,7 +140,9 @@ impl Book {
             };
             let what = What::Number(load_tenth_mg, Quantity::ShotMass);
             let offer = Offer { change, what, place: "to my floats".to_owned() };
-            if !offers.contains(&offer) {
+            let known =
+                |known: &Offer| known.change.record() == offer.change.record() && known.what == offer.what;
+            if !offers.iter().any(known) {
                 offers.push(offer);
             }
         }

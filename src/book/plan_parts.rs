@@ -10,13 +10,13 @@
 //! too long shows its first entries, one that is too short shows entries that were taken out, pieces of a tub test are as
 //! many as floated, and of a label that comes to 100 g the fat takes what is left.
 
+use super::fields::{give, put};
 use super::id::Fresh;
 use super::merge::{Record, Value};
-use crate::plan::clean;
 use crate::plan::fields::{At, FIELDS, Field, FieldMut, LISTS, MAX_DROPS, bounds_of};
 use crate::plan::presets::first;
 use crate::plan::{BoxShot, Dropper, Feeding, Group, KitCount, KitItem, Plan, PoleLine, Rig, ShotCount};
-use std::collections::BTreeMap;
+use crate::small::{Sorted, sort_long_by};
 
 /// The key of the whole plan.
 const PLAN: &str = "plan";
@@ -30,7 +30,7 @@ const MAX_SET: (usize, i64) = (24, 500);
 
 /// The names of a list's entries in their order, by the list's key.
 #[derive(Debug, Default, PartialEq)]
-struct Names(BTreeMap<String, Vec<String>>);
+struct Names(Sorted<String, Vec<String>>);
 
 impl Names {
     /// The key of what a path with places means.
@@ -70,12 +70,8 @@ fn values(plan: &Plan, names: &Names) -> Vec<(String, Value)> {
     for field in FIELDS {
         for at in plan.places(field.path) {
             let value = match field.open(&mut plan, at) {
-                Some(FieldMut::Number(number)) => Value::Number((*number).into()),
-                Some(FieldMut::Maybe(number)) => number.map_or(Value::Nothing, |n| Value::Number(n.into())),
-                Some(FieldMut::Text(text)) => Value::Text(text.clone()),
-                Some(FieldMut::Flag(flag)) => Value::Flag(*flag),
-                Some(FieldMut::Choice(pick)) => Value::Number(i64::try_from(pick.index()).unwrap_or(0)),
                 Some(FieldMut::Place(place, _)) => names.name(referred(field.path), *place),
+                Some(field) => give(&field),
                 None => continue,
             };
             values.extend(names.key(field.path, at).map(|key| (key, value)));
@@ -128,7 +124,7 @@ fn entries(record: &Record, list: &str) -> (Vec<(i64, String)>, Vec<String>) {
             _ => out.push(name.to_owned()),
         }
     }
-    standing.sort();
+    sort_long_by(&mut standing, |a, b| a < b);
     (standing, out)
 }
 
@@ -156,11 +152,8 @@ fn read(record: &Record) -> (Plan, Names) {
         for at in plan.places(field.path) {
             let Some(key) = names.key(field.path, at) else { continue };
             if let Some(open) = field.open(&mut plan, at) {
-                let number = |number: i64| {
-                    let number = i32::try_from(number).ok()?;
-                    field.bounds.is_none_or(|row| (row.least..=row.most).contains(&number)).then_some(number)
-                };
-                put(open, record.get(&key), number, |name| names.place(referred(field.path), name));
+                let place = |name: &str| names.place(referred(field.path), name);
+                put(open, record.get(&key), field.bounds.as_ref(), &place);
             }
         }
     }
@@ -187,29 +180,6 @@ fn read(record: &Record) -> (Plan, Names) {
     }
     fit_together(&mut plan);
     (plan, names)
-}
-
-/// Puts what a part holds into a field, if it is of its kind and within its limits.
-fn put(
-    field: FieldMut<'_>,
-    value: &Value,
-    number: impl Fn(i64) -> Option<i32>,
-    place: impl Fn(&str) -> Option<i32>,
-) {
-    match (field, value) {
-        (FieldMut::Number(field), Value::Number(n)) => *field = number(*n).unwrap_or(*field),
-        (FieldMut::Maybe(field), Value::Number(n)) => *field = number(*n).or(*field),
-        (FieldMut::Maybe(field), Value::Nothing) => *field = None,
-        (FieldMut::Text(field), Value::Text(text)) => *field = clean(text),
-        (FieldMut::Flag(field), Value::Flag(flag)) => *field = *flag,
-        (FieldMut::Choice(field), Value::Number(n)) => {
-            let _ = usize::try_from(*n).is_ok_and(|n| field.choose(n));
-        }
-        // What it referred to may be gone.
-        (FieldMut::Place(field, _), Value::Text(name)) => *field = place(name).unwrap_or(0),
-        (FieldMut::Place(field, _), _) => *field = 0,
-        _ => {}
-    }
 }
 
 /// Numbers that are held against each other, where two phones wrote one each.
@@ -261,25 +231,27 @@ fn resize(plan: &mut Plan, usual: &Plan, pattern: &str, [i, _]: At, length: usiz
 pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(String, Value)> {
     let (before, names) = read(record);
     let mut follow = Follow { record, before: &names, after: Names::default(), parts: Vec::new(), fresh };
-    follow.list("plan.lines", &before.lines, &after.lines, |_| None);
-    follow.list("plan.shot_box", &before.shot_box, &after.shot_box, |_| None);
-    follow.list("plan.feed", &before.feed, &after.feed, |_| None);
-    follow.list("plan.kit", &before.kit, &after.kit, |_| None);
+    follow.list("plan.lines", &before.lines, &after.lines);
+    follow.list("plan.shot_box", &before.shot_box, &after.shot_box);
+    follow.list("plan.feed", &before.feed, &after.feed);
+    follow.list("plan.kit", &before.kit, &after.kit);
     // A count is known by what it counts: two phones that change the same one write one part.
-    follow.list("plan.kit_counts", &before.kit_counts, &after.kit_counts, |count| Some(Fresh::of(&count.id)));
-    let same = follow.list("plan.rigs", &before.rigs, &after.rigs, |_| None);
+    follow.list_by("plan.kit_counts", &before.kit_counts, &after.kit_counts, &|count| {
+        Some(Fresh::of(&count.id))
+    });
+    let same = follow.list("plan.rigs", &before.rigs, &after.rigs);
     for (i, (rig, was)) in after.rigs.iter().zip(same).enumerate() {
         let was = was.and_then(|was| before.rigs.get(was));
         let lists = (was.map_or(&[][..], |rig| &rig.droppers), was.map_or(&[][..], |rig| &rig.more.glass));
         let keys =
             (follow.after.key("rigs.*.droppers", [i, 0]), follow.after.key("rigs.*.more.glass", [i, 0]));
         if let (Some(droppers), Some(glass)) = keys {
-            follow.list(&droppers, lists.0, &rig.droppers, |_| None);
-            follow.list(&glass, lists.1, &rig.more.glass, |_| None);
+            follow.list(&droppers, lists.0, &rig.droppers);
+            follow.list(&glass, lists.1, &rig.more.glass);
         }
     }
     let Follow { after: names_after, mut parts, .. } = follow;
-    let held: BTreeMap<String, Value> = values(&before, &names).into_iter().collect();
+    let held: Sorted<String, Value> = values(&before, &names).into_iter().collect();
     let differs = |(key, value): &(String, Value)| held.get(key) != Some(value);
     parts.extend(values(after, &names_after).into_iter().filter(differs));
     parts
@@ -295,19 +267,29 @@ struct Follow<'a> {
 }
 
 impl Follow<'_> {
-    /// Names the entries of a list as it is now, and says for each which one it was. `own` names a new entry that is
-    /// known by what it holds.
-    fn list<T: PartialEq>(
+    /// Names the entries of a list as it is now, and says for each which one it was.
+    fn list<T: PartialEq>(&mut self, key: &str, before: &[T], after: &[T]) -> Vec<Option<usize>> {
+        self.list_by(key, before, after, &|_| None)
+    }
+
+    /// As [`Follow::list`]; `own` names a new entry that is known by what it holds.
+    fn list_by<T: PartialEq>(
         &mut self,
         key: &str,
         before: &[T],
         after: &[T],
-        own: impl Fn(&T) -> Option<String>,
+        own: &dyn Fn(&T) -> Option<String>,
     ) -> Vec<Option<usize>> {
-        let same = matched(before, after);
+        let same = matched(before.len(), after.len(), &|was, now| before.get(was) == after.get(now));
+        self.name(key, &same, &|now| own(after.get(now)?));
+        same
+    }
+
+    /// Names the entries of a list, of which each was one or is new: `own` may name it then.
+    fn name(&mut self, key: &str, same: &[Option<usize>], own: &dyn Fn(usize) -> Option<String>) {
         let known = self.before.0.get(key).map_or(&[][..], Vec::as_slice);
         let mut names: Vec<String> = Vec::new();
-        for (now, was) in after.iter().zip(&same) {
+        for (now, was) in same.iter().enumerate() {
             let was = was.and_then(|was| known.get(was)).cloned();
             let free = |name: &String| !known.contains(name) && !names.contains(name);
             let name = was.or_else(|| own(now).filter(free));
@@ -325,7 +307,6 @@ impl Follow<'_> {
             self.parts.extend(moved.map(|((name, place), _)| (entry(key, name), Value::Number(place))));
         }
         self.after.0.insert(key.to_owned(), names);
-        same
     }
 }
 
@@ -350,26 +331,25 @@ fn places(held: &[Option<i64>]) -> Vec<i64> {
     places
 }
 
-/// For each entry of `after` the place in `before` of the one that it was.
+/// For each of `after` entries the place among `before` of the one that it was; `alike` compares two.
 ///
 /// A list that kept its length kept its entries. Else what is alike at both ends is the same, and what lies between is
 /// matched as far as it goes.
-fn matched<T: PartialEq>(before: &[T], after: &[T]) -> Vec<Option<usize>> {
-    let alike = |pairs: &mut dyn Iterator<Item = (&T, &T)>| pairs.take_while(|(a, b)| a == b).count();
-    let (head, tail) = if before.len() == after.len() {
-        (before.len(), 0)
+fn matched(before: usize, after: usize, alike: &dyn Fn(usize, usize) -> bool) -> Vec<Option<usize>> {
+    let (head, tail) = if before == after {
+        (before, 0)
     } else {
-        let head = alike(&mut before.iter().zip(after));
-        let most = before.len().min(after.len()) - head;
-        (head, alike(&mut before.iter().rev().zip(after.iter().rev()).take(most)))
+        let least = before.min(after);
+        let head = (0..least).take_while(|&i| alike(i, i)).count();
+        (head, (1..=least - head).take_while(|&i| alike(before - i, after - i)).count())
     };
-    let middle = (before.len() - head - tail).min(after.len() - head - tail);
+    let middle = (before - head - tail).min(after - head - tail);
     let was = |i| match i {
         i if i < head + middle => Some(i),
-        i if i >= after.len() - tail => Some(before.len() + i - after.len()),
+        i if i >= after - tail => Some(before + i - after),
         _ => None,
     };
-    (0..after.len()).map(was).collect()
+    (0..after).map(was).collect()
 }
 
 /// The part of a plan that a key names: its row of the table.

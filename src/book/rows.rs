@@ -51,6 +51,12 @@ impl Store {
         }
     }
 
+    /// The one of a name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|store| store.name() == name)
+    }
+
     fn letter(self) -> u8 {
         self.name().as_bytes().first().copied().unwrap_or(0)
     }
@@ -70,6 +76,11 @@ pub enum Kind {
 impl Kind {
     /// All of them.
     pub const ALL: [Self; 3] = [Self::Day, Self::Water, Self::Tackle];
+
+    /// The kind that is kept in a store.
+    pub(super) fn of(store: Store) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.store() == store)
+    }
 
     /// Where its rows are kept.
     #[must_use]

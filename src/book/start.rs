@@ -8,6 +8,7 @@ use crate::plan::fields::list_of;
 use crate::plan::presets::first;
 use crate::plan::{BoxShot, Date, Plan};
 use crate::refusal::Refusal;
+use crate::small::{lowercase, sort_by_key};
 
 impl Book {
     /// A new day on the next Saturday after `today` (days since 1970), to be changed as liked and added by
@@ -70,7 +71,7 @@ impl Book {
     /// The day that somebody's plan becomes: linked to the water of the book that has its name, if one has.
     #[must_use]
     pub fn day_of(&self, plan: Plan) -> Day {
-        let named = |(_, name): &(Id, String)| name.to_lowercase() == plan.water.venue.to_lowercase();
+        let named = |(_, name): &(Id, String)| lowercase(name) == lowercase(&plan.water.venue);
         let water = self.waters().into_iter().find(named).map(|(id, _)| id);
         Day { water, state: State::Planned, ..Day::new(plan) }
     }
@@ -111,7 +112,7 @@ fn use_box(plan: &mut Plan, owned: &[Owned]) {
     });
     let most = list_of("shot_box").map_or(0, |(_, most)| most);
     let mut sizes: Vec<BoxShot> = sizes.take(most).collect();
-    sizes.sort_by_key(|size| size.mass_tenth_mg);
+    sort_by_key(&mut sizes, |size| size.mass_tenth_mg);
     if sizes.is_empty() {
         return;
     }

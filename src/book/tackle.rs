@@ -1,8 +1,9 @@
 //! My tackle: floats, the shot box, lines, hooks, elastics, tins; what was measured of each; how a plan takes them.
 
-use super::fields::{held, parts, taken};
+use super::fields::{Members, check, held, parts, parts_of, read, within};
 use super::merge::{Record, Value};
-use crate::plan::{BoxShot, Plan, StrengthBy, Tin};
+use crate::plan::fields::bounds_of;
+use crate::plan::{BoxShot, FieldMut, Plan, StrengthBy, Tin};
 use crate::refusal::Refusal;
 
 /// The most tests kept of one float or tin.
@@ -133,6 +134,54 @@ impl From<&TinLabel> for Tin {
     }
 }
 
+/// A kind of thing in the box.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ItemKind {
+    /// A float.
+    Float,
+    /// A size of shot.
+    Shot,
+    /// A line.
+    Line,
+    /// A hook.
+    Hook,
+    /// An elastic.
+    Elastic,
+    /// A tin.
+    Tin,
+}
+
+impl ItemKind {
+    /// All of them, with the word of each in records and the name of their list.
+    pub const ALL: [(Self, &'static str, &'static str); 6] = [
+        (Self::Float, "float", "Floats"),
+        (Self::Shot, "shot", "Shot box"),
+        (Self::Line, "line", "Lines"),
+        (Self::Hook, "hook", "Hooks"),
+        (Self::Elastic, "elastic", "Elastics"),
+        (Self::Tin, "tin", "Tins"),
+    ];
+
+    /// The one that a word stands for.
+    #[must_use]
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, name, _)| *name == word).map(|(kind, ..)| *kind)
+    }
+
+    /// A new one, as a shop would have it.
+    #[must_use]
+    pub fn usual(self) -> Item {
+        match self {
+            Self::Float => Item::Float(Float { name: "New float".to_owned(), ..Float::default() }),
+            Self::Shot => Item::Shot(Shot { name: "New size".to_owned(), ..Shot::default() }),
+            Self::Line => Item::Line(Line { name: "New line".to_owned(), ..Line::default() }),
+            Self::Hook => Item::Hook(Hook { name: "New hook".to_owned(), ..Hook::default() }),
+            Self::Elastic => Item::Elastic(Elastic { name: "New elastic".to_owned(), ..Elastic::default() }),
+            Self::Tin => Item::Tin(TinLabel { name: "New tin".to_owned(), ..TinLabel::default() }),
+        }
+    }
+}
+
 /// A thing in the box.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Item {
@@ -177,40 +226,60 @@ impl Item {
         }
     }
 
+    /// The keys of its members, in their order.
+    #[must_use]
+    pub fn keys(&self) -> &'static [&'static str] {
+        match self {
+            Self::Float(_) => Float::KEYS,
+            Self::Shot(_) => Shot::KEYS,
+            Self::Line(_) => Line::KEYS,
+            Self::Hook(_) => Hook::KEYS,
+            Self::Elastic(_) => Elastic::KEYS,
+            Self::Tin(_) => TinLabel::KEYS,
+        }
+    }
+
+    /// The member of a key, such as `load`, opened for change, and the row that a number is held against.
+    pub fn field(&mut self, key: &str) -> Option<(FieldMut<'_>, &'static str)> {
+        self.members().member(key)
+    }
+
+    fn members(&mut self) -> &mut dyn Members {
+        match self {
+            Self::Float(float) => float,
+            Self::Shot(shot) => shot,
+            Self::Line(line) => line,
+            Self::Hook(hook) => hook,
+            Self::Elastic(elastic) => elastic,
+            Self::Tin(tin) => tin,
+        }
+    }
+
     /// Everything of it as parts, held against the limits.
     ///
     /// # Errors
     /// `out_of_range` at the member; a label that leaves no water.
     pub(super) fn parts(mut self) -> Result<Vec<(String, Value)>, Refusal> {
-        let kind = self.kind();
-        let mut parts = match &mut self {
-            Self::Float(float) => float.check().map(|()| float.parts()),
-            Self::Shot(shot) => shot.check().map(|()| shot.parts()),
-            Self::Line(line) => line.check().map(|()| line.parts()),
-            Self::Hook(hook) => hook.check().map(|()| hook.parts()),
-            Self::Elastic(elastic) => elastic.check().map(|()| elastic.parts()),
-            Self::Tin(tin) => tin.check().and_then(|()| {
-                let mut plan = crate::plan::presets::first();
-                plan.tin = Tin::from(&*tin);
-                plan.check().map(|()| tin.parts())
-            }),
-        }?;
-        parts.push(("kind".to_owned(), Value::Text(kind.to_owned())));
+        check(self.members())?;
+        if let Self::Tin(tin) = &self {
+            let mut plan = crate::plan::presets::first();
+            plan.tin = Tin::from(tin);
+            plan.check()?;
+        }
+        let mut parts = parts_of(self.members());
+        parts.push(("kind".to_owned(), Value::Text(self.kind().to_owned())));
         Ok(parts)
     }
 
     /// What a record holds of it, if this version knows its kind.
     pub(super) fn read(record: &Record) -> Option<Self> {
         let Value::Text(kind) = record.get("kind") else { return None };
-        Some(match kind.as_str() {
-            "float" => Self::Float(Float::read(record)),
-            "shot" => Self::Shot(Shot::read(record)),
-            "line" => Self::Line(Line::read(record)),
-            "hook" => Self::Hook(Hook::read(record)),
-            "elastic" => Self::Elastic(Elastic::read(record)),
-            "tin" => Self::Tin(TinLabel::read(record)),
-            _ => return None,
-        })
+        let mut item = ItemKind::named(kind)?.usual();
+        if let Some((FieldMut::Text(name), _)) = item.field("name") {
+            name.clear();
+        }
+        read(item.members(), record);
+        Some(item)
     }
 }
 
@@ -239,7 +308,7 @@ impl Test {
     /// # Errors
     /// `out_of_range`.
     pub(super) fn part(self) -> Result<Value, Refusal> {
-        let mut row = match self {
+        let row = match self {
             Self::Glass { load_tenth_mg } => vec![(load_tenth_mg, "rigs.0.load")],
             Self::Tub { density_kg_per_m3, spread_kg_per_m3, drops } => vec![
                 (density_kg_per_m3, "tests.density"),
@@ -247,13 +316,13 @@ impl Test {
                 (drops, "tests.drops"),
             ],
         };
-        row.iter_mut().try_for_each(|(number, path)| held(number, "tests", path))?;
+        row.iter().try_for_each(|(number, path)| held(*number, "tests", path))?;
         Ok(Value::Numbers(row.into_iter().map(|(number, _)| number.into()).collect()))
     }
 
     fn read(value: &Value) -> Option<Self> {
         let Value::Numbers(row) = value else { return None };
-        let number = |n: &i64, path| taken::<i32>(&Value::Number(*n), path);
+        let number = |n: &i64, path| within(*n, bounds_of(path));
         match row.as_slice() {
             [load] => Some(Self::Glass { load_tenth_mg: number(load, "rigs.0.load")? }),
             [density, spread, drops] => Some(Self::Tub {

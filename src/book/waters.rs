@@ -1,13 +1,13 @@
 //! Waters: what stays the same from day to day, what it gives a new plan, and what a fish there usually weighs.
 
-use super::fields::{held, parts, taken};
+use super::fields::{check, held, parts, parts_of, read, within};
 use super::id::Fresh;
 use super::merge::{Record, Value};
 use crate::plan::clean;
 use crate::plan::fields::bounds_of;
 use crate::plan::{Lead, Plan, Purpose};
 use crate::refusal::{Refusal, at_most};
-use std::collections::BTreeMap;
+use crate::small::Sorted;
 
 /// The most depths of a water.
 const MAX_DEPTHS: usize = 400;
@@ -49,7 +49,7 @@ pub struct Water {
     /// What is known of it as a whole.
     pub facts: WaterFacts,
     /// Depths, tenths of a millimetre, by peg and line.
-    pub depths: BTreeMap<Spot, i32>,
+    pub depths: Sorted<Spot, i32>,
 }
 
 impl Spot {
@@ -65,12 +65,12 @@ impl Water {
     /// # Errors
     /// `out_of_range` at the member, `too_many` depths.
     pub(super) fn parts(mut self) -> Result<Vec<(String, Value)>, Refusal> {
-        self.facts.check()?;
+        check(&mut self.facts)?;
         at_most("depths", self.depths.len(), MAX_DEPTHS, "depths can be kept of a water")?;
-        let mut parts = self.facts.parts();
-        for (spot, mut depth) in self.depths {
+        let mut parts = parts_of(&mut self.facts);
+        for (spot, depth) in self.depths {
             let spot = Spot { peg: clean(&spot.peg), line: clean(&spot.line) };
-            held(&mut depth, "depths", "water.depth")?;
+            held(depth, "depths", "water.depth")?;
             let key = spot.key();
             let part = |end: &str, value| ([&key, end].concat(), value);
             parts.push(part(".peg", Value::Text(spot.peg)));
@@ -82,16 +82,18 @@ impl Water {
 
     /// What a record holds of a water.
     pub(super) fn read(record: &Record) -> Self {
+        let row = bounds_of("water.depth");
         let depths = record.below("depths.").filter_map(|(rest, value)| {
-            let (name, "depth") = rest.split_once('.')? else { return None };
+            let ((name, "depth"), Value::Number(depth)) = (rest.split_once('.')?, value) else { return None };
             let text = |end: &str| match record.get(&["depths.", name, end].concat()) {
                 Value::Text(text) => clean(text),
                 _ => String::new(),
             };
-            let depth = taken::<i32>(value, "water.depth")?;
-            Some((Spot { peg: text(".peg"), line: text(".line") }, depth))
+            Some((Spot { peg: text(".peg"), line: text(".line") }, within(*depth, row)?))
         });
-        Self { facts: WaterFacts::read(record), depths: depths.take(MAX_DEPTHS).collect() }
+        let mut water = Self { facts: WaterFacts::default(), depths: depths.take(MAX_DEPTHS).collect() };
+        read(&mut water.facts, record);
+        water
     }
 
     /// The depth at a peg and line: as plumbed there, else the water's usual one; tenths of a millimetre.

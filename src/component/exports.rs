@@ -3,9 +3,11 @@
 
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
-use super::js_value::{fault, give, take, take_or_usual, take_plan};
+use super::fished::{FishedDay, habits_of_days};
+use super::js_value::{fault, give, give_book, take, take_book, take_or_usual, take_plan};
 use crate::bait::sink::{self, SinkRequest};
 use crate::bait::{calendar_file, cold, floaters, timetable, tub_test, wash};
+use crate::book::{book_from, book_text};
 use crate::plan::{link, presets};
 use crate::results;
 use crate::rig::balance::{self, BalanceRequest};
@@ -148,6 +150,51 @@ pub fn calendar(
 ) -> Result<String, JsValue> {
     let events: Vec<calendar_file::CalendarEvent> = take(&events)?;
     calendar_file::calendar(name, take(&stamp)?, &events).map_err(fault)
+}
+
+/// What a water taught on its fished days, in any order: to be handed to a session there. Its `standing` says whether a session
+/// uses it, and otherwise why not.
+///
+/// # Errors
+/// `wrong_shape`; `too_many` days; as a plan, a log or a session refuses, at the day's place.
+#[wasm_bindgen(unchecked_return_type = "Habits")]
+pub fn habits(
+    #[wasm_bindgen(unchecked_param_type = "FishedDay[]")] days: JsValue,
+) -> Result<JsValue, JsValue> {
+    let days: Vec<FishedDay> = take(&days)?;
+    give(&habits_of_days(days).map_err(fault)?)
+}
+
+/// The book that a backup's text holds.
+///
+/// # Errors
+/// `not_a_book`, `newer_version`, `too_large`; `unreadable` with the path of the place that cannot be read.
+#[wasm_bindgen(js_name = bookFrom, unchecked_return_type = "Book")]
+pub fn book_from_text(text: &str) -> Result<JsValue, JsValue> {
+    give_book(&book_from(text).map_err(fault)?)
+}
+
+/// A book as a backup's text, which the page opens too. Checksums and links are written anew where they are left out.
+///
+/// # Errors
+/// `wrong_shape` for what is no plain data; else as `bookFrom`.
+#[wasm_bindgen(js_name = bookText)]
+pub fn text_of_book(#[wasm_bindgen(unchecked_param_type = "Book")] book: JsValue) -> Result<String, JsValue> {
+    Ok(book_text(&take_book(&book)?))
+}
+
+/// Two books as one, whatever their order. A part that was written in both since they parted keeps both values.
+///
+/// # Errors
+/// As `bookText`; `too_many` where both together hold more than a book can.
+#[wasm_bindgen(js_name = mergeBooks, unchecked_return_type = "Book")]
+pub fn merge_books(
+    #[wasm_bindgen(unchecked_param_type = "Book")] a: JsValue,
+    #[wasm_bindgen(unchecked_param_type = "Book")] b: JsValue,
+) -> Result<JsValue, JsValue> {
+    let mut book = take_book(&a)?;
+    book.merge(&take_book(&b)?).map_err(fault)?;
+    give_book(&book)
 }
 
 /// The fall of a rig, from the lay to rest.

@@ -1,9 +1,10 @@
 //! A script's values as plain objects and back, and refusals as errors.
 
 use super::object::{read, wrong};
+use crate::book::{Book, book_from, book_text};
 use crate::plan::Plan;
 use crate::refusal::Refusal;
-use js_sys::{Array, Date, Error, Object, Reflect};
+use js_sys::{Array, Date, Error, JSON, Object, Reflect};
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::{Map, Number, Value};
 use serde_wasm_bindgen::Serializer;
@@ -113,4 +114,17 @@ pub(super) fn take_plan(value: &JsValue) -> Result<Plan, JsValue> {
     let mut plan: Plan = take(value)?;
     plan.check().map_err(fault)?;
     Ok(plan)
+}
+
+/// A book as a plain object: what its file holds.
+pub(super) fn give_book(book: &Book) -> Result<JsValue, JsValue> {
+    JSON::parse(&book_text(book))
+}
+
+/// A script's object as a book, held against everything that a file is held against.
+pub(super) fn take_book(value: &JsValue) -> Result<Book, JsValue> {
+    // JSON would make nothing of what it does not know, such as a number that is not finite.
+    plain(value, 0).map_err(fault)?;
+    let text = JSON::stringify(value).ok().and_then(|text| text.as_string()).unwrap_or_default();
+    book_from(&text).map_err(fault)
 }

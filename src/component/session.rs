@@ -5,11 +5,13 @@
 
 use super::event::SessionEvent;
 use super::js_value::{fault, give, take, take_or_usual, take_plan};
-use crate::results::{session_setup::session_setup, work_out};
-use crate::session;
+use crate::results::session_setup::setup_of;
 use crate::session::export::{to_csv, to_json};
+use crate::session::habits::{Habits, VERSION};
 use crate::session::import::import;
 use crate::session::log::read_back;
+use crate::session::{self, SessionSetup};
+use js_sys::Reflect;
 use wasm_bindgen::prelude::*;
 
 /// A live session of one plan.
@@ -21,20 +23,20 @@ pub struct Session {
 
 #[wasm_bindgen]
 impl Session {
-    /// A session that starts with its first event.
+    /// A session that starts with its first event. It uses what the water taught, as `habits` gives it, if that is handed in.
     ///
     /// # Errors
-    /// As `day` refuses a plan; `setup` when a number is outside what a session takes.
+    /// As `day` refuses a plan; `setup` when a number is outside what a session takes; for habits `wrong_shape`,
+    /// `newer_version` or a number outside its range.
     #[wasm_bindgen(constructor)]
     pub fn new(
         #[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue,
         #[wasm_bindgen(unchecked_optional_param_type = "Units")] units: JsValue,
+        #[wasm_bindgen(unchecked_optional_param_type = "Habits | null")] habits: JsValue,
     ) -> Result<Session, JsValue> {
-        let (plan, units) = (take_plan(&plan)?, take_or_usual(&units)?);
-        let made = work_out(&plan, units);
-        let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
-        let setup = session_setup(&plan, sink, amount, &made.rigs, &made.order, units);
-        let inner = session::Session::new(setup).map_err(fault)?;
+        let setup = setup_of(&take_plan(&plan)?, take_or_usual(&units)?);
+        let habits = take_habits(&habits)?;
+        let inner = session::Session::new(SessionSetup { habits, ..setup }).map_err(fault)?;
         Ok(Self { names: inner.rig_names(), inner })
     }
 
@@ -118,4 +120,17 @@ impl Session {
     pub fn json(&self) -> String {
         to_json(self.inner.log(), &self.names)
     }
+}
+
+/// A script's habits, if it hands some in.
+fn take_habits(value: &JsValue) -> Result<Option<Habits>, JsValue> {
+    if value.is_undefined() || value.is_null() {
+        return Ok(None);
+    }
+    // Asked first: habits of a newer version have fields that this one does not know.
+    let version = Reflect::get(value, &"version".into()).ok().and_then(|version| version.as_f64());
+    if version.is_some_and(|version| version > f64::from(VERSION)) {
+        return Err(fault(Habits::newer()));
+    }
+    take(value).map(Some)
 }

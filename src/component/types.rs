@@ -1,12 +1,14 @@
 //! Our types as TypeScript's declarations. `schemars` reads serde's attributes, so that what is declared is what is read
 //! and written; each comment there is the comment of the Rust type.
 
+use super::book::Book;
 use super::event::SessionEvent;
+use super::fished::FishedDay;
 use crate::bait::{calendar_file, cold, floaters, sink, timetable, tub_test, wash};
 use crate::plan::{Plan, presets::Preset};
 use crate::results::Results;
 use crate::rig::{balance, fall, finder};
-use crate::session::{state, summary::Summary};
+use crate::session::{habits::Habits, state, summary::Summary};
 use crate::units::Units;
 use schemars::SchemaGenerator;
 use schemars::generate::SchemaSettings;
@@ -34,7 +36,8 @@ pub fn declarations() -> String {
     let mut taken = SchemaSettings::default().for_deserialize().into_generator();
     put!(taken: Plan, Units, sink::SinkRequest, balance::BalanceRequest, tub_test::TubTest, floaters::FloatRequest,
         cold::FreezingRequest, wash::WashRequest, timetable::TimetableRequest, calendar_file::CivilMinute,
-        calendar_file::CalendarEvent, fall::Rig, fall::FallSettings, finder::Request, SessionEvent);
+        calendar_file::CalendarEvent, fall::Rig, fall::FallSettings, finder::Request, SessionEvent,
+        FishedDay, Habits, Book);
     let mut given = SchemaSettings::default().for_serialize().into_generator();
     put!(given: Preset, Results, sink::Sink, balance::Balance, tub_test::TubResult, floaters::Floaters,
         cold::FreezingTime, wash::Wash, timetable::Timetable, fall::Fall, finder::Progress, state::Recorded,
@@ -109,11 +112,18 @@ fn kind(schema: &Value, indent: &str) -> String {
 fn named(name: &Value, schema: &Value, indent: &str) -> String {
     match name.as_str() {
         Some("integer" | "number") => "number".to_owned(),
+        Some("array") if schema.get("prefixItems").is_some() => {
+            let items = schema.get("prefixItems").and_then(Value::as_array).into_iter().flatten();
+            format!("[{}]", items.map(|item| kind(item, indent)).collect::<Vec<_>>().join(", "))
+        }
         Some("array") => {
             let item = schema.get("items").map_or_else(|| "unknown".to_owned(), |items| kind(items, indent));
             if item.contains(" | ") { format!("({item})[]") } else { format!("{item}[]") }
         }
-        Some("object") => fields(schema, indent),
+        Some("object") => match schema.get("additionalProperties").filter(|part| part.is_object()) {
+            Some(part) => format!("Record<string, {}>", kind(part, indent)),
+            None => fields(schema, indent),
+        },
         Some(name) => name.to_owned(),
         None => "unknown".to_owned(),
     }

@@ -1,11 +1,11 @@
 //! The session on the page: how it begins, how each tap is stored before it is shown, and which tab has it in hand.
 
 use super::effect::{Effect, Part, Write};
-use super::event::{Message, Tap};
+use super::event::{Message, Rows, Tap};
 use super::session::RunningSession;
-use super::storage::{Found, StoredLog, add_line};
+use super::storage::{LOGS, by_key, set_aside, writes_of};
 use super::{Page, Screen};
-use crate::plan::link;
+use crate::book::{Change, Id, State};
 use crate::session::EventKind;
 use crate::session::feed_clock::clock_jump_s;
 
@@ -16,41 +16,34 @@ const TICKS_A_LOOK: u32 = 20;
 /// A feed that was due longer ago than this, ms, is called no more.
 const MAX_LATE_MS: f64 = 5000.0;
 
-const TAP_REFUSED: &str = "This phone would not keep the last tap: its storage is full or switched off. The session goes on; save the log as a file below before you close the page.";
-const START_REFUSED: &str = "This phone keeps nothing for this page. The session runs, but is lost when the page closes: save its log as a file.";
+const TAP_REFUSED: &str = "This phone would not keep the last tap: its storage is full or switched off. The session goes on; save a backup under Settings before you close the page.";
+const START_REFUSED: &str = "This phone keeps nothing for this page. The session runs, but is lost when the page closes: save a backup under Settings.";
 
 /// What waits for the right to write the log.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Wanted {
-    /// The stored session is opened, to drive or to watch.
-    Open,
-    /// A session begins.
+    /// The stored session of this day is opened, to drive or to watch.
+    Open(Id),
+    /// A session of the open day begins.
     Begin,
-    /// A session goes on from the log of a file.
-    Import(String),
-    /// The log that was put away comes back.
-    BringBack,
 }
 
-/// A write of the log that was asked for and is not answered.
+/// A tap that was asked to be stored and is not answered.
 #[derive(Clone, Debug, PartialEq)]
 struct UnderWay {
     id: u32,
-    /// Whether it is of all of the log.
-    whole: bool,
+    rows: Rows,
     /// What is shown once it is answered.
     then: Then,
 }
 
-/// What follows a write of the log.
+/// What follows a stored tap.
 #[derive(Clone, Debug, PartialEq)]
 enum Then {
-    /// The log begins, or is written anew.
+    /// The session begins.
     Begun,
-    /// A tap is shown: what a screen reader hears, and whether the screen changes its form.
+    /// The tap is shown: what a screen reader hears, and whether the screen changes its form.
     Show { said: String, whole: bool },
-    /// Nothing.
-    Nothing,
 }
 
 /// The right to write the log, which one tab has.
@@ -65,29 +58,13 @@ enum Right {
     Mine,
 }
 
-/// Whether the store lacks something of the log in hand, for it has refused a write: the next one is of all of it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-enum Lacking {
-    #[default]
-    Nothing,
-    /// Something that nobody waits for.
-    Untold,
-    /// Something, and the reader was told.
-    Told,
-}
-
 /// How the session is kept, and who may write it.
 #[derive(Clone, Debug, Default)]
 pub struct Bank {
     right: Right,
     wanted: Option<Wanted>,
-    /// The stored session that is not open: one that waits for the right, or that cannot be read.
-    closed: Option<StoredLog>,
-    /// The log that was put away.
-    away: Option<StoredLog>,
-    /// The link text of the plan of the session in hand.
-    link: String,
-    lacking: Lacking,
+    /// Whether the store refused a tap, which was told.
+    refused: bool,
     under_way: Vec<UnderWay>,
     ticks: u32,
     /// When the next feed is due, ms since 1970.
@@ -105,39 +82,56 @@ impl Bank {
     fn driving(&self) -> bool {
         self.right == Right::Mine
     }
-
-    /// The log that was put away and can be brought back.
-    #[must_use]
-    pub fn away(&self) -> Option<&StoredLog> {
-        self.away.as_ref()
-    }
 }
 
 impl Page {
-    /// What the store holds of a session, at the start or after another tab has written.
-    pub(super) fn found_log(&mut self, found: Found, at_ms: f64, out: &mut Vec<Effect>) {
-        let in_hand = self.session.as_ref().is_some_and(|session| !session.watching);
-        if in_hand && self.bank.driving() {
-            if self.bank.lacking != Lacking::Nothing {
-                // The store has answered late, when another session had begun.
-                self.bank.closed = found.log;
-                self.store_whole_log(Then::Nothing, out);
+    /// The session of the open day: the running one, or one that is looked at.
+    #[must_use]
+    pub fn session_here(&self) -> Option<&RunningSession> {
+        let here = |session: &&RunningSession| self.looking.is_none() && Some(session.day) == self.day;
+        self.session.as_deref().filter(here).or_else(|| self.past.as_deref().filter(here))
+    }
+
+    /// The day whose session runs, with the name of its water.
+    #[must_use]
+    pub fn running_day(&self) -> Option<(Id, String)> {
+        let running = self.book.summaries().find(|day| day.state == State::Running)?;
+        let name = if running.venue.is_empty() { &running.name } else { &running.venue };
+        Some((running.id, name.clone()))
+    }
+
+    /// The log of a day is in the book, and the day's session can be opened.
+    pub(super) fn log_read(&mut self, day: Id, at_ms: f64, out: &mut Vec<Effect>) {
+        let in_hand = self.session.as_ref().is_some_and(|session| !session.ended() && !session.watching);
+        if !in_hand {
+            self.want(Wanted::Open(day), at_ms, out);
+        } else if self.session.as_ref().is_some_and(|session| session.day != day) {
+            match self.opened(day, at_ms) {
+                Ok((mut session, _)) => {
+                    session.watching = true;
+                    self.past = Some(Box::new(session));
+                }
+                Err(sentence) => self.say(&sentence, false),
             }
-            return;
+            out.push(Effect::Draw(Part::Screen));
         }
-        self.bank.away = found.away;
-        self.bank.closed = found.log;
-        self.want(Wanted::Open, at_ms, out);
+    }
+
+    /// Closes a session that is over and not the open day's.
+    pub(super) fn close_other_log(&mut self) {
+        let other = |session: &&mut Box<RunningSession>| Some(session.day) != self.day;
+        self.past.take_if(|session| other(&session));
+        self.session.take_if(|session| other(&session) && session.ended());
     }
 
     /// Does what waits for the right to write at once where this tab has it, or asks for it.
     fn want(&mut self, wanted: Wanted, at_ms: f64, out: &mut Vec<Effect>) {
-        if self.bank.right != Right::Open {
-            self.go_on(wanted, at_ms, out);
-        } else if wanted != Wanted::Open || self.bank.closed.is_some() {
-            self.bank.wanted = Some(wanted);
+        if self.bank.right == Right::Open {
             self.bank.right = Right::Asked;
+            self.bank.wanted = Some(wanted);
             out.push(Effect::Claim);
+        } else {
+            self.go_on(wanted, at_ms, out);
         }
     }
 
@@ -148,67 +142,61 @@ impl Page {
         match self.bank.wanted.take() {
             Some(wanted) => self.go_on(wanted, at_ms, out),
             // The tab that had it is gone: what it has stored is taken up.
-            None => out.push(Effect::ReadStore),
+            None => out.extend(self.session.as_ref().map(|session| read_log(session.day))),
         }
     }
 
     fn go_on(&mut self, wanted: Wanted, at_ms: f64, out: &mut Vec<Effect>) {
-        if !self.bank.driving() && wanted != Wanted::Open {
-            // Another tab has a session in hand.
-            out.push(Effect::ReadStore);
-            return;
-        }
         match wanted {
-            Wanted::Open => self.open_stored(at_ms, out),
-            Wanted::Begin => {
-                let begun = RunningSession::open(&self.plan, &self.results, self.choices.units, "", at_ms);
-                self.begin(begun, out);
-            }
-            Wanted::Import(text) if self.session.is_none() => {
-                let units = self.choices.units;
-                let begun = RunningSession::import(&self.plan, &self.results, units, &text, at_ms);
-                self.begin(begun, out);
-            }
-            Wanted::Import(_) => {}
-            Wanted::BringBack => {
-                self.bank.closed = self.bank.away.take();
-                if let Some(log) = self.bank.closed.clone() {
-                    self.store_log(log.writes(), Then::Nothing, out);
-                }
-                self.open_stored(at_ms, out);
-            }
+            Wanted::Open(day) => self.open_session(day, at_ms, out),
+            Wanted::Begin if self.bank.driving() => self.begin(at_ms, out),
+            // Another tab has a session in hand.
+            Wanted::Begin => out.extend(self.running_day().map(|(day, _)| read_log(day))),
         }
     }
 
-    /// Opens the stored session, to drive where this tab may write it.
-    fn open_stored(&mut self, at_ms: f64, out: &mut Vec<Effect>) {
-        let Some(stored) = &self.bank.closed else {
-            self.session = None;
-            out.push(Effect::Draw(Part::Screen));
-            return;
-        };
-        match RunningSession::reopen(&stored.link, self.choices.units, &stored.lines.join("\n"), at_ms) {
-            Ok((session, repairs)) => {
-                let lines = session.lines();
-                if self.bank.driving() && lines != stored.lines {
+    /// The session of a day of the book, as its log tells it.
+    fn opened(&self, day: Id, at_ms: f64) -> Result<(RunningSession, Vec<String>), String> {
+        let refused = |refused: crate::refusal::Refusal| refused.to_string();
+        let plan = self.book.day(day).map_err(refused)?.plan;
+        let read = self.book.log(day, plan.rigs.len()).map_err(refused)?;
+        let (mut session, mut told) = RunningSession::open(
+            &plan,
+            self.choices.units,
+            &read.log.to_text(),
+            self.habits_for(day),
+            at_ms,
+        )?;
+        session.day = day;
+        // Two phones number their lines each for itself: such a log is only looked at.
+        session.watching = !self.bank.driving() || self.book.logged_elsewhere(day);
+        told.extend(read.repairs);
+        Ok((session, told))
+    }
+
+    /// Opens the stored session of a day, to drive where this tab may write it.
+    fn open_session(&mut self, day: Id, at_ms: f64, out: &mut Vec<Effect>) {
+        match self.opened(day, at_ms) {
+            Ok((session, told)) => {
+                let (lines, held) = (session.session.log().to_text(), self.book.own_lines(day));
+                if !session.watching && lines != held {
                     // What could not be read was left out, and the records behind it have new numbers.
-                    let mut writes = vec![stored.write_aside()];
-                    writes.extend(StoredLog { link: stored.link.clone(), lines }.writes());
-                    self.store_log(writes, Then::Nothing, out);
+                    let rows = by_key(self.book.replace_log(day, &lines).unwrap_or_default());
+                    let mut writes = vec![set_aside(&held)];
+                    writes.extend(rows.into_iter().map(|(key, text)| match text {
+                        Some(value) => Write::Put { key, value },
+                        None => Write::Remove { key },
+                    }));
+                    out.push(Effect::Store { id: self.saves.next_id(), writes });
                 }
-                self.bank.link = self.bank.closed.take().unwrap_or_default().link;
-                self.take_in_hand(session, repairs);
+                self.put_session(session, told);
             }
-            Err(sentence) => {
-                self.session = None;
-                self.say(&sentence, false);
-            }
+            Err(sentence) => self.say(&sentence, false),
         }
         out.push(Effect::Draw(Part::Screen));
     }
 
-    fn take_in_hand(&mut self, mut session: RunningSession, told: Vec<String>) {
-        session.watching = !self.bank.driving();
+    fn put_session(&mut self, mut session: RunningSession, told: Vec<String>) {
         session.room = self.session.as_ref().and_then(|session| session.room);
         self.bank.due_ms = session.next_at_ms();
         self.session = Some(Box::new(session));
@@ -217,14 +205,28 @@ impl Page {
         }
     }
 
-    /// A session of the plan in hand begins. A stored one that could not be read is set aside.
-    fn begin(&mut self, begun: Result<(RunningSession, Vec<String>), String>, out: &mut Vec<Effect>) {
-        match begun {
+    /// The plan of the day that is fished has changed: the session goes on with it.
+    pub(super) fn renew_session(&mut self) {
+        let Some((day, at_ms)) = self.session.as_ref().map(|session| (session.day, session.at_ms)) else {
+            return;
+        };
+        if Some(day) == self.day
+            && let Ok((session, told)) = self.opened(day, at_ms)
+        {
+            self.put_session(session, told);
+        }
+    }
+
+    /// A session of the open day begins.
+    fn begin(&mut self, at_ms: f64, out: &mut Vec<Effect>) {
+        let Some(day) = self.own_day(out) else { return };
+        match self.opened(day, at_ms) {
             Ok((session, told)) => {
-                self.bank.link = link::write(&self.plan);
-                self.bank.away = None;
-                self.take_in_hand(session, told);
-                self.store_whole_log(Then::Begun, out);
+                self.try_change(Change::State { day, state: State::Running });
+                self.put_session(session, told);
+                self.screen = Screen::Bank;
+                self.store_tap(Then::Begun, out);
+                out.push(Effect::NameScreen(Screen::Bank));
                 out.push(Effect::Draw(Part::Screen));
                 out.push(Effect::Focus("tap-fed"));
             }
@@ -239,25 +241,10 @@ impl Page {
     pub(super) fn tapped(&mut self, tap: Tap, at_ms: f64, out: &mut Vec<Effect>) {
         out.push(Effect::ReadySound);
         match tap {
+            Tap::Start if self.looking.is_some() || self.running_day().is_some() => {}
             Tap::Start => self.want(Wanted::Begin, at_ms, out),
-            Tap::BringBack => self.want(Wanted::BringBack, at_ms, out),
-            Tap::PutAway => self.put_away(out),
             tap => self.record(&tap, at_ms, out),
         }
-    }
-
-    pub(super) fn import(&mut self, text: String, at_ms: f64, out: &mut Vec<Effect>) {
-        self.want(Wanted::Import(text), at_ms, out);
-    }
-
-    /// Puts the log away, until the next session begins.
-    fn put_away(&mut self, out: &mut Vec<Effect>) {
-        let Some(session) = self.session.take_if(|session| !session.watching) else { return };
-        let log = StoredLog { link: core::mem::take(&mut self.bank.link), lines: session.lines() };
-        self.store_log(log.writes_away(), Then::Nothing, out);
-        self.bank.away = Some(log);
-        out.push(Effect::Draw(Part::Screen));
-        out.push(Effect::Focus("tap-back"));
     }
 
     /// Takes a tap into the session and asks for it to be stored; it is shown when it is.
@@ -269,65 +256,59 @@ impl Page {
             said: session.heard(tap, advised),
             whole: matches!(tap, Tap::Kind(EventKind::End | EventKind::Undo)),
         };
+        let (day, ended) = (session.day, session.ended());
         self.bank.due_ms = session.next_at_ms();
         for sentence in told {
             self.say(&sentence, false);
         }
-        if self.bank.lacking != Lacking::Nothing {
-            self.store_whole_log(then, out);
-        } else if let Some(line) = line {
-            self.store_log(vec![add_line(&line)], then, out);
-        } else {
-            follow_up(then, out);
-        }
+        let Some(line) = line else { return follow_up(then, out) };
+        self.try_change(Change::Tap { day, line });
+        self.try_change(Change::State { day, state: if ended { State::Fished } else { State::Running } });
+        self.store_tap(then, out);
     }
 
-    /// Asks for all of the log in hand to be stored. A stored one that could not be read is set aside.
-    fn store_whole_log(&mut self, then: Then, out: &mut Vec<Effect>) {
-        let Some(session) = &self.session else { return };
-        let log = StoredLog { link: self.bank.link.clone(), lines: session.lines() };
-        let mut writes: Vec<Write> = self.bank.closed.iter().map(StoredLog::write_aside).collect();
-        writes.extend(log.writes());
-        self.store_log(writes, then, out);
-    }
-
-    fn store_log(&mut self, writes: Vec<Write>, then: Then, out: &mut Vec<Effect>) {
+    /// Asks for a tap to be stored, with what the store lacks.
+    fn store_tap(&mut self, then: Then, out: &mut Vec<Effect>) {
         let id = self.saves.next_id();
-        let whole = writes.iter().any(|write| matches!(write, Write::RemoveAll { .. }));
-        self.bank.under_way.push(UnderWay { id, whole, then });
+        let rows = core::mem::take(&mut self.saves.unsaved);
+        let mut writes = writes_of(&rows, !self.saves.others);
+        // Which day is open, and the number that this phone's lines go by.
+        writes.push(self.page_write());
+        self.bank.under_way.push(UnderWay { id, rows, then });
         out.push(Effect::Store { id, writes });
     }
 
-    /// The store has answered; says whether it was about the log.
-    pub(super) fn log_stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) -> bool {
-        let Some(place) = self.bank.under_way.iter().position(|write| write.id == id) else { return false };
-        let UnderWay { whole, then, .. } = self.bank.under_way.remove(place);
+    /// The store has answered; says whether it was about a tap.
+    pub(super) fn tap_stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) {
+        let Some(place) = self.bank.under_way.iter().position(|write| write.id == id) else { return };
+        let UnderWay { rows, then, .. } = self.bank.under_way.remove(place);
         if good {
-            if whole {
-                (self.bank.lacking, self.bank.closed) = (Lacking::Nothing, None);
-            }
-            out.push(Effect::Tell(Message::Log));
-        } else if then == Then::Nothing || self.bank.lacking == Lacking::Told {
-            self.bank.lacking = self.bank.lacking.max(Lacking::Untold);
+            self.bank.refused = false;
+            out.push(Effect::Tell(Message::Stored { page: None, rows }));
         } else {
-            self.bank.lacking = Lacking::Told;
-            self.say(if then == Then::Begun { START_REFUSED } else { TAP_REFUSED }, false);
-            out.push(Effect::Draw(Part::Notices));
+            self.saves.put_back(rows);
+            if !core::mem::replace(&mut self.bank.refused, true) {
+                self.say(if then == Then::Begun { START_REFUSED } else { TAP_REFUSED }, false);
+                out.push(Effect::Draw(Part::Notices));
+            }
         }
         follow_up(then, out);
-        true
     }
 
-    /// The store was emptied under the page: the log in hand is written anew.
-    pub(super) fn store_log_anew(&mut self, out: &mut Vec<Effect>) {
-        let lost = core::mem::take(&mut self.bank.under_way);
-        if self.session.is_some() && self.bank.driving() {
-            self.store_whole_log(Then::Nothing, out);
-        } else if let Some(log) = self.bank.away.clone().filter(|_| self.bank.driving()) {
-            self.store_log(log.writes_away(), Then::Nothing, out);
-        }
-        for write in lost {
+    /// The store was emptied under the page: nothing of what was on its way is in it.
+    pub(super) fn forget_taps(&mut self, out: &mut Vec<Effect>) {
+        for write in core::mem::take(&mut self.bank.under_way) {
             follow_up(write.then, out);
+        }
+    }
+
+    /// Another tab has stored something of the day that is fished.
+    pub(super) fn watch(&mut self, at_ms: f64, out: &mut Vec<Effect>) {
+        let watched = self.session.as_ref().filter(|session| session.watching).map(|session| session.day);
+        if let Some(day) = watched {
+            self.open_session(day, at_ms, out);
+        } else if let Some((day, _)) = self.running_day().filter(|_| self.session.is_none()) {
+            out.push(read_log(day));
         }
     }
 
@@ -345,7 +326,8 @@ impl Page {
         let full = bank.ticks.is_multiple_of(TICKS_A_LOOK) && bank.under_way.is_empty();
         session.look(at_ms, full);
         bank.due_ms = session.next_at_ms();
-        if self.screen == Screen::Bank {
+        let shown = self.screen == Screen::Bank && Some(session.day) == self.day;
+        if shown {
             out.push(Effect::Draw(Part::Session { full }));
         }
         if due {
@@ -374,6 +356,7 @@ impl Page {
     /// The page came into view, or went out of it.
     pub(super) fn seen(&mut self, visible: bool, at_ms: f64, out: &mut Vec<Effect>) {
         self.bank.hidden = !visible;
+        self.place.now_ms = at_ms;
         if let Some(session) = self.session.as_mut().filter(|_| visible) {
             session.look(at_ms, true);
             self.bank.due_ms = session.next_at_ms();
@@ -391,6 +374,11 @@ impl Page {
             out.push(Effect::Run(wanted));
         }
     }
+}
+
+/// The log of a day is read.
+pub(super) fn read_log(day: Id) -> Effect {
+    Effect::ReadStore { prefix: [LOGS, &day.to_string()].concat() }
 }
 
 /// What follows a write that was answered.

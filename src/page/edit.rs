@@ -9,9 +9,14 @@ impl Page {
     /// is kept beside the field.
     pub fn type_in(&mut self, path: &str, typed: &str) -> Redraw {
         let units = self.choices.units;
-        let set = match self.weigh_slot(path) {
-            Some(slot) => slot.set(path, typed, units),
-            None => self.plan.set(path, typed, units),
+        if path == "days.sought" {
+            self.shelf.sought = typed.chars().take(80).collect();
+            return Redraw::Results;
+        }
+        let set = match (self.set_in_book(path, typed), self.weigh_slot(path)) {
+            (Some(set), _) => set,
+            (_, Some(slot)) => slot.set(path, typed, units),
+            _ => self.plan.set(path, typed, units),
         };
         match set {
             Ok(()) => {
@@ -30,7 +35,13 @@ impl Page {
     /// The plus or minus button of the field at `path`.
     pub fn step(&mut self, path: &str, by: i32) -> Redraw {
         let units = self.choices.units;
-        if let (Some(slot), Some(limit)) = (self.weigh_slot(path), bounds_of(path)) {
+        if let Some(stepped) = self.step_in_book(path, by) {
+            if let Err(refused) = stepped {
+                self.rejected
+                    .insert(path, RejectedInput { typed: String::new(), sentence: refused.to_string() });
+                return Redraw::Results;
+            }
+        } else if let (Some(slot), Some(limit)) = (self.weigh_slot(path), bounds_of(path)) {
             match slot {
                 FieldMut::Maybe(value) => *value = Some(limit.moved(value.unwrap_or(0), by, units)),
                 FieldMut::Number(value) => *value = limit.moved(*value, by, units),
@@ -46,6 +57,9 @@ impl Page {
 
     /// The text that belongs in the field at `path`, after a step.
     pub fn text_at(&mut self, path: &str) -> Option<String> {
+        if let Some(text) = self.text_in_book(path) {
+            return Some(text);
+        }
         let kind = bounds_of(path)?.kind;
         let units = self.choices.units;
         let slot = if path.starts_with("weigh.") { self.weigh_slot(path) } else { self.plan.field(path) };

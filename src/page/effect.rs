@@ -3,6 +3,7 @@
 
 use super::event::{Message, Place};
 use super::settings::{Screen, Theme};
+use crate::results::lessons::Lesson;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
 
@@ -28,8 +29,8 @@ pub enum Effect {
     Store { id: u32, writes: Vec<Write> },
     /// This save of the page is on the disk.
     ShowStored(u64),
-    /// The store is read. Answered by `Read`.
-    ReadStore,
+    /// The records are read whose keys begin so; with `""` all but logs. Answered by `Read`.
+    ReadStore { prefix: String },
     /// Everything that is kept is erased. Answered by `Erased`.
     EraseAll,
     /// The right to write the session's log is asked for. Answered by `Claimed`.
@@ -52,6 +53,8 @@ pub enum Effect {
     Search(Box<Request>),
     /// The search ends.
     StopSearch,
+    /// What days teach, for the worker. Answered by `Learned`.
+    Learn(Vec<Lesson>),
     /// Answered by `Frame`, before the next paint.
     AskFrame,
     /// The session's tick and the wakeful screen, on or off. Answered by `Clock`, again and again.
@@ -107,22 +110,22 @@ pub enum Part {
 }
 
 /// One write of a change.
-#[expect(missing_docs, reason = "key, value and prefix")]
+#[expect(missing_docs, reason = "key and value")]
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Write {
     /// A record is written, over what its key held.
     Put { key: String, value: String },
-    /// A record is written under a key that must be free.
-    Add { key: String, value: String },
-    /// All records go whose keys begin so.
-    RemoveAll { prefix: &'static str },
+    /// A row of the book is written, as one with what its key holds by then ([`joined`](super::storage::joined)).
+    Join { key: String, value: String },
+    /// A record goes.
+    Remove { key: String },
 }
 
 /// A file to be handed over.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct File {
     /// Its name.
-    pub name: &'static str,
+    pub name: String,
     /// Its media type.
     pub media_type: &'static str,
     /// What it holds.

@@ -4,9 +4,12 @@
 use super::falls::Compare;
 use super::settings::{CardSize, Paper, Theme};
 use super::tub_watch::BaitTab;
+use crate::book::{Id, ItemKind, Phone};
 use crate::results::fall::FallPath;
+use crate::results::lessons::Habits;
 use crate::rig::finder::Progress;
 use crate::session::EventKind;
+use crate::small::Sorted;
 use crate::units::{DecimalSign, LengthUnits};
 
 /// One thing that happened. Every time is in milliseconds since 1970.
@@ -29,12 +32,12 @@ pub enum Event {
     Followed(String),
     /// The text of a link, a file or a paste.
     Received(String),
-    /// A file with the log of a session.
-    LogOpened { text: String, at_ms: f64 },
+    /// A backup was opened.
+    BackupOpened { text: String },
     /// A file that is too large to be read.
     TooLarge { place: Place },
-    /// What the store holds, by key.
-    Read { records: Vec<(String, String)>, at_ms: f64 },
+    /// What the store holds under keys that begin so.
+    Read { prefix: String, records: Vec<(String, String)>, at_ms: f64 },
     /// A change is on the disk.
     Stored(u32),
     /// A change could not be stored.
@@ -59,6 +62,8 @@ pub enum Event {
     Fell(Result<FallPath, String>),
     /// A search has come along, or has ended.
     Searched { progress: Result<Progress, String>, ended: bool },
+    /// The worker's answer to days that teach.
+    Learned(Result<Box<Habits>, String>),
     /// A frame of the player, on a clock that only runs forward, ms; whether its drawing is in view.
     Frame { at_ms: f64, in_view: bool },
     /// The player's bar was moved to a moment, s.
@@ -84,17 +89,25 @@ pub enum Place {
     Calendar,
     /// Beside the report's button.
     Report,
+    /// Beside the backup's buttons.
+    Backup,
     /// Beside the button that erases.
     Erase,
 }
 
+/// Rows of the book by key, each with its text; nothing for one that is taken out.
+pub type Rows = Sorted<String, Option<String>>;
+
 /// What one tab of the page tells the others.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Message {
-    /// The page was stored: its text.
-    Page(String),
-    /// The session's log has changed.
-    Log,
+    /// These were stored: the page's text, if that was, and rows of the book.
+    #[expect(missing_docs, reason = "told above")]
+    Stored { page: Option<String>, rows: Rows },
+    /// A tab has opened; the others answer.
+    Hello,
+    /// The answer.
+    Here,
     /// Everything was erased.
     Erased,
 }
@@ -103,14 +116,20 @@ pub enum Message {
 #[expect(missing_docs, reason = "what an action carries says its name")]
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Action {
-    /// Opens a worked day.
+    /// A worked day becomes a day of the book.
     OpenPreset(String),
-    /// Opens the plan that came with a link.
-    OpenPending,
-    /// Keeps the plan in hand.
-    KeepMine,
-    /// Takes the last change of a list or a plan back.
+    /// The plan that came with a link becomes a day of the book.
+    AddPending,
+    /// It is looked at, and belongs to no day.
+    LookAtPending,
+    /// It is left alone.
+    LeavePending,
+    /// Takes the last change of the book back.
     Undo,
+    /// Brings back what was taken back last.
+    Redo,
+    /// Something is done with the book.
+    Book(BookAction),
     /// Closes a notice.
     Dismiss(usize),
     /// Adds an entry to the list at a path.
@@ -179,8 +198,8 @@ pub enum Action {
     SaveLink,
     /// The preparation for the phone's calendar.
     Calendar,
-    /// The log as a file.
-    SaveLog(LogFile),
+    /// The log as rows for a spreadsheet.
+    SaveLog,
     /// Copies a problem report, with or without a link of the plan.
     Report { with_plan: bool },
     /// Asks whether to erase everything.
@@ -189,6 +208,48 @@ pub enum Action {
     EraseNot,
     /// Erases it.
     EraseNow,
+}
+
+/// A button of My days, a water, my tackle, or the backup.
+#[expect(missing_docs, reason = "what an action carries says its name")]
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum BookAction {
+    /// Opens a day.
+    Open(Id),
+    /// A new day at a water, or without one from my tackle.
+    New(Option<Id>),
+    /// A copy of a day, on the next Saturday.
+    Copy(Id),
+    /// Deletes a day.
+    Delete(Id),
+    /// Lists all days.
+    AllDays,
+    /// Opens a water.
+    OpenWater(Id),
+    /// A new water.
+    NewWater,
+    /// The water of the open day comes into the book.
+    KeepWater,
+    /// Deletes the open water.
+    DeleteWater,
+    /// A plumbed depth of the open water goes.
+    RemoveDepth(usize),
+    /// Opens a thing in the box, or closes it.
+    OpenItem(Id),
+    /// A new thing in the box.
+    NewItem(ItemKind),
+    /// The float, lines, hook, shot and tin of the open day come into the box.
+    KeepTackle,
+    /// The open thing goes out of the box.
+    DeleteItem,
+    /// The open thing is used in the open rig, or in the open day.
+    UseItem,
+    /// An offer is taken, by its place.
+    Offer(usize),
+    /// A part that was changed on two phones is settled: the value of one stands.
+    Settle { part: usize, phone: Phone },
+    /// The whole book as a file.
+    Backup,
 }
 
 /// A button of the tub test.
@@ -234,24 +295,11 @@ pub enum LadderAction {
     Make,
 }
 
-/// The form of a saved log.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LogFile {
-    /// Rows for a spreadsheet.
-    Csv,
-    /// One object an event.
-    Json,
-}
-
 /// A tap at the bank.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Tap {
     /// Begins a session.
     Start,
-    /// Puts an ended log away.
-    PutAway,
-    /// Brings it back.
-    BringBack,
     /// A kind of event that carries nothing.
     Kind(EventKind),
     /// A rig was picked up, or lowered again.
@@ -264,24 +312,6 @@ pub enum Tap {
     Note(String),
 }
 
-impl LogFile {
-    /// The file's name.
-    pub(super) fn name(self) -> &'static str {
-        match self {
-            Self::Csv => "dotdown-session.csv",
-            Self::Json => "dotdown-session.json",
-        }
-    }
-
-    /// Its media type.
-    pub(super) fn media_type(self) -> &'static str {
-        match self {
-            Self::Csv => "text/csv",
-            Self::Json => "application/json",
-        }
-    }
-}
-
 impl Action {
     /// The action of a button by its `data-act`: a verb, and what it is about after a colon. None of what is not ours.
     #[must_use]
@@ -292,9 +322,12 @@ impl Action {
         let sign = || if about.ends_with('+') { 1 } else { -1 };
         Some(match verb {
             "preset" => Self::OpenPreset(text()),
-            "accept" => Self::OpenPending,
-            "keep" => Self::KeepMine,
+            "pending" if about == "add" => Self::AddPending,
+            "pending" if about == "look" => Self::LookAtPending,
+            "pending" => Self::LeavePending,
             "undo" => Self::Undo,
+            "redo" => Self::Redo,
+            "book" => Self::Book(BookAction::parse(about)?),
             "dismiss" => Self::Dismiss(place()?),
             "add" => Self::Add(text()),
             "remove" => {
@@ -366,12 +399,44 @@ impl Action {
             "send" => Self::SendLink,
             "save" => Self::SaveLink,
             "calendar" => Self::Calendar,
-            "log" if about == "json" => Self::SaveLog(LogFile::Json),
-            "log" => Self::SaveLog(LogFile::Csv),
+            "log" => Self::SaveLog,
             "report" => Self::Report { with_plan: about == "plan" },
             "erase" => Self::Erase,
             "erase-not" => Self::EraseNot,
             "erase-now" => Self::EraseNow,
+            _ => return None,
+        })
+    }
+}
+
+impl BookAction {
+    /// What stands behind `book:` in a button's `data-act`.
+    fn parse(about: &str) -> Option<Self> {
+        let (verb, about) = about.split_once('.').unwrap_or((about, ""));
+        let id = || Id::read(about);
+        Some(match verb {
+            "open" => Self::Open(id()?),
+            "new" if about.is_empty() => Self::New(None),
+            "new" => Self::New(Some(id()?)),
+            "copy" => Self::Copy(id()?),
+            "delete" => Self::Delete(id()?),
+            "all-days" => Self::AllDays,
+            "water" => Self::OpenWater(id()?),
+            "new-water" => Self::NewWater,
+            "keep-water" => Self::KeepWater,
+            "delete-water" => Self::DeleteWater,
+            "remove-depth" => Self::RemoveDepth(about.parse().ok()?),
+            "item" => Self::OpenItem(id()?),
+            "new-item" => Self::NewItem(ItemKind::named(about)?),
+            "keep-tackle" => Self::KeepTackle,
+            "delete-item" => Self::DeleteItem,
+            "use-item" => Self::UseItem,
+            "offer" => Self::Offer(about.parse().ok()?),
+            "settle" => {
+                let (part, phone) = about.split_once('.')?;
+                Self::Settle { part: part.parse().ok()?, phone: Phone::read(phone)? }
+            }
+            "backup" => Self::Backup,
             _ => return None,
         })
     }
@@ -384,8 +449,6 @@ impl Tap {
         let (verb, about) = word.split_once(':').unwrap_or((word, ""));
         Some(match verb {
             "start" => Self::Start,
-            "away" => Self::PutAway,
-            "back" => Self::BringBack,
             "rig" => Self::Rig(about.parse().ok()?),
             "faster" | "slower" => Self::Faster(verb == "faster"),
             "tighten" | "spread" => Self::Tighter(verb == "tighten"),

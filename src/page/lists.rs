@@ -69,6 +69,10 @@ impl Page {
             self.say("This is the last one and has to stay. Change it instead.", false);
             return;
         }
+        if path == "rigs" && self.state() != crate::book::State::Planned {
+            self.say("This day has a log: its rigs stay as they are. Copy the day to change them.", false);
+            return;
+        }
         self.remember("Taken out.");
         let plan = &mut self.plan;
         match path {

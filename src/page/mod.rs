@@ -5,12 +5,13 @@
 //! | --- | --- |
 //! | `event`, `effect` | what can happen; what is to be done |
 //! | `update` | the loop |
-//! | `edit`, `lists`, `bait`, `rigs`, `bank`, `stored` | what each kind of event makes of the page |
+//! | `edit`, `lists`, `bait`, `rigs`, `days`, `shelf`, `taught`, `bank`, `stored` | what each kind of event makes of the page |
 //! | `settings`, `tub_watch`, `falls`, `rig_tools`, `player`, `session`, `storage` | parts of its state |
 //! | `saved`, `report` | the page as text, for the phone's store and for a problem report |
 
 mod bait;
 pub mod bank;
+pub mod days;
 mod edit;
 pub mod effect;
 pub mod event;
@@ -23,13 +24,16 @@ mod rigs;
 pub mod saved;
 pub mod session;
 pub mod settings;
+pub mod shelf;
 pub mod storage;
 mod stored;
+pub mod taught;
 pub mod tub_watch;
 mod update;
 
+use crate::book::{Book, Id, Phone};
 use crate::plan::Plan;
-use crate::plan::presets::{self, presets};
+use crate::plan::presets;
 use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
@@ -72,7 +76,11 @@ pub enum Redraw {
 /// The state of the page.
 #[derive(Clone, Debug)]
 pub struct Page {
-    /// The plan in hand.
+    /// The book: days, waters, tackle.
+    pub book: Book,
+    /// The open day; none for the first worked day, before it is changed.
+    pub day: Option<Id>,
+    /// The plan in hand, a copy of the open day's.
     pub plan: Plan,
     /// What it comes to.
     pub results: Results,
@@ -94,6 +102,12 @@ pub struct Page {
     pub practice: Practice,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
+    /// A plan that is looked at, and belongs to no day.
+    pub looking: Option<Box<Plan>>,
+    /// What each water taught.
+    pub taught: taught::Taught,
+    /// What is open of waters and tackle, what is sought among the days, what a backup is for.
+    pub shelf: shelf::Shelf,
     /// Falls of rigs and the search for a pattern.
     pub falls: falls::FallsState,
     /// The ladder, the weighing of shot, the cards.
@@ -110,26 +124,36 @@ pub struct Page {
     pub printing: Option<settings::Paper>,
     /// The live session, if one was started.
     pub session: Option<Box<session::RunningSession>>,
+    /// The session of a fished day that is looked at while another one runs.
+    pub past: Option<Box<session::RunningSession>>,
     /// How the session is kept, and who may write it.
     pub bank: bank::Bank,
     /// How the page is kept.
     saves: storage::Saves,
-    /// What the last taken-back-able action replaced.
-    before: Option<Box<(Plan, Set)>>,
+    /// The field whose change goes on, as when a text is typed letter by letter.
+    typing: Option<String>,
+    /// Whether the change that comes was told, with a way to take it back.
+    telling: bool,
+    /// Whether the page is read from its top once it is drawn.
+    to_top: bool,
+    /// The last random number that was drawn.
+    drawn: u64,
 }
 
 impl Page {
-    /// A page with the first worked day.
+    /// A page with the first worked day, and an empty book.
     #[must_use]
     pub fn new() -> Self {
         Self::with(presets::first(), Set::default(), Choices::default())
     }
 
-    /// A page with a plan that was kept.
+    /// A page with a plan in hand, and an empty book.
     #[must_use]
     pub fn with(plan: Plan, ticks: Set, choices: Choices) -> Self {
         Self {
             results: work_out(&plan, choices.units),
+            book: Book::open(Phone(1), 0, []).book,
+            day: None,
             plan,
             choices,
             ticks,
@@ -140,6 +164,9 @@ impl Page {
             stopwatch: Stopwatch::default(),
             practice: Practice::default(),
             pending: None,
+            looking: None,
+            taught: taught::Taught::default(),
+            shelf: shelf::Shelf::default(),
             falls: falls::FallsState::default(),
             tools: rig_tools::RigTools::default(),
             player: player::Player::default(),
@@ -148,9 +175,13 @@ impl Page {
             place: settings::Surroundings::default(),
             printing: None,
             session: None,
+            past: None,
             bank: bank::Bank::default(),
             saves: storage::Saves::default(),
-            before: None,
+            typing: None,
+            telling: false,
+            to_top: false,
+            drawn: 0,
         }
     }
 
@@ -171,45 +202,19 @@ impl Page {
         }
     }
 
-    /// A plan from a link or a file: asked about when it would replace one that the user has changed.
+    /// A plan from a link or a file: asked about, for it becomes another day.
     pub fn offer(&mut self, plan: Plan) {
         if plan == self.plan {
             self.say("The link holds the plan that you have already.", false);
-        } else if presets().iter().any(|p| p.plan == self.plan) && self.ticks.is_empty() {
-            self.replace(plan);
         } else {
             self.pending = Some(Box::new(plan));
         }
     }
 
-    /// Puts another plan in place of the one in hand, which can be taken back.
-    fn replace(&mut self, plan: Plan) {
-        let old = core::mem::replace(&mut self.plan, plan);
-        let ticks = core::mem::take(&mut self.ticks);
-        self.before = Some(Box::new((old, ticks)));
-        self.rejected.clear();
-        self.pending = None;
-        self.rig = 0;
-        self.stopwatch = Stopwatch::default();
-        self.refresh();
-        let sentence = ["“", &self.plan.name, "” is open."].concat();
-        self.say(&sentence, true);
-    }
-
-    /// Keeps what is about to be taken out, so that it can be put back.
+    /// Tells a change that comes, with a way to take it back.
     pub(crate) fn remember(&mut self, sentence: &str) {
-        self.before = Some(Box::new((self.plan.clone(), self.ticks.clone())));
+        self.telling = true;
         self.say(sentence, true);
-    }
-
-    /// Takes the last remembered change back.
-    fn undo(&mut self) {
-        if let Some(before) = self.before.take() {
-            (self.plan, self.ticks) = *before;
-            self.rejected.clear();
-            self.refresh();
-        }
-        self.notices.retain(|n| !n.undo);
     }
 
     /// The plan as it is shared: a link where the page has an address that leads others to it, else the plan's own text.

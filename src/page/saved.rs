@@ -1,13 +1,11 @@
-//! What the phone keeps of the page, as text: the plan (in its link form), ticks, choices, where the reader was.
+//! What the phone keeps of the page beside the book, as text: its number, the reader's choices, where the reader was.
 //!
-//! The text has a version, a serial number (of two copies the higher one is newer) and a checksum, so that a copy
-//! that was half written when the phone died is told apart from a good one.
+//! The text has a version, a serial number and a checksum, so that a copy that was half written when the phone died is
+//! told apart from a good one.
 
-use super::{Choices, Page, Screen, Theme};
+use super::settings::{Choices, Screen, Theme};
+use crate::book::{Id, Phone};
 use crate::checksum::crc32;
-use crate::plan::link;
-use crate::refusal::Refusal;
-use crate::small::Set;
 use crate::units::{DecimalSign, LengthUnits, Units};
 
 /// First line of the kept text, before its version.
@@ -17,31 +15,43 @@ const VERSION: u32 = 1;
 /// Most characters of a kept text that are looked at.
 const MAX_BYTES: usize = 60_000;
 
-/// A page as it was kept.
-#[derive(Clone, Debug)]
+/// What is kept.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Kept {
     /// Its number; each save is one higher.
     pub serial: u64,
-    /// The page.
-    pub page: Page,
+    /// This phone's number in the book.
+    pub phone: Phone,
+    /// The open day; none for the first worked day, before it is changed.
+    pub day: Option<Id>,
+    /// The reader's choices.
+    pub choices: Choices,
+    /// The open screen.
+    pub screen: Screen,
+    /// The open rig.
+    pub rig: usize,
+    /// The day of the newest backup, days since 1970.
+    pub backed_up: Option<i32>,
+    /// The stopwatch, as `tub_watch` writes it.
+    pub stopwatch: String,
 }
 
-/// The page as text.
+/// What is kept, as text.
 #[must_use]
-pub fn write(page: &Page, serial: u64) -> String {
-    let units = page.choices.units;
-    let ticks: Vec<&str> = page.ticks.keys().collect();
+pub fn write(kept: &Kept) -> String {
+    let units = kept.choices.units;
     let body = [
         [MAGIC, &VERSION.to_string()].concat().as_str(),
-        &serial.to_string(),
-        &link::write(&page.plan),
+        &kept.serial.to_string(),
+        &kept.phone.to_string(),
+        &kept.day.map_or_else(String::new, |id| id.to_string()),
         if units.lengths == LengthUnits::Metric { "metric" } else { "imperial" },
         if units.sign == DecimalSign::Comma { "comma" } else { "point" },
-        page.choices.theme.name(),
-        page.screen.name(),
-        &page.rig.to_string(),
-        &ticks.join("\t"),
-        &page.stopwatch.kept(),
+        kept.choices.theme.name(),
+        kept.screen.name(),
+        &kept.rig.to_string(),
+        &kept.backed_up.map_or_else(String::new, |day| day.to_string()),
+        &kept.stopwatch,
     ]
     .join("\n");
     let sum = crc32(body.as_bytes()).to_string();
@@ -51,7 +61,7 @@ pub fn write(page: &Page, serial: u64) -> String {
 /// Why a kept text cannot be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unread {
-    /// It is not whole, or no plan.
+    /// It is not whole.
     Damaged,
     /// A newer version of the page wrote it.
     Newer,
@@ -62,8 +72,10 @@ impl Unread {
     #[must_use]
     pub fn sentence(self) -> &'static str {
         match self {
-            Self::Damaged => "What this phone had kept of a plan is damaged.",
-            Self::Newer => "What this phone had kept was written by a newer version of the page.",
+            Self::Damaged => "What this phone had kept of your settings is damaged.",
+            Self::Newer => {
+                "What this phone had kept of your settings was written by a newer version of the page."
+            }
         }
     }
 }
@@ -81,32 +93,23 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     if version > VERSION {
         return Err(Unread::Newer);
     }
-    if text.len() > MAX_BYTES {
+    if text.len() > MAX_BYTES || sum.parse() != Ok(crc32(body.as_bytes())) {
         return Err(broken());
     }
-    if sum.parse() != Ok(crc32(body.as_bytes())) {
-        return Err(broken());
-    }
-    let mut lines = body.split('\n');
+    let mut lines = body.split('\n').skip(1);
     let mut next = || lines.next().ok_or_else(broken);
-    next()?;
     let serial = next()?.parse().map_err(|_| broken())?;
-    let newer = |e: &Refusal| e.code() == "newer_version";
-    let plan = link::read(next()?).map_err(|e| if newer(&e) { Unread::Newer } else { Unread::Damaged })?;
+    let phone = Phone::read(next()?).ok_or_else(broken)?;
+    let day = Id::read(next()?);
     let lengths = if next()? == "metric" { LengthUnits::Metric } else { LengthUnits::Imperial };
     let sign = if next()? == "comma" { DecimalSign::Comma } else { DecimalSign::Point };
-    let theme = next()?;
-    let theme = Theme::ALL.iter().find(|(_, name, _)| *name == theme).map_or(Theme::Phone, |t| t.0);
+    let theme = Theme::named(next()?).unwrap_or_default();
     let screen = Screen::named(next()?).unwrap_or_default();
     let rig = next()?.parse().unwrap_or(0);
-    let mut ticks = Set::default();
-    next()?.split('\t').filter(|t| !t.is_empty()).for_each(|t| ticks.insert(t, ()));
+    let backed_up = next()?.parse().ok();
+    let stopwatch = lines.next().unwrap_or_default().to_owned();
     let choices = Choices { units: Units { lengths, sign }, theme };
-    let mut page = Page::with(plan, ticks, choices);
-    page.screen = screen;
-    page.rig = page.plan.rigs.len().saturating_sub(1).min(rig);
-    page.take_up(lines.next().unwrap_or(""));
-    Ok(Kept { serial, page })
+    Ok(Kept { serial, phone, day, choices, screen, rig, backed_up, stopwatch })
 }
 
 #[cfg(test)]
@@ -114,23 +117,28 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_kept_page_comes_back_and_a_cut_one_does_not() {
-        let mut page = Page::new();
-        page.tick("prep-cut", true);
-        page.tick("kit-tins", true);
-        page.act("units:metric");
-        page.act("rig:2");
-        page.screen = Screen::Rigs;
-        let text = write(&page, 41);
-        let kept = read(&text).unwrap();
-        assert_eq!(kept.serial, 41);
-        assert_eq!(kept.page.plan, page.plan);
-        assert_eq!(kept.page.ticks, page.ticks);
-        assert_eq!(kept.page.choices, page.choices);
-        assert_eq!((kept.page.screen, kept.page.rig), (Screen::Rigs, 2));
+    fn what_is_kept_comes_back_and_a_cut_text_does_not() {
+        let kept = Kept {
+            serial: 41,
+            phone: Phone(0xfeed),
+            day: Some(Id(77)),
+            choices: Choices {
+                units: Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma },
+                theme: Theme::Night,
+            },
+            screen: Screen::Rigs,
+            rig: 2,
+            backed_up: Some(20_700),
+            stopwatch: String::new(),
+        };
+        let text = write(&kept);
+        assert_eq!(read(&text), Ok(kept.clone()));
+        let first = Kept { day: None, backed_up: None, ..kept };
+        assert_eq!(read(&write(&first)), Ok(first));
         for cut in 0..text.len() {
             assert!(read(&text[..cut]).is_err(), "cut at {cut}");
         }
         assert!(read(&text.replace("metric", "imperial")).is_err());
+        assert_eq!(read(&text.replace("dotdown 1", "dotdown 2")), Err(Unread::Newer));
     }
 }

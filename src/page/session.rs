@@ -1,14 +1,15 @@
 //! The running session as the page holds it: what each tap makes of it, its log as a file, and what is kept of it with the
 //! plan.
 
-use super::event::{LogFile, Tap};
+use super::event::Tap;
+use crate::book::Id;
 use crate::plan::fields::list_of;
 use crate::plan::{self, Group, KitItem, Plan};
 use crate::refusal::Refusal;
 use crate::results::session_setup::session_setup;
-use crate::results::{Results, work_out};
-use crate::session::export::{to_csv, to_json};
-use crate::session::import::import;
+use crate::results::work_out;
+use crate::session::export::to_csv;
+use crate::session::habits::Habits;
 use crate::session::log::read_back;
 use crate::session::state::TickState;
 use crate::session::words::counted;
@@ -18,6 +19,8 @@ use crate::units::{Units, fixed};
 /// The session in hand.
 #[derive(Clone, Debug)]
 pub struct RunningSession {
+    /// The day that is fished.
+    pub day: Id,
     /// The session.
     pub session: Session,
     /// The moment that is shown, ms since 1970.
@@ -44,20 +47,22 @@ fn sentence(refused: Refusal) -> String {
 }
 
 impl RunningSession {
-    /// A session of a plan, going on from the text of its log; `""` for a fresh one. With it what had to be left out
+    /// A session of a plan, going on from the text of its log, `""` for a fresh one, with what its water taught. With it what had to be left out
     /// of the log, in sentences.
     ///
     /// # Errors
     /// A sentence when the plan makes no session or the text is too large for a log.
     pub fn open(
         plan: &Plan,
-        results: &Results,
         units: Units,
         log: &str,
+        habits: Option<Habits>,
         at_ms: f64,
     ) -> Result<(Self, Vec<String>), String> {
+        let results = work_out(plan, units);
         let (sink, amount) = (results.sink.as_ref(), results.amount.as_ref());
-        let setup = session_setup(plan, sink, amount, &results.rigs, &results.order, units);
+        let mut setup = session_setup(plan, sink, amount, &results.rigs, &results.order, units);
+        setup.habits = habits;
         let read = read_back(log, setup.rigs.len()).map_err(sentence)?;
         let water_m = setup.water_depth_m;
         let mut session = Session::with_log(setup, &read.log).map_err(sentence)?;
@@ -67,6 +72,7 @@ impl RunningSession {
         let cubes_per_tin = amount.map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
         Ok((
             Self {
+                day: Id::default(),
                 session,
                 at_ms,
                 watching: false,
@@ -79,40 +85,6 @@ impl RunningSession {
             },
             read.repairs,
         ))
-    }
-
-    /// The same from a plan's link text, as it is kept beside the log.
-    ///
-    /// # Errors
-    /// As [`RunningSession::open`], or a sentence when the text is no plan.
-    pub fn reopen(link: &str, units: Units, log: &str, at_ms: f64) -> Result<(Self, Vec<String>), String> {
-        let plan = plan::link::read(link).map_err(|e| {
-            let told = if e.code() == "newer_version" {
-                "The session that this phone keeps was begun by a newer version of the page. It is kept: update this page to go on with it."
-            } else {
-                "The session that this phone keeps cannot be read: its plan is damaged. It is kept on this phone."
-            };
-            told.to_owned()
-        })?;
-        Self::open(&plan, &work_out(&plan, units), units, log, at_ms)
-    }
-
-    /// A session of a plan from the text of a CSV or JSON file.
-    ///
-    /// # Errors
-    /// As [`RunningSession::open`], or why the file is no log of these rigs.
-    pub fn import(
-        plan: &Plan,
-        results: &Results,
-        units: Units,
-        file: &str,
-        at_ms: f64,
-    ) -> Result<(Self, Vec<String>), String> {
-        let names: Vec<String> = plan.rigs.iter().map(|rig| rig.name.clone()).collect();
-        let read = import(file, &names).map_err(sentence)?;
-        let (live, mut told) = Self::open(plan, results, units, &read.log.to_text(), at_ms)?;
-        told.extend(read.repairs);
-        Ok((live, told))
     }
 
     /// Looks at the session at a moment: `full` also weighs where the fish are and what to do.
@@ -164,7 +136,7 @@ impl RunningSession {
             Tap::Tighter(tighter) => event(EventKind::Shot).with_value(if *tighter { -1.0 } else { 1.0 }),
             Tap::Note(words) => event(EventKind::Note).with_note(words),
             Tap::Kind(kind) => event(*kind),
-            Tap::Start | Tap::PutAway | Tap::BringBack => return Ok((None, Vec::new())),
+            Tap::Start => return Ok((None, Vec::new())),
         };
         let recorded = self.session.record(event).map_err(sentence)?;
         self.look(at_ms, true);
@@ -198,20 +170,21 @@ impl RunningSession {
         (self.advice.kind, self.advice.rig)
     }
 
-    /// The log for a file.
+    /// The log as rows for a spreadsheet.
     #[must_use]
-    pub fn file(&self, form: LogFile) -> String {
-        let (log, names) = (self.session.log(), self.session.rig_names());
-        match form {
-            LogFile::Json => to_json(log, &names),
-            LogFile::Csv => to_csv(log, &names),
-        }
+    pub fn csv(&self) -> String {
+        to_csv(self.session.log(), &self.session.rig_names())
     }
 
-    /// The log's lines, as they are stored.
+    /// Fish landed.
+    pub(super) fn fish(&self) -> u32 {
+        self.state.totals.fish
+    }
+
+    /// Whether it is over.
     #[must_use]
-    pub fn lines(&self) -> Vec<String> {
-        self.session.log().to_text().lines().map(str::to_owned).collect()
+    pub fn ended(&self) -> bool {
+        self.state.ended
     }
 
     /// `Running 1 h 42`.

@@ -16,18 +16,30 @@ pub enum Screen {
     Kit,
     /// The live session.
     Bank,
-    /// About the page itself; not in the bar, but at the foot of each screen.
+    /// My days, and a new one. This and those that follow are not in the bar.
+    Days,
+    /// A water.
+    Water,
+    /// My tackle.
+    Tackle,
+    /// Settings and backup.
+    Settings,
+    /// About the page itself.
     About,
 }
 
 impl Screen {
     /// All of them, in the order of the bar.
-    pub const ALL: [(Self, &'static str); 6] = [
+    pub const ALL: [(Self, &'static str); 10] = [
         (Self::Day, "day"),
         (Self::Bait, "bait"),
         (Self::Rigs, "rigs"),
         (Self::Kit, "kit"),
         (Self::Bank, "bank"),
+        (Self::Days, "days"),
+        (Self::Water, "water"),
+        (Self::Tackle, "tackle"),
+        (Self::Settings, "settings"),
         (Self::About, "about"),
     ];
 
@@ -121,7 +133,7 @@ impl Paper {
 }
 
 /// Where the page stands, as the browser tells it.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Surroundings {
     /// The page's address without a fragment, where it leads others here; none of a file on this phone.
     pub address: Option<String>,
@@ -129,4 +141,8 @@ pub struct Surroundings {
     pub share_sheet: bool,
     /// Whether the reader wants no motion.
     pub still: bool,
+    /// The time, ms since 1970, as it was told last.
+    pub now_ms: f64,
+    /// How far the phone's clock is ahead of UTC, minutes.
+    pub ahead_min: i32,
 }

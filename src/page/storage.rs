@@ -1,29 +1,28 @@
-//! What the page keeps, as state: which saves are on their way to the disk, and how the session's log is kept.
+//! What the phone keeps, as keys and texts, and which of it is on its way to the disk.
 //!
-//! One store holds records, texts by key: `page` (see [`saved`](super::saved)); `log/plan`, the link of the plan of the
-//! session in hand, and `log/000000` and so on, its lines by number; `away`, a log that was put away (its link, then
-//! its lines); `aside/CRC`, a text that could not be read, as it was found.
+//! One store holds records by key: `page` (see [`saved`](super::saved)); the rows of the [book](crate::book) under the name
+//! of their store, such as `days/…` and `logs/…`; `aside/CRC`, a text that could not be read, as it was found. A row's
+//! bytes are kept as a text of one character a byte, which a browser stores as bytes.
 
 use super::effect::{StoreTrouble, Write};
+use super::event::Rows;
+use crate::book::{Book, Store, StoredRow, row_to_store};
 use crate::checksum::crc32;
+use crate::refusal::Refusal;
 
 /// The key of the page.
 pub(super) const PAGE: &str = "page";
-/// What the keys of the log begin with.
-const LOG: &str = "log/";
-/// The key of the log's plan.
-const LOG_PLAN: &str = "log/plan";
-/// The key of the log that was put away.
-const AWAY: &str = "away";
+/// What the keys of logs begin with. They are read when a day is opened that has one.
+pub const LOGS: &str = "logs/";
 
 /// What the reader is told of a store that is not as it should be.
 pub(super) fn trouble_sentence(trouble: StoreTrouble) -> &'static str {
     match trouble {
         StoreTrouble::Newer => {
-            "A newer version of the page keeps its plans and session on this phone. They are left as they are: update this page to go on with them."
+            "A newer version of the page keeps its days on this phone. They are left as they are: update this page to go on with them."
         }
         StoreTrouble::Refused => {
-            "This browser keeps nothing for this page. Before you close it, save your plan as a file under Share."
+            "This browser keeps nothing for this page. Before you close it, save a backup under Settings."
         }
         StoreTrouble::Slow => {
             "This browser refuses the page its quicker store. After a change, leave the page open for some seconds before the phone goes off."
@@ -34,55 +33,35 @@ pub(super) fn trouble_sentence(trouble: StoreTrouble) -> &'static str {
     }
 }
 
-/// A session as it is stored.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct StoredLog {
-    /// The link text of its plan.
-    pub link: String,
-    /// The log's lines, in order.
-    pub lines: Vec<String>,
+/// The key of a row.
+fn key_of(row: &StoredRow) -> String {
+    [row.store.name(), "/", &row.key].concat()
 }
 
-impl StoredLog {
-    /// As one text: the link, then the lines.
-    fn text(&self) -> String {
-        [core::slice::from_ref(&self.link), self.lines.as_slice()].concat().join("\n")
-    }
-
-    fn from_text(text: &str) -> Self {
-        let mut lines = text.split('\n').map(str::to_owned);
-        Self { link: lines.next().unwrap_or_default(), lines: lines.collect() }
-    }
-
-    /// The writes that make it the log in hand, in place of any other.
-    pub(super) fn writes(&self) -> Vec<Write> {
-        let mut writes = vec![
-            Write::RemoveAll { prefix: LOG },
-            Write::RemoveAll { prefix: AWAY },
-            Write::Put { key: LOG_PLAN.to_owned(), value: self.link.clone() },
-        ];
-        writes.extend(self.lines.iter().map(|line| add_line(line)));
-        writes
-    }
-
-    /// The writes that put it away.
-    pub(super) fn writes_away(&self) -> Vec<Write> {
-        vec![Write::RemoveAll { prefix: LOG }, Write::Put { key: AWAY.to_owned(), value: self.text() }]
-    }
-
-    /// The write that sets it aside.
-    pub(super) fn write_aside(&self) -> Write {
-        set_aside(&self.text())
-    }
+/// The store of a key, and the row's key in it; nothing for what is no row.
+fn place_of(key: &str) -> Option<(Store, &str)> {
+    let (name, key) = key.split_once('/')?;
+    Some((Store::named(name)?, key))
 }
 
-/// The write of a log's line, under its number. A number that is taken is refused, so that a second writer never writes
-/// over the first.
-pub(super) fn add_line(line: &str) -> Write {
-    let number = line.split(' ').next().unwrap_or("");
-    Write::Add {
-        key: [LOG, &"0".repeat(6_usize.saturating_sub(number.len())), number].concat(),
-        value: line.to_owned(),
+pub(super) fn text_of(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| char::from(*byte)).collect()
+}
+
+/// The bytes of a text. A character that no byte stands for makes a byte of its own, and so a row that is not whole.
+pub(super) fn bytes_of(text: &str) -> Vec<u8> {
+    text.chars().map(|letter| u8::try_from(u32::from(letter)).unwrap_or(b'?')).collect()
+}
+
+/// What belongs under a row's key where `held` stands and this tab would put `new`: both as one, since another tab may
+/// have stored in between.
+///
+/// # Errors
+/// `damaged`: what stands there cannot be read, and is to be left alone.
+pub fn joined(key: &str, held: &str, new: &str) -> Result<String, Refusal> {
+    match place_of(key) {
+        Some((store, _)) => row_to_store(store, &bytes_of(held), bytes_of(new)).map(|bytes| text_of(&bytes)),
+        None => Ok(new.to_owned()),
     }
 }
 
@@ -91,37 +70,41 @@ pub(super) fn set_aside(text: &str) -> Write {
     Write::Put { key: ["aside/", &crc32(text.as_bytes()).to_string()].concat(), value: text.to_owned() }
 }
 
-/// What was found in the store.
-#[derive(Debug, Default)]
-pub(super) struct Found {
-    /// The page's text.
-    pub(super) page: Option<String>,
-    /// The session in hand.
-    pub(super) log: Option<StoredLog>,
-    /// The log that was put away.
-    pub(super) away: Option<StoredLog>,
+/// The rows among what was read from the store.
+pub(super) fn rows_of(
+    records: impl IntoIterator<Item = (String, String)>,
+) -> impl Iterator<Item = (Store, Vec<u8>)> {
+    records.into_iter().filter_map(|(key, text)| Some((place_of(&key)?.0, bytes_of(&text))))
 }
 
-impl Found {
-    /// Sorts the records of the store.
-    pub(super) fn read(records: Vec<(String, String)>) -> Self {
-        let mut found = Self::default();
-        let mut link = None;
-        let mut lines = Vec::new();
-        for (key, value) in records {
-            match key.as_str() {
-                PAGE => found.page = Some(value),
-                AWAY => found.away = Some(StoredLog::from_text(&value)),
-                LOG_PLAN => link = Some(value),
-                _ if key.starts_with(LOG) => lines.push((key, value)),
-                _ => {}
-            }
-        }
-        lines.sort();
-        let lines = lines.into_iter().map(|(_, line)| line).collect();
-        found.log = link.map(|link| StoredLog { link, lines });
-        found
-    }
+/// Rows as the book gives them.
+pub(super) fn by_key(rows: Vec<StoredRow>) -> Rows {
+    rows.into_iter().map(|row| (key_of(&row), row.bytes.as_deref().map(text_of))).collect()
+}
+
+/// Rows as the book takes them.
+pub(super) fn stored_rows(rows: &Rows) -> Vec<StoredRow> {
+    let row = |(key, text): &(String, Option<String>)| {
+        let (store, key) = place_of(key)?;
+        Some(StoredRow { store, key: key.to_owned(), bytes: text.as_deref().map(bytes_of) })
+    };
+    rows.iter().filter_map(row).collect()
+}
+
+/// The writes of rows. Where another tab is open it may have stored its own in between, and what stands there is looked at;
+/// but not of a log, which has one writer. `at_once` looks at nothing: a page that goes does not live to hear of it.
+pub(super) fn writes_of(rows: &Rows, at_once: bool) -> Vec<Write> {
+    let write = |(key, text): &(String, Option<String>)| match text.clone() {
+        Some(value) if at_once || key.starts_with(LOGS) => Write::Put { key: key.clone(), value },
+        Some(value) => Write::Join { key: key.clone(), value },
+        None => Write::Remove { key: key.clone() },
+    };
+    rows.iter().map(write).collect()
+}
+
+/// Every row of a book that is in memory.
+pub(super) fn all_rows(book: &Book) -> Rows {
+    by_key(book.all_rows())
 }
 
 /// Whether what is changed is kept.
@@ -129,21 +112,34 @@ impl Found {
 pub(super) enum Keeping {
     #[default]
     Usual,
-    /// Not yet: the store has not been read, and may hold a plan.
+    /// Not yet: the store has not been read, and may hold days.
     Unread,
     /// No more: everything is being erased.
     Over,
 }
 
+/// A save that was asked for and is not answered.
+#[derive(Clone, Debug)]
+pub(super) struct Save {
+    pub(super) id: u32,
+    pub(super) serial: u64,
+    /// The page's text.
+    pub(super) text: String,
+    pub(super) rows: Rows,
+}
+
 /// The saves of the page. One is on its way at a time; what changes meanwhile goes with the next.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Saves {
-    /// The number of the newest state; of two texts the one with the higher number is newer.
+    /// The number of the newest state.
     pub(super) serial: u64,
-    /// The save that was asked for and is not answered: its id, number and text.
-    pub(super) under_way: Option<(u32, u64, String)>,
-    /// Whether something has changed since it was asked for.
+    pub(super) under_way: Option<Save>,
+    /// Rows that have changed and were not asked to be stored, or were refused.
+    pub(super) unsaved: Rows,
+    /// Whether something has changed since the save under way was asked for.
     pub(super) changed: bool,
+    /// Whether another tab was heard of.
+    pub(super) others: bool,
     /// Whether the last one was refused, so that it is told once.
     pub(super) refused: bool,
     /// Whether what is changed is kept.
@@ -157,5 +153,12 @@ impl Saves {
     pub(super) fn next_id(&mut self) -> u32 {
         self.last_id = self.last_id.wrapping_add(1);
         self.last_id
+    }
+
+    /// Rows that the store refused wait for the next write, but for those that have changed again.
+    pub(super) fn put_back(&mut self, rows: Rows) {
+        for (key, text) in rows {
+            self.unsaved.or_insert(key, text);
+        }
     }
 }

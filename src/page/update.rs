@@ -2,11 +2,13 @@
 
 use super::effect::{Effect, File, Part};
 use super::event::{Action, Event, Message, Place};
-use super::storage::{Found, Keeping};
+use super::storage::Keeping;
 use super::{Page, Redraw, Screen};
+use crate::book::Change;
 use crate::plan::link;
 use crate::plan::presets::presets;
 use crate::results::calendar_file::calendar_file;
+use crate::units::{Quantity, Units};
 
 impl Page {
     /// What an event makes of the page. Gives what is to be done, in order.
@@ -25,22 +27,35 @@ impl Page {
     fn take(&mut self, event: Event, out: &mut Vec<Effect>) {
         match event {
             Event::Typed { path, text } => {
+                // Letters of one text, and steps of one number, are one change.
+                self.typing.take_if(|typing| *typing != path);
                 let redraw = self.type_in(&path, &text);
-                self.mark(path, out);
+                self.mark(path.clone(), out);
                 self.settle(redraw, out);
+                self.typing = Some(path);
             }
-            Event::Left { path } => self.write_out(path, out),
+            Event::Left { path } => {
+                self.typing = None;
+                self.write_out(path, out);
+            }
             Event::Stepped { path, by } => {
+                self.typing.take_if(|typing| *typing != path);
                 let redraw = self.step(&path, by);
                 self.write_out(path.clone(), out);
-                self.mark(path, out);
+                self.mark(path.clone(), out);
                 self.settle(redraw, out);
+                self.typing = Some(path);
             }
             Event::Ticked { id, on } => {
+                self.typing = None;
                 let redraw = self.tick(&id, on);
                 self.settle(redraw, out);
             }
-            Event::Pressed { action, at_ms } => self.pressed(action, at_ms, out),
+            Event::Pressed { action, at_ms } => {
+                self.typing = None;
+                self.place.now_ms = at_ms.max(self.place.now_ms);
+                self.pressed(action, at_ms, out);
+            }
             Event::Tapped { tap, at_ms } => self.tapped(tap, at_ms, out),
             Event::Followed(fragment) => {
                 if self.follow(&fragment, out) {
@@ -53,25 +68,24 @@ impl Page {
                 out.push(Effect::CloseShare);
                 self.settle(Redraw::Screen, out);
             }
-            Event::LogOpened { text, at_ms } => self.import(text, at_ms, out),
+            Event::BackupOpened { text } => {
+                self.backup_opened(&text, out);
+                out.push(Effect::Draw(Part::Notices));
+            }
             Event::TooLarge { place } => {
-                let what = if place == Place::Share { "a plan." } else { "the log of a day." };
+                let what = if place == Place::Share { "a plan." } else { "a backup." };
                 self.say_at(place, ["This file is too large for ", what].concat(), out);
             }
-            Event::Read { records, at_ms } => self.read(Found::read(records), at_ms, out),
+            Event::Read { prefix, records, at_ms } => self.read(&prefix, records, at_ms, out),
             Event::Stored(id) => self.stored(id, true, out),
             Event::NotStored(id) => self.stored(id, false, out),
-            Event::StoreReopened => {
-                self.saves.under_way = None;
-                self.save(out);
-                self.store_log_anew(out);
-            }
+            Event::StoreReopened => self.store_anew(out),
             Event::Claimed { mine, at_ms } => self.claimed(mine, at_ms, out),
-            Event::Heard { message, .. } => self.heard(message, out),
+            Event::Heard { message, at_ms } => self.heard(message, at_ms, out),
             Event::Seen { visible, at_ms } => {
                 // What waits for an answer may wait in vain: a page that is out of view may never run again.
-                if !visible && self.saves.changed {
-                    self.write_page(out);
+                if !visible {
+                    self.write_at_once(out);
                 }
                 if self.player.pause() {
                     out.push(Effect::Draw(Part::Moment));
@@ -89,6 +103,7 @@ impl Page {
             Event::FallDue => self.ask_fall(out),
             Event::Fell(fall) => self.fell(fall, out),
             Event::Searched { progress, ended } => self.searched(progress, ended, out),
+            Event::Learned(learned) => self.learned(learned, out),
             Event::Frame { at_ms, in_view } => self.frame(at_ms, in_view, out),
             Event::Scrubbed(at_s) => {
                 self.player.scrub(at_s);
@@ -106,18 +121,13 @@ impl Page {
     fn pressed(&mut self, action: Action, at_ms: f64, out: &mut Vec<Effect>) {
         let mut redraw = Redraw::Screen;
         match action {
-            Action::OpenPreset(id) => {
-                if let Some(preset) = presets().into_iter().find(|p| p.id == id) {
-                    self.replace(preset.plan);
-                }
-            }
-            Action::OpenPending => {
-                if let Some(plan) = self.pending.take() {
-                    self.replace(*plan);
-                }
-            }
-            Action::KeepMine => self.pending = None,
-            Action::Undo => self.undo(),
+            Action::OpenPreset(id) => self.open_preset(&id, out),
+            Action::AddPending => self.take_pending(false, out),
+            Action::LookAtPending => self.take_pending(true, out),
+            Action::LeavePending => self.leave_pending(),
+            Action::Undo => self.undo(false, out),
+            Action::Redo => self.undo(true, out),
+            Action::Book(act) => self.day_act(&act, out),
             Action::Dismiss(place) => {
                 if place < self.notices.len() {
                     self.notices.remove(place);
@@ -141,7 +151,7 @@ impl Page {
                 self.choices.theme = theme;
                 out.push(Effect::ShowTheme(theme));
             }
-            Action::KeepSession => self.keep_session(),
+            Action::KeepSession => self.keep_session(out),
             Action::UntickAll => {
                 self.remember("All ticks are off.");
                 self.ticks.clear();
@@ -192,12 +202,12 @@ impl Page {
             Action::SendLink => out.push(Effect::Send(self.share_text())),
             Action::SaveLink => {
                 let text = self.share_text() + "\n";
-                let file = File { name: "dotdown-plan.txt", media_type: "text/plain", text };
+                let file = File { name: self.file_name("plan.txt"), media_type: "text/plain", text };
                 out.push(Effect::HandOver { file, place: Place::Share });
             }
             Action::Calendar => match calendar_file(&self.plan, &self.results.prep, at_ms) {
                 Ok(text) => {
-                    let file = File { name: "dotdown-prep.ics", media_type: "text/calendar", text };
+                    let file = File { name: self.file_name("prep.ics"), media_type: "text/calendar", text };
                     out.push(Effect::HandOver { file, place: Place::Calendar });
                 }
                 Err(_) => self.say_at(
@@ -206,10 +216,10 @@ impl Page {
                     out,
                 ),
             },
-            Action::SaveLog(form) => {
-                if let Some(session) = &self.session {
-                    let file =
-                        File { name: form.name(), media_type: form.media_type(), text: session.file(*form) };
+            Action::SaveLog => {
+                if let Some(session) = self.session_here() {
+                    let text = session.csv();
+                    let file = File { name: self.file_name("session.csv"), media_type: "text/csv", text };
                     out.push(Effect::HandOver { file, place: Place::Notices });
                 }
             }
@@ -218,7 +228,7 @@ impl Page {
             Action::EraseNot => out.push(Effect::AskErase(false)),
             Action::EraseNow => {
                 self.saves.keeping = Keeping::Over;
-                self.session = None;
+                (self.session, self.past) = (None, None);
                 out.push(Effect::EraseAll);
             }
             _ => {}
@@ -286,17 +296,41 @@ impl Page {
         };
         self.save(out);
         out.push(Effect::Draw(part));
+        out.extend(core::mem::take(&mut self.to_top).then_some(Effect::ToTop));
         out.push(Effect::AwaitQuiet);
         self.fall_soon(out);
     }
 
-    /// Writes the end of the session into the plan, which can be taken back.
-    fn keep_session(&mut self) {
-        if let Some(session) = self.session.take() {
-            self.remember("Note and kit list are kept with the plan.");
+    /// Writes the end of the session into its day.
+    fn keep_session(&mut self, out: &mut Vec<Effect>) {
+        if let Some(session) = self.session.take_if(|session| Some(session.day) == self.day) {
             session.keep(&mut self.plan);
+            let fish = i32::try_from(session.fish()).ok();
+            if let Ok(mut day) = self.book.day(session.day)
+                && day.outcome.fish.is_none()
+            {
+                day.outcome.fish = fish;
+                self.try_change(Change::Outcome { day: session.day, outcome: day.outcome });
+            }
             self.session = Some(session);
             self.refresh();
+            self.say("The day is finished: note, number of fish and kit list are kept with it.", false);
+            self.remind_of_backup();
+            self.commit();
+            self.teach_here(out);
         }
+    }
+
+    /// A file's name: the water and the date, and what it is.
+    fn file_name(&self, what: &str) -> String {
+        let plan = &self.plan;
+        let venue = if plan.water.venue.is_empty() { "dotdown" } else { &plan.water.venue };
+        let words: Vec<String> = venue
+            .split(|letter: char| !letter.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .map(crate::small::lowercase)
+            .collect();
+        let date = Units::default().bare(plan.day.date.0, Quantity::Date);
+        [&words.join("-"), "-", &date, "-", what].concat()
     }
 }

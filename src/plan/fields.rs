@@ -205,20 +205,27 @@ pub const FIELDS: &[Field] = fields! {
     flag "bank.silent" => |p| p.bank.silent;
 };
 
-/// Numbers that are typed on the page but belong to no plan: a weighing of shot.
+const fn beside(
+    path: &'static str,
+    name: &'static str,
+    kind: Quantity,
+    [least, most, step]: [i32; 3],
+) -> (&'static str, Bounds) {
+    (path, Bounds { name, kind, least, most, step })
+}
+
+/// Numbers that belong to no plan: a weighing of shot, and what only the book holds of a day or a test.
 pub const BESIDE: &[(&str, Bounds)] = &[
-    (
-        "weigh.count",
-        Bounds { name: "Shot on the scale", kind: Quantity::Count, least: 1, most: 200, step: 1 },
-    ),
-    (
-        "weigh.shown",
-        Bounds { name: "The scale shows", kind: Quantity::ShotMass, least: 1, most: 5_000_000, step: 100 },
-    ),
-    (
-        "weigh.step",
-        Bounds { name: "Step of the scale", kind: Quantity::ShotMass, least: 1, most: 1_000, step: 10 },
-    ),
+    beside("weigh.count", "Shot on the scale", Quantity::Count, [1, 200, 1]),
+    beside("weigh.shown", "The scale shows", Quantity::ShotMass, [1, 5_000_000, 100]),
+    beside("weigh.step", "Step of the scale", Quantity::ShotMass, [1, 1_000, 10]),
+    beside("result.weight", "Weight at the scales", Quantity::Grams, [0, 1_000_000, 100]),
+    beside("result.fish", "Fish", Quantity::Count, [0, 20_000, 1]),
+    beside("result.place", "Place", Quantity::Count, [1, 2_000, 1]),
+    beside("result.of", "Of how many", Quantity::Count, [1, 2_000, 1]),
+    beside("tests.density", "Density", Quantity::Density, [500, 3_000, 1]),
+    beside("tests.spread", "Spread", Quantity::Density, [0, 1_000, 1]),
+    beside("tests.drops", "Drops", Quantity::Count, [1, 10_000, 1]),
 ];
 
 /// A list of the plan: its path, the least and the most entries, and how many there are.

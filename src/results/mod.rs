@@ -8,6 +8,7 @@ pub mod cold;
 pub mod fall;
 pub mod headlines;
 pub mod kit;
+pub mod lessons;
 pub mod make_up;
 pub mod order;
 pub mod prep;

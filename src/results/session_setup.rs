@@ -8,9 +8,12 @@ use super::rigs::RigResult;
 use crate::bait::amount::Amount;
 use crate::bait::sink::Sink;
 use crate::plan::{Plan, Purpose};
+use crate::refusal::Refusal;
 use crate::rig::fall::{FallSettings, Simulator};
 use crate::session::feed_clock::{Feeding, SinkSpeeds};
-use crate::session::{RigSetup, SessionSetup};
+use crate::session::habits::Habits;
+use crate::session::{FishedDay, Log, MAX_DAYS, RigSetup, SessionSetup, habits};
+use crate::small::sort_by_key;
 use crate::units::Units;
 
 /// Speed of a hook bait whose fall cannot be worked out, nor its cube's, m/s: the usual cube's.
@@ -82,6 +85,29 @@ pub fn session_setup(
     setup
 }
 
+/// The same of a plan alone, whose results are worked out for it.
+#[must_use]
+pub fn setup_of(plan: &Plan, units: Units) -> SessionSetup {
+    let made = super::work_out(plan, units);
+    session_setup(plan, made.sink.as_ref(), made.amount.as_ref(), &made.rigs, &made.order, units)
+}
+
+/// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out.
+///
+/// # Errors
+/// As [`habits()`].
+pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
+    let mut order: Vec<&(Plan, Log)> = days.iter().collect();
+    sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
+    let newest = order.iter().skip(order.len().saturating_sub(MAX_DAYS));
+    let fished = newest.map(|(plan, log)| FishedDay {
+        date: plan.day.date.0,
+        setup: setup_of(plan, Units::default()),
+        log: log.clone(),
+    });
+    habits(&fished.collect::<Vec<_>>())
+}
+
 /// The plan's feedings as one stretch after another, since one hand feeds one line at a time: where two overlap the
 /// one that starts later has its turn, and then the other goes on. A stretch without feeding has no rhythm.
 fn phases(plan: &Plan) -> Vec<Feeding> {
@@ -89,7 +115,7 @@ fn phases(plan: &Plan) -> Vec<Feeding> {
     for feed in &plan.feed {
         marks.extend([feed.start_min, feed.start_min + feed.minutes]);
     }
-    crate::small::sort_by_key(&mut marks, |mark| *mark);
+    sort_by_key(&mut marks, |mark| *mark);
     let mut phases: Vec<(Option<usize>, Feeding)> = Vec::new();
     for (from, to) in marks.iter().zip(marks.iter().skip(1)).filter(|(from, to)| to > from) {
         let covers = |i: &usize| {
@@ -122,26 +148,12 @@ fn phases(plan: &Plan) -> Vec<Feeding> {
 mod tests {
     use super::*;
     use crate::plan::presets::{first, presets};
-    use crate::results::work_out;
     use crate::session::Session;
-
-    fn setup_of(plan: &Plan) -> SessionSetup {
-        let units = Units::default();
-        let results = work_out(plan, units);
-        session_setup(
-            plan,
-            results.sink.as_ref(),
-            results.amount.as_ref(),
-            &results.rigs,
-            &results.order,
-            units,
-        )
-    }
 
     #[test]
     fn every_worked_day_makes_a_session_with_falls() {
         for preset in presets() {
-            let setup = setup_of(&preset.plan);
+            let setup = setup_of(&preset.plan, Units::default());
             assert_eq!(setup.rigs.len(), preset.plan.rigs.len());
             for rig in &setup.rigs {
                 assert!(rig.hook_z_m.len() > 20, "{} rig {} has a simulated fall", preset.id, rig.name);
@@ -158,7 +170,7 @@ mod tests {
         let mut plan = first();
         plan.rigs[0].depth_tenth_mm = 3500;
         plan.rigs[0].bulk_from_hook_tenth_mm = 9000;
-        let setup = setup_of(&plan);
+        let setup = setup_of(&plan, Units::default());
         let [top, rest] = setup.rigs[0].hook_z_m[..] else { panic!("two samples") };
         assert!(top.abs() < 1e-12 && (rest - 0.35).abs() < 1e-12);
         assert!((3.0..9.0).contains(&setup.rigs[0].sample_dt_s));
@@ -170,7 +182,7 @@ mod tests {
         let mut plan = first();
         plan.bait.air_tenth_percent = 100;
         plan.rigs[0].depth_tenth_mm = 120_000;
-        let setup = setup_of(&plan);
+        let setup = setup_of(&plan, Units::default());
         assert!(setup.rigs[0].depth_m <= setup.water_depth_m);
         Session::new(setup).unwrap();
     }

@@ -1,11 +1,15 @@
 //! What to do next: the planner's choice of rig, else a rule of common practice, in one line with its reason.
 
+use super::depth_filter::Belief;
 use super::replay::Replay;
 use super::rig_choice::{Planner, chances_best, rates_per_s};
 use super::setup::{AdviceRules, Prepared};
 use super::state::{Advice, AdviceKind, Evidence, FishNow, as_u32};
 use super::words::counted;
 use crate::units::fixed;
+
+/// For how long a planner serves on water that changes through the day, s.
+const PLANNED_FOR_S: f64 = 1800.0;
 
 /// The planner, and what it has advised.
 #[derive(Clone, Debug)]
@@ -17,13 +21,13 @@ pub(super) struct Adviser {
 
 impl Adviser {
     pub(super) fn new(prepared: &Prepared) -> Self {
-        Self { planner: planner(prepared, prepared.setup.rules.usual_cast_s), advised: None }
+        Self { planner: planner(prepared, prepared.setup.rules.usual_cast_s, 0.0), advised: None }
     }
 
     /// What to do at `own_ms`, the moment of `replay`. A swap once advised stays advised until it is clearly no
     /// longer worth it.
     pub(super) fn advice(&mut self, prepared: &Prepared, replay: &Replay, own_ms: f64) -> Advice {
-        self.fit_planner(prepared, replay.cast_s);
+        self.fit_planner(prepared, replay);
         let in_hand = replay.rig;
         let worths = self.planner.worths(&prepared.model, &replay.belief, in_hand);
         let stay = worths.get(in_hand).copied().unwrap_or(0.0);
@@ -44,11 +48,17 @@ impl Adviser {
         }
     }
 
-    /// Works the planner out again when the casts turn out clearly longer or shorter than it was made for.
-    fn fit_planner(&mut self, prepared: &Prepared, cast_s: f64) {
+    /// Works the planner out again when the casts turn out clearly longer or shorter than it was made for, and from time
+    /// to time where the water changes through the day.
+    fn fit_planner(&mut self, prepared: &Prepared, replay: &Replay) {
+        let Replay { cast_s, belief: Belief { since_s, .. }, .. } = *replay;
         let ratio = cast_s / self.planner.cast_s();
-        if !(0.75..=1.33).contains(&ratio) && prepared.setup.rigs.iter().any(|rig| !rig.hook_z_m.is_empty()) {
-            self.planner = planner(prepared, cast_s);
+        let falls = prepared.setup.rigs.iter().any(|rig| !rig.hook_z_m.is_empty());
+        let aged_s = (since_s - self.planner.since_s()).abs();
+        if (falls && !(0.75..=1.33).contains(&ratio))
+            || (aged_s > PLANNED_FOR_S && prepared.model.changes_through_the_day())
+        {
+            self.planner = planner(prepared, cast_s, since_s);
         }
     }
 
@@ -91,8 +101,8 @@ impl Adviser {
     }
 }
 
-fn planner(prepared: &Prepared, cast_s: f64) -> Planner {
-    Planner::new(prepared.setup.choice.clone(), &prepared.model, cast_s)
+fn planner(prepared: &Prepared, cast_s: f64, since_s: f64) -> Planner {
+    Planner::new(prepared.setup.choice.clone(), &prepared.model, cast_s, since_s)
 }
 
 /// The first rule of common practice whose evidence is there: what to do, the line, its reason, how sure.

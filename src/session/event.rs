@@ -9,7 +9,7 @@ pub const MAX_NOTE_CHARS: usize = 500;
 pub const MAX_AT_MS: f64 = 4_102_444_800_000.0;
 
 /// What happened.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
@@ -122,7 +122,7 @@ impl EventKind {
 /// let event = Event::new(1_700_000_000_000.0, EventKind::Cast).with_rig(2);
 /// assert_eq!(event.rig, Some(2));
 /// ```
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
 pub struct Event {
     /// When, ms since 1970 UTC, 0 to [`MAX_AT_MS`]. Kept to the millisecond.
     #[serde(alias = "at", alias = "time_ms", alias = "t_ms", alias = "t")]

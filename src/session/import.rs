@@ -61,7 +61,7 @@ pub fn repair(events: Vec<Event>, rig_count: usize) -> Result<ReadLog, Refusal> 
     }
     let backwards = records.windows(2).filter(|pair| pair[1].at_ms < pair[0].at_ms).count();
     if backwards > 0 {
-        records.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+        crate::small::sort_long_by(&mut records, |a, b| a.at_ms.total_cmp(&b.at_ms).is_lt());
     }
     let rows = records.len();
     records.dedup();

@@ -34,7 +34,7 @@ pub(super) fn nothing_to_undo() -> Refusal {
 }
 
 /// Every record in the order of the taps, and which of them still stand.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, PartialOrd)]
 pub struct Log {
     events: Vec<Event>,
     standing: Vec<usize>,
@@ -85,6 +85,15 @@ impl Log {
         }
         self.events.push(event);
         Ok(self.events.len() - 1)
+    }
+
+    /// The same log with each record checked and brought to the grain of storage.
+    pub(super) fn tidy(&self, rig_count: usize) -> Result<Self, Refusal> {
+        let mut tidy = Self::default();
+        for event in &self.events {
+            tidy.push_as_is(event.clone().tidy(rig_count)?.0)?;
+        }
+        Ok(tidy)
     }
 
     /// The stored line of one record, without a line break, or none if there is no such record.

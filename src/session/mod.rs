@@ -36,8 +36,11 @@ pub mod depth_filter;
 pub mod event;
 pub mod export;
 pub mod feed_clock;
+mod fished;
+pub mod habits;
 pub mod import;
 pub mod log;
+mod own_clock;
 mod replay;
 pub mod rig_choice;
 pub mod setup;
@@ -48,15 +51,16 @@ mod tests;
 pub(crate) mod words;
 
 pub use event::{Event, EventKind};
+pub use fished::{FishedDay, MAX_DAYS, habits};
 pub use log::Log;
 pub use setup::{RigSetup, SessionSetup};
 pub use state::{Advice, AdviceKind, State};
 
 use crate::refusal::Refusal;
-use crate::units::fixed;
 use advice::Adviser;
 use event::check_time;
 use feed_clock::FeedStatus;
+use own_clock::OwnClock;
 use replay::Replay;
 use setup::Prepared;
 use state::{FishNow, Recorded, RigNow, TickState, as_u32};
@@ -71,10 +75,7 @@ const MAX_SNAPSHOTS: usize = 32;
 pub struct Session {
     prepared: Prepared,
     log: Log,
-    /// For each record of the log, its time on the session's own clock, which never runs backwards, ms.
-    times_ms: Vec<f64>,
-    /// Added to handed-in times since the clock was found set back, ms.
-    shift_ms: f64,
+    clock: OwnClock,
     replay: Replay,
     /// The replay before each of the last events that stand.
     past: VecDeque<Replay>,
@@ -90,8 +91,7 @@ impl Session {
         let prepared = Prepared::new(setup)?;
         Ok(Self {
             log: Log::default(),
-            times_ms: Vec::new(),
-            shift_ms: 0.0,
+            clock: OwnClock::default(),
             replay: Replay::new(&prepared),
             past: VecDeque::new(),
             adviser: Adviser::new(&prepared),
@@ -114,17 +114,12 @@ impl Session {
     /// # Errors
     /// As [`Session::record`]; nothing is changed then.
     pub fn replay(&mut self, log: &Log) -> Result<(), Refusal> {
-        let mut tidy = Log::default();
-        for event in log.events() {
-            tidy.push_as_is(event.clone().tidy(self.setup().rigs.len())?.0)?;
-        }
+        let tidy = log.tidy(self.setup().rigs.len())?;
         self.replay = Replay::new(&self.prepared);
-        self.shift_ms = 0.0;
+        self.clock = OwnClock::default();
         self.adviser.advised = None;
-        self.times_ms.clear();
         for event in tidy.events() {
-            let at_ms = self.own_time(event.at_ms, &mut Vec::new());
-            self.times_ms.push(at_ms);
+            self.clock.take(event.at_ms, self.replay.start_ms, &mut Vec::new());
         }
         self.log = tidy;
         self.rebuild();
@@ -166,8 +161,7 @@ impl Session {
         let Some(number) = self.log.push(event.clone(), self.setup().rules.double_touch_ms)? else {
             return Ok(Recorded { number: None, line: String::new(), double_touch: true, told });
         };
-        let at_ms = self.own_time(event.at_ms, &mut told);
-        self.times_ms.push(at_ms);
+        let at_ms = self.clock.take(event.at_ms, self.replay.start_ms, &mut told);
         if event.kind == EventKind::Undo {
             match self.past.pop_back() {
                 Some(before) => self.replay = before,
@@ -184,20 +178,6 @@ impl Session {
         Ok(Recorded { number: Some(number), line, double_touch: false, told })
     }
 
-    /// The session's own time for a handed-in time.
-    fn own_time(&mut self, handed_ms: f64, told: &mut Vec<String>) -> f64 {
-        let at_ms = handed_ms + self.shift_ms;
-        let last_ms = self.times_ms.last().copied().unwrap_or(self.replay.start_ms.min(at_ms));
-        let back_ms = last_ms - at_ms;
-        if back_ms > 2000.0 {
-            self.shift_ms += back_ms;
-            told.push(clock_jump("back", back_ms));
-        } else if back_ms < -6.0 * 3_600_000.0 && !self.times_ms.is_empty() {
-            told.push(clock_jump("ahead", -back_ms));
-        }
-        at_ms.max(last_ms)
-    }
-
     /// Derives everything again from the records that stand.
     fn rebuild(&mut self) {
         self.replay = Replay::new(&self.prepared);
@@ -207,7 +187,7 @@ impl Session {
             if place + MAX_SNAPSHOTS >= count {
                 self.past.push_back(self.replay.clone());
             }
-            let at_ms = self.times_ms.get(number).copied().unwrap_or(event.at_ms);
+            let at_ms = self.clock.times_ms.get(number).copied().unwrap_or(event.at_ms);
             self.replay.apply(&self.prepared, event, at_ms);
         }
     }
@@ -217,7 +197,7 @@ impl Session {
         check_time("at_ms", at_ms)?;
         let mut replay = self.replay.clone();
         replay.begin(at_ms);
-        let own_ms = (at_ms + self.shift_ms).max(replay.at_ms);
+        let own_ms = (at_ms + self.clock.shift_ms).max(replay.at_ms);
         replay.advance(&self.prepared, own_ms);
         Ok((replay, own_ms))
     }
@@ -254,7 +234,7 @@ impl Session {
     /// before the last event is taken as that event's, and one that is no time as well.
     #[must_use]
     pub fn glance(&self, at_ms: f64) -> TickState {
-        self.tick(&self.replay, (at_ms + self.shift_ms).max(self.replay.at_ms))
+        self.tick(&self.replay, (at_ms + self.clock.shift_ms).max(self.replay.at_ms))
     }
 
     fn tick(&self, replay: &Replay, own_ms: f64) -> TickState {
@@ -262,11 +242,11 @@ impl Session {
         let beat = replay.clock.beat(&setup.phases, replay.start_ms, own_ms);
         let mut clouds = replay.clock.clouds(setup.sink, setup.water_depth_m, own_ms);
         for cloud in &mut clouds {
-            cloud.fed_at_ms -= self.shift_ms;
+            cloud.fed_at_ms -= self.clock.shift_ms;
         }
         let hook_m = |since_s| paths.get(replay.rig).map(|path| path.depth_m(since_s));
         TickState {
-            beat: FeedStatus { next_at_ms: beat.next_at_ms.map(|next| next - self.shift_ms), ..beat },
+            beat: FeedStatus { next_at_ms: beat.next_at_ms.map(|next| next - self.clock.shift_ms), ..beat },
             clouds,
             hook_m: replay.since_lowered_s(own_ms).and_then(hook_m),
         }
@@ -290,10 +270,4 @@ impl Session {
         let (replay, own_ms) = self.replay_at(at_ms)?;
         Ok(summary(self.setup(), &self.log, &replay, own_ms))
     }
-}
-
-fn clock_jump(way: &str, by_ms: f64) -> String {
-    let by =
-        if by_ms < 120_000.0 { fixed(by_ms / 1000.0, 0) + " s" } else { fixed(by_ms / 60_000.0, 0) + " min" };
-    format!("The clock jumped {way} by {by}. Every tap is kept in order; check the time of the end.")
 }

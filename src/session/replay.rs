@@ -1,6 +1,6 @@
 //! What the log makes of the setup: the belief, the rig and the tallies, tap by tap and advanced in time.
 
-use super::depth_filter::Belief;
+use super::depth_filter::{Belief, Witness};
 use super::event::{Event, EventKind};
 use super::feed_clock::FeedClock;
 use super::setup::{MAX_LAST_BITES, Prepared};
@@ -10,8 +10,7 @@ use std::collections::VecDeque;
 
 /// Everything derived from the log up to one event.
 #[derive(Clone, Debug)]
-pub(super) struct Replay {
-    pub(super) belief: Belief,
+pub(super) struct Replay<B: ?Sized = Belief> {
     /// The belief holds for this moment, ms.
     pub(super) at_ms: f64,
     pub(super) start_ms: f64,
@@ -40,6 +39,7 @@ pub(super) struct Replay {
     pub(super) feeds_ms: (f64, f64),
     begun: bool,
     pub(super) ended: bool,
+    pub(super) belief: B,
 }
 
 /// How the rig in hand has done since it was picked up.
@@ -61,9 +61,15 @@ pub(super) struct LastBite {
 
 impl Replay {
     pub(super) fn new(prepared: &Prepared) -> Self {
+        Self::witnessed(prepared, Belief::prior(&prepared.model))
+    }
+}
+
+impl<B: Witness + 'static> Replay<B> {
+    /// A replay whose evidence goes to `belief`.
+    pub(super) fn witnessed(prepared: &Prepared, belief: B) -> Self {
         let setup = &prepared.setup;
         Self {
-            belief: Belief::prior(&prepared.model),
             at_ms: setup.start_ms,
             start_ms: setup.start_ms,
             last_tap_ms: setup.start_ms,
@@ -87,23 +93,26 @@ impl Replay {
             feeds_ms: (0.0, 0.0),
             begun: false,
             ended: false,
+            belief,
         }
-    }
-
-    /// Without a start, or with a first tap before it, the session starts now.
-    pub(super) fn begin(&mut self, at_ms: f64) {
-        if !self.begun && (self.start_ms == 0.0 || at_ms < self.start_ms) {
-            (self.start_ms, self.at_ms, self.last_tap_ms) = (at_ms, at_ms, at_ms);
-        }
-    }
-
-    /// Seconds since the rig was lowered; none out of the water.
-    pub(super) fn since_lowered_s(&self, at_ms: f64) -> Option<f64> {
-        self.lowered_ms.filter(|&lowered| lowered <= at_ms).map(|lowered| (at_ms - lowered) / 1000.0)
     }
 
     /// Moves the belief on to `to_ms`, with the rig in the water as far as that is known.
     pub(super) fn advance(&mut self, prepared: &Prepared, to_ms: f64) {
+        let any: &mut Replay<dyn Witness> = self;
+        any.go_on(prepared, to_ms);
+    }
+
+    /// Takes in one tap.
+    pub(super) fn apply(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
+        let any: &mut Replay<dyn Witness> = self;
+        any.take(prepared, event, at_ms);
+    }
+}
+
+/// One code for whatever takes in the evidence.
+impl Replay<dyn Witness> {
+    fn go_on(&mut self, prepared: &Prepared, to_ms: f64) {
         let Prepared { setup, model, .. } = prepared;
         let seen_ms = to_ms.min(self.last_tap_ms + setup.rules.idle_s * 1000.0);
         let longest_ms = setup.depth.longest_step_s * 1000.0;
@@ -127,20 +136,19 @@ impl Replay {
         }
     }
 
-    /// Takes in one tap.
-    pub(super) fn apply(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
+    fn take(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
         let setup = &prepared.setup;
         self.begin(at_ms);
         self.begun = true;
         // Only what ends or begins water time needs the belief at this moment; for the rest it is moved on
         // later.
         if at_ms - self.last_tap_ms > setup.rules.idle_s * 1000.0 {
-            self.advance(prepared, at_ms);
+            self.go_on(prepared, at_ms);
         }
         if let Some(rig) = event.rig
             && rig as usize != self.rig
         {
-            self.advance(prepared, at_ms);
+            self.go_on(prepared, at_ms);
             self.change_rig(rig as usize);
         }
         match event.kind {
@@ -200,7 +208,7 @@ impl Replay {
 
     /// The rig comes out of the water, to be back in after `back_s` if lowering is never said; none: to stay out.
     fn lift(&mut self, prepared: &Prepared, at_ms: f64, back_s: Option<f64>) {
-        self.advance(prepared, at_ms);
+        self.go_on(prepared, at_ms);
         self.lowered_ms = back_s.filter(|_| !self.casts_said).map(|back_s| at_ms + back_s * 1000.0);
         self.out_with_bite_ms = None;
     }
@@ -213,7 +221,7 @@ impl Replay {
             let share = 1.0 / f64::from(self.casts_seen.min(10));
             self.cast_s += share * (between(length_s, 10.0, 180.0) - self.cast_s);
         }
-        self.advance(prepared, at_ms);
+        self.go_on(prepared, at_ms);
         self.lowered_ms = Some(at_ms);
         self.out_with_bite_ms = None;
         self.tally(|tally| tally.casts += 1);
@@ -254,10 +262,10 @@ impl Replay {
         if let Some(to_s) = self.since_lowered_s(at_ms) {
             let from_s = (to_s - window_s).max(0.0);
             let middle_ms = at_ms - 500.0 * (to_s - from_s);
-            self.advance(prepared, middle_ms.max(self.at_ms));
+            self.go_on(prepared, middle_ms.max(self.at_ms));
             self.belief.bite(model, self.rig, from_s, to_s);
         } else {
-            self.advance(prepared, at_ms);
+            self.go_on(prepared, at_ms);
             self.belief.bite(model, self.rig, 0.0, 0.0);
         }
         self.count_bite(event, at_ms);
@@ -300,6 +308,20 @@ impl Replay {
             self.last_bites.pop_front();
         }
         self.last_bites.push_back(LastBite { at_ms, landed: event.kind == EventKind::Fish });
+    }
+}
+
+impl<B: ?Sized> Replay<B> {
+    /// Without a start, or with a first tap before it, the session starts now.
+    pub(super) fn begin(&mut self, at_ms: f64) {
+        if !self.begun && (self.start_ms == 0.0 || at_ms < self.start_ms) {
+            (self.start_ms, self.at_ms, self.last_tap_ms) = (at_ms, at_ms, at_ms);
+        }
+    }
+
+    /// Seconds since the rig was lowered; none out of the water.
+    pub(super) fn since_lowered_s(&self, at_ms: f64) -> Option<f64> {
+        self.lowered_ms.filter(|&lowered| lowered <= at_ms).map(|lowered| (at_ms - lowered) / 1000.0)
     }
 
     /// The day so far, with the weight estimated; `usual_g`: usual mass of a fish that was not weighed.

@@ -14,7 +14,7 @@
 //! knowing the state (QMDP): Littman, Cassandra & Kaelbling 1995, "Learning policies for partially observable
 //! environments", sect. 2 (from memory). The delayed revealing and the look ahead by blocks are our own.
 
-use super::depth_filter::{Belief, Model};
+use super::depth_filter::{Belief, Model, Witness};
 use crate::units::between;
 
 /// Tuning numbers of the choice.
@@ -63,6 +63,8 @@ pub struct Planner {
     settings: ChoiceSettings,
     /// The cast length for which the kernels were averaged, s.
     cast_s: f64,
+    /// The moment from which on the worths count, s since the all-in.
+    since_s: f64,
     /// For each rig: bites per second at activity 1, over guesses and cells.
     rate: Vec<Vec<f64>>,
     /// For each rig: bites to come if it is kept in the water for now.
@@ -72,11 +74,11 @@ pub struct Planner {
 }
 
 impl Planner {
-    /// Works out the worth of each rig for casts of `cast_s` seconds.
+    /// Works out the worth of each rig for casts of `cast_s` seconds, from `since_s` seconds after the all-in on.
     #[must_use]
-    pub fn new(settings: ChoiceSettings, model: &Model, cast_s: f64) -> Self {
+    pub fn new(settings: ChoiceSettings, model: &Model, cast_s: f64, since_s: f64) -> Self {
         let rate = rates_per_s(model, cast_s);
-        let mut planner = Self { settings, cast_s, rate, stay: Vec::new(), swap: Vec::new() };
+        let mut planner = Self { settings, cast_s, since_s, rate, stay: Vec::new(), swap: Vec::new() };
         planner.solve(model);
         planner
     }
@@ -85,6 +87,12 @@ impl Planner {
     #[must_use]
     pub fn cast_s(&self) -> f64 {
         self.cast_s
+    }
+
+    /// The moment the worths were computed for, s since the all-in.
+    #[must_use]
+    pub fn since_s(&self) -> f64 {
+        self.since_s
     }
 
     fn discount(&self, dt_s: f64) -> f64 {
@@ -98,10 +106,11 @@ impl Planner {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
         let steps = |time_s: f64| between((time_s / STEP_S).round(), 0.0, 400.0) as usize;
         let mut value: Vec<Vec<f64>> = self.rate.iter().map(|rate| vec![0.0; rate.len()]).collect();
-        for _ in 0..steps(3.0 * self.settings.horizon_s) {
-            let swapped: Vec<Vec<f64>> = value.iter().map(|value| back(model, value, swap_s)).collect();
+        for step in (0..steps(3.0 * self.settings.horizon_s)).rev() {
+            let at_s = self.since_s + STEP_S * step as f64;
+            let swapped: Vec<Vec<f64>> = value.iter().map(|value| back(model, value, at_s, swap_s)).collect();
             for (rate, value) in self.rate.iter().zip(&mut value) {
-                let staying = back(model, value, STEP_S);
+                let staying = back(model, value, at_s, STEP_S);
                 for (cell, value) in value.iter_mut().enumerate() {
                     let best = swapped.iter().map(|swapped| swapped[cell]).fold(0.0, f64::max);
                     *value = (rate[cell] * STEP_S + gamma * staying[cell]).max(gamma_swap * best);
@@ -111,12 +120,13 @@ impl Planner {
         for (rate, value) in self.rate.iter().zip(value) {
             let mut stay = value;
             for _ in 0..steps(self.settings.reveal_s) {
-                stay = back(model, &stay, STEP_S);
+                stay = back(model, &stay, self.since_s, STEP_S);
                 for (stay, rate) in stay.iter_mut().zip(rate) {
                     *stay = rate * STEP_S + gamma * *stay;
                 }
             }
-            let swap = back(model, &stay, swap_s).iter().map(|value| gamma_swap * value).collect();
+            let swap =
+                back(model, &stay, self.since_s, swap_s).iter().map(|value| gamma_swap * value).collect();
             self.stay.push(stay);
             self.swap.push(swap);
         }
@@ -141,21 +151,29 @@ impl Planner {
         }
         let mut swapped = belief.clone();
         swapped.predict(model, self.settings.swap_s);
+        let (stay, swap) = (self.block(model, belief.clone()), self.block(model, swapped));
         let choose = |rig: usize| {
-            let (start, discount) =
-                if rig == in_hand { (belief, 1.0) } else { (&swapped, self.discount(self.settings.swap_s)) };
-            discount * self.try_block(model, start, rig, blocks)
+            let (block, discount) =
+                if rig == in_hand { (&stay, 1.0) } else { (&swap, self.discount(self.settings.swap_s)) };
+            discount * self.try_block(model, block, rig, blocks)
         };
         (0..self.rate.len()).map(choose).collect()
     }
 
+    /// A block that begins with a belief: how active the fish are at its start, and what is believed at its end if nothing is
+    /// seen. It is the same for every rig.
+    fn block(&self, model: &Model, mut belief: Belief) -> (Vec<f64>, Belief) {
+        let active = belief.active(model);
+        belief.predict(model, self.settings.block_s);
+        (active, belief)
+    }
+
     /// Bites to come when `rig` is in the water now for one block, then the best is done.
-    fn try_block(&self, model: &Model, belief: &Belief, rig: usize, blocks: usize) -> f64 {
+    fn try_block(&self, model: &Model, block: &(Vec<f64>, Belief), rig: usize, blocks: usize) -> f64 {
         let block_s = self.settings.block_s;
         let rate = &self.rate[rig];
-        let mut none = belief.clone();
-        let now = dot(rate, &none.active(model)) * block_s;
-        none.predict(model, block_s);
+        let now = dot(rate, &block.0) * block_s;
+        let mut none = block.1.clone();
         // Weighed without bringing the sum back to 1: the value is linear in the weight, so that each outcome
         // counts by its chance. What is taken from `none` is what goes with at least one bite.
         let mut some = none.clone();
@@ -208,7 +226,7 @@ impl Planner {
 pub fn rates_per_s(model: &Model, cast_s: f64) -> Vec<Vec<f64>> {
     let s = model.settings();
     let of_rig = |rig| {
-        let exposures = (0..s.guesses.len()).flat_map(|guess| model.exposure_s(rig, guess, 0.0, cast_s));
+        let exposures = (0..model.guess_count()).flat_map(|guess| model.exposure_s(rig, guess, 0.0, cast_s));
         exposures.map(|e| (s.background_per_min + s.peak_per_min * e / cast_s) / 60.0).collect()
     };
     (0..model.rig_count()).map(of_rig).collect()
@@ -236,11 +254,11 @@ pub fn chances_best(model: &Model, belief: &Belief, rates: &[Vec<f64>]) -> Vec<f
     chances
 }
 
-/// The expected value after `dt_s`, for each state now: the chain run backwards (drift is symmetric).
-fn back(model: &Model, value: &[f64], dt_s: f64) -> Vec<f64> {
+/// The expected value `dt_s` after `at_s`, for each state then: the chain run backwards (drift is symmetric).
+fn back(model: &Model, value: &[f64], at_s: f64, dt_s: f64) -> Vec<f64> {
     let mut out = Vec::with_capacity(value.len());
-    for value in value.chunks_exact(model.cells()) {
-        model.expect_after(value, dt_s, &mut out);
+    for (guess, value) in value.chunks_exact(model.cells()).enumerate() {
+        model.expect_after(guess, at_s, value, dt_s, &mut out);
     }
     out
 }
@@ -266,7 +284,7 @@ mod tests {
     #[test]
     fn goes_where_the_bites_were() {
         let model = model();
-        let planner = Planner::new(ChoiceSettings::default(), &model, 20.0);
+        let planner = Planner::new(ChoiceSettings::default(), &model, 20.0, 0.0);
         for rig in 0..3 {
             let mut belief = Belief::prior(&model);
             for _ in 0..4 {
@@ -289,7 +307,7 @@ mod tests {
     fn a_dear_swap_is_not_made_for_little() {
         let model = model();
         let dear = ChoiceSettings { swap_s: 600.0, ..ChoiceSettings::default() };
-        let planner = Planner::new(dear, &model, 20.0);
+        let planner = Planner::new(dear, &model, 20.0, 0.0);
         let belief = Belief::prior(&model);
         for in_hand in 0..2 {
             assert_eq!(best(&planner.worths(&model, &belief, in_hand)), in_hand);
@@ -304,7 +322,7 @@ mod tests {
         let most = 4.0 * 1.25 / 60.0 * settings.horizon_s;
         for blocks in 0..3 {
             let settings = ChoiceSettings { blocks, ..settings.clone() };
-            let worths = Planner::new(settings, &model, 20.0).worths(&model, &Belief::prior(&model), 0);
+            let worths = Planner::new(settings, &model, 20.0, 0.0).worths(&model, &Belief::prior(&model), 0);
             assert!(worths.iter().all(|worth| *worth > 0.0 && *worth < most), "{worths:?}");
         }
     }

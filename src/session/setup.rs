@@ -1,9 +1,10 @@
 //! What a session is made from: rigs, water, feeding phases and tuning; what is refused of it; and what is worked out
 //! of it once.
 
-use super::depth_filter::{FilterSettings, Model, Path};
+use super::depth_filter::{FilterSettings, Grid, Model, Path};
 use super::event::MAX_AT_MS;
 use super::feed_clock::{Feeding, SinkSpeeds};
+use super::habits::Habits;
 use super::rig_choice::ChoiceSettings;
 use crate::refusal::{self, Refusal};
 use crate::units::Units;
@@ -15,7 +16,7 @@ const MAX_RIGS: usize = 16;
 pub(super) const MAX_LAST_BITES: usize = 32;
 
 /// One rig of the session.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(default)]
 pub struct RigSetup {
     /// What the angler calls it.
@@ -57,6 +58,8 @@ pub struct SessionSetup {
     pub units: Option<Units>,
     /// Tuning of the inference.
     pub depth: FilterSettings,
+    /// What earlier days at the water taught; none: nothing.
+    pub habits: Option<Habits>,
     /// Tuning of the choice between rigs.
     pub choice: ChoiceSettings,
     /// Tuning of the session's rules.
@@ -105,6 +108,7 @@ impl SessionSetup {
         }
         within("cubes_taken", setup.cubes_taken.unwrap_or(0.0), 0.0, 1e6)?;
         within("fish_mass_g", setup.fish_mass_g.unwrap_or(0.0), 0.0, 50_000.0)?;
+        setup.habits = setup.habits.take().map(Habits::checked).transpose()?;
         check_tuning(setup)?;
         Ok(self)
     }
@@ -230,7 +234,14 @@ impl Prepared {
             hook_z_m: rig.hook_z_m.clone(),
         };
         let paths: Vec<Path> = setup.rigs.iter().map(path).collect();
-        let model = Model::new(setup.depth.clone(), setup.water_depth_m, &paths);
+        let depth_m = setup.water_depth_m;
+        let model = match &setup.habits {
+            Some(habits) => {
+                let waters = habits.waters(&setup.depth, &Grid::new(&setup.depth, depth_m));
+                Model::of_waters(setup.depth.clone(), depth_m, &paths, waters)
+            }
+            None => Model::new(setup.depth.clone(), depth_m, &paths),
+        };
         Ok(Self { setup, model, paths })
     }
 }

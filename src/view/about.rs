@@ -50,16 +50,7 @@ pub(super) fn results(page: &Page) -> Markup {
         (caution(page.choices.units, "In the kitchen", "Sharp blades and hot water: cut away from your fingers. Hand-warm water is enough."))
         (caution(page.choices.units, "Lead", crate::trade::lead::RULE))
         h2 { "What this phone keeps" }
-        p { "Your plan, ticks and settings, the log of a session, and the text of the last error; all in this browser’s storage for this page. No account, no server, no counting of visits." }
-        p { "Browsers may forget a page that is not opened for weeks: keep what matters as a file under Share." }
-        p class="actions" {
-            button type="button" data-act="erase" { "Erase all of it" }
-            span data-erase-sure hidden {
-                button type="button" data-act="erase-now" { "Yes, erase" } " "
-                button type="button" data-act="erase-not" { "No, keep" }
-            }
-        }
-        p role="status" data-erase-said {}
+        p { "Your days, waters and tackle, your settings, the logs of sessions, and the text of the last error; all in this browser’s storage for this page. Save a backup, or erase all of it, under " a href="#settings" { "Settings" } "." }
         h2 { "When something is wrong" }
         p { "The report holds version, browser, screen, settings and the last error: no venue, name, note or plan." }
         p class="actions" { button type="button" data-act="report" { "Copy a problem report" } }
@@ -94,7 +85,7 @@ mod tests {
             VERSION,
             "0123abcd",
             "What this phone keeps",
-            "Erase all of it",
+            "#settings",
             "Copy a problem report",
             "href=\"whole.html\" download",
         ] {

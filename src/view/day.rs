@@ -1,8 +1,8 @@
 //! The day in five lines, the order of the rigs, and what the day is made of.
 
-use crate::page::{Page, Theme};
+use crate::book::State;
+use crate::page::Page;
 use crate::plan::presets::presets;
-use crate::units::{DecimalSign, LengthUnits};
 use crate::view::parts::field::{add, flag, fold, named, number, pick, remove, text};
 use crate::view::parts::why::{bank_cautions, why};
 use crate::view::parts::words::warning_list;
@@ -23,6 +23,7 @@ pub(super) fn results(page: &Page) -> Markup {
                 }
             }
         }
+        (offers(page))
         (warning_list(day.warnings.iter().filter(|w| !w.rule)))
         h2 { "Order of the rigs" }
         ol class="turns" data-result="order" {
@@ -43,6 +44,43 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
+/// What this day taught that its water or the box does not know yet.
+fn offers(page: &Page) -> Markup {
+    let offers = page.offers();
+    let venue = &page.plan.water.venue;
+    let invented = || presets().iter().any(|preset| preset.plan.water.venue == *venue);
+    let to_keep = page.looking.is_none()
+        && !venue.is_empty()
+        && page.open_day().is_some_and(|day| day.water.is_none())
+        && !invented();
+    html! {
+        @if to_keep || !offers.is_empty() {
+            p class="actions" data-result="offers" {
+                @for (place, offer) in offers.iter().enumerate() {
+                    button type="button" data-act={ "book:offer." (place) } { (offer.words(page.choices.units)) }
+                }
+                @if to_keep { button type="button" data-act="book:keep-water" { "Add " (venue) " to my waters" } }
+            }
+        }
+    }
+}
+
+/// What became of a fished day.
+fn outcome(page: &Page) -> Markup {
+    let fished = page.day.filter(|_| page.state() == State::Fished).and_then(|id| page.book.day(id).ok());
+    html! {
+        @if let Some(day) = fished {
+            (fold("result", "Result", true, &html! {
+                (number(page, "result.weight", day.outcome.weight_g))
+                (number(page, "result.fish", day.outcome.fish))
+                (number(page, "result.place", day.outcome.place))
+                (number(page, "result.of", day.outcome.of))
+                (text(page, "result.note", &day.note, "Note"))
+            }))
+        }
+    }
+}
+
 /// Points with their sign.
 fn signed(points: i32) -> String {
     if points > 0 { ["+", &points.to_string()].concat() } else { points.to_string().replace('-', "−") }
@@ -51,6 +89,7 @@ fn signed(points: i32) -> String {
 pub(super) fn inputs(page: &Page) -> Markup {
     let plan = &page.plan;
     html! {
+        (outcome(page))
         (fold("water", "The water today", true, &html! {
             (number(page, "water.depth", Some(plan.water.depth_tenth_mm)))
             (number(page, "water.surface", Some(plan.water.surface_tenth_c)))
@@ -94,47 +133,6 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (pick("rules.lead", &plan.rules.lead, "Lead"))
             p class="hint" { "An empty field means no limit. " (page.choices.units.prose(crate::trade::lead::RULE)) }
         }))
-        (fold("worked", "Worked days", false, &html! {
-            p class="hint" { "Invented waters to start from. Your plan can be taken back after opening one." }
-            @for preset in presets() {
-                button type="button" class="wide" data-act={ "preset:" (preset.id) } { (preset.title) }
-            }
-            p class="hint" {
-                "Each has a link to send: "
-                @for (i, preset) in presets().iter().enumerate() {
-                    @if i > 0 { ", " }
-                    a href={ "#" (preset.id) } { "#" (preset.id) }
-                }
-                "."
-            }
-        }))
-        (fold("reading", "Reading", false, &html! {
-            (switch("Lengths", &[
-                ("units:imperial", "feet and inches", page.choices.units.lengths == LengthUnits::Imperial),
-                ("units:metric", "metric", page.choices.units.lengths == LengthUnits::Metric),
-            ]))
-            (switch("Decimals", &[
-                ("sign:point", "6.5", page.choices.units.sign == DecimalSign::Point),
-                ("sign:comma", "6,5", page.choices.units.sign == DecimalSign::Comma),
-            ]))
-            @let themes: Vec<(String, &str, bool)> = Theme::ALL.iter()
-                .map(|(theme, name, words)| (["theme:", name].concat(), *words, *theme == page.choices.theme)).collect();
-            (switch("Screen", &themes.iter().map(|(a, w, on)| (a.as_str(), *w, *on)).collect::<Vec<_>>()))
-        }))
         (bank_cautions(page.choices.units))
-    }
-}
-
-/// A few buttons of which one is on.
-fn switch(name: &str, options: &[(&str, &str, bool)]) -> Markup {
-    html! {
-        div class="row" role="group" aria-label=(name) {
-            span class="label" { (name) }
-            div class="switch" {
-                @for (act, words, on) in options {
-                    button type="button" data-act=(act) aria-pressed=(if *on { "true" } else { "false" }) { (words) }
-                }
-            }
-        }
     }
 }

@@ -6,15 +6,22 @@
 pub mod about;
 mod bait;
 mod day;
+mod days;
 mod kit;
 mod parts;
 pub mod print;
 pub mod rigs;
 pub mod session;
+mod settings;
 pub mod share;
+mod tackle;
+mod water;
 
 use crate::page::tub_watch::BaitTab;
 use crate::page::{Page, Screen};
+use crate::plan::Plan;
+use crate::results::work_out;
+use crate::units::{Quantity, clock_words, day_words};
 use maud::{Markup, html};
 use parts::words::stale;
 
@@ -58,13 +65,32 @@ pub fn finder_part(page: &Page) -> String {
     rigs::finder::inside(page).into_string()
 }
 
-/// The markup of the head line: the plan's name and day.
+/// The markup of the head line: the day's water and date, with the way to my days; the running day on every other one.
 #[must_use]
 pub fn head(page: &Page) -> String {
     let venue = if page.plan.water.venue.is_empty() { &page.plan.name } else { &page.plan.water.venue };
+    let running = page.running_day().filter(|(day, _)| page.day != Some(*day));
+    let title = match page.screen {
+        Screen::Days => Some("My days".to_owned()),
+        Screen::Tackle => Some("My tackle".to_owned()),
+        Screen::Settings => Some("Settings".to_owned()),
+        Screen::About => Some("About Dotdown".to_owned()),
+        Screen::Water => {
+            page.shelf.water.and_then(|id| page.book.water(id).ok()).map(|water| water.facts.name)
+        }
+        _ => None,
+    };
     html! {
-        h1 data-result="title" { (venue) }
-        p data-result="when" { @match &page.session { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.results.when) } }
+        @if let Some(title) = title {
+            h1 data-result="title" { (title) }
+            p data-result="when" { a href=(if page.screen == Screen::Days { "#day" } else { "#days" }) { "Back to " (if page.screen == Screen::Days { venue.as_str() } else { "my days" }) } }
+        } @else {
+            h1 data-result="title" { a href="#days" { (if venue.is_empty() { "A day without a name" } else { venue }) span class="visually-hidden" { ", my days" } } }
+            p data-result="when" { @match page.session_here() { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.results.when) } }
+        }
+        @if let Some((day, name)) = running {
+            p class="running" { button type="button" data-act={ "book:open." (day) } { "Running: " (name) } }
+        }
     }
     .into_string()
 }
@@ -73,14 +99,12 @@ pub fn head(page: &Page) -> String {
 #[must_use]
 pub fn notices(page: &Page) -> String {
     html! {
-        @if let Some(pending) = &page.pending {
-            section class="ask" role="alert" {
-                h2 { "Open this plan?" }
-                p { "“" (pending.name) "” is here to be opened. Yours is “" (page.plan.name) "”, and goes when you open it." }
-                p class="actions" {
-                    button type="button" class="main" data-act="accept" { "Open it" }
-                    button type="button" data-act="keep" { "Keep mine" }
-                }
+        @if let Some(pending) = &page.pending { (from_a_link(page, pending)) }
+        @if let Some(looked) = &page.looking {
+            div class="notice" role="status" {
+                p { "You only look at “" (looked.name) "”." }
+                button type="button" class="main" data-act="pending:add" { "Add to my days" }
+                button type="button" data-act="pending:leave" { "Back to mine" }
             }
         }
         @for (i, notice) in page.notices.iter().enumerate() {
@@ -96,12 +120,32 @@ pub fn notices(page: &Page) -> String {
     .into_string()
 }
 
+/// A plan that came with a link: what it is, and what can become of it.
+fn from_a_link(page: &Page, plan: &Plan) -> Markup {
+    let units = page.choices.units;
+    let venue = if plan.water.venue.is_empty() { &plan.name } else { &plan.water.venue };
+    html! {
+        section class="ask" role="alert" {
+            h2 { "A day from a link: " (venue) }
+            p { (day_words(plan.day.date.0)) ", " (clock_words(plan.day.all_in_min)) " to " (clock_words(plan.day.all_out_min)) ", " (units.text(plan.water.depth_tenth_mm, Quantity::Reach)) " deep" }
+            p { "Rigs " @for (i, rig) in plan.rigs.iter().enumerate() { @if i > 0 { ", " } (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) } "." }
+            @let tins = work_out(plan, units).amount.map_or(0, |amount| amount.tins);
+            p { "Bait: " (tins) " tins in cubes of " (units.text(plan.bait.edge_tenth_mm, Quantity::Size)) ". Nothing of yours changes." }
+            p class="actions" {
+                button type="button" class="main" data-act="pending:add" { "Add to my days" }
+                button type="button" data-act="pending:look" { "Only look" }
+                button type="button" data-act="pending:leave" { "Not now" }
+            }
+        }
+    }
+}
+
 /// A short sentence of what the open screen says now, for a screen reader after a change.
 #[must_use]
 pub fn announcement(page: &Page) -> String {
     let (day, units) = (&page.results, page.choices.units);
     let line = |title: &str| day.lines.iter().find(|l| l.title == title).map_or("", |l| l.main.as_str());
-    if let (Screen::Bank, Some(live)) = (page.screen, &page.session) {
+    if let (Screen::Bank, Some(live)) = (page.screen, page.session_here()) {
         return live.words();
     }
     match page.screen {
@@ -115,7 +159,7 @@ pub fn announcement(page: &Page) -> String {
         Screen::Rigs => day.rigs.get(page.rig).map_or_else(String::new, |rig| {
             ["Rig ", &rig.name, ": ", rig.trouble.as_deref().unwrap_or(&rig.shot_words), "."].concat()
         }),
-        Screen::Kit | Screen::About => String::new(),
+        _ => String::new(),
     }
 }
 
@@ -128,18 +172,28 @@ fn results_of(page: &Page) -> Markup {
             Screen::Rigs => (rigs::results(page)),
             Screen::Kit => (kit::results(page)),
             Screen::Bank => (session::before::results(page)),
+            Screen::Days => (days::results(page)),
+            Screen::Water => (water::results(page)),
+            Screen::Tackle => (tackle::results()),
+            Screen::Settings => (settings::results(page)),
             Screen::About => (about::results(page)),
         }
+        @if !matches!(page.screen, Screen::Bank | Screen::Days | Screen::Settings | Screen::About) { (days::history(page)) }
     }
 }
 
 fn inputs_of(page: &Page) -> Markup {
-    match page.screen {
-        Screen::Day => day::inputs(page),
-        Screen::Bait => bait::inputs(page),
-        Screen::Rigs => rigs::inputs(page),
-        Screen::Kit => kit::inputs(page),
-        Screen::Bank => session::before::inputs(page),
-        Screen::About => html! {},
+    html! {
+        @match page.screen {
+            Screen::Day => (day::inputs(page)),
+            Screen::Bait => (bait::inputs(page)),
+            Screen::Rigs => (rigs::inputs(page)),
+            Screen::Kit => (kit::inputs(page)),
+            Screen::Bank => (session::before::inputs(page)),
+            Screen::Days => (days::inputs(page)),
+            Screen::Water => (water::inputs(page)),
+            Screen::Tackle => (tackle::inputs(page)),
+            Screen::Settings | Screen::About => {},
+        }
     }
 }

@@ -126,7 +126,7 @@ mod tests {
         page.place = Surroundings {
             address: Some("https://lake.invalid/".to_owned()),
             share_sheet: false,
-            still: false,
+            ..Surroundings::default()
         };
         let host = panel(&page);
         assert!(

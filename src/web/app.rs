@@ -5,7 +5,7 @@ use super::dom::{document, now_ms, window, write};
 use super::draw::{self, Drawer};
 use super::events;
 use super::jobs::Jobs;
-use super::optional::{get, of_navigator};
+use super::optional::{call, get, of_navigator};
 use super::share;
 use super::store::{self, Store};
 use super::tabs::Tabs;
@@ -53,9 +53,11 @@ impl App {
                 address: address.transpose()?,
                 share_sheet: of_navigator("share").is_some(),
                 still,
+                now_ms: now_ms(),
+                ahead_min: ahead_min(),
             },
             fragment: events::fragment(),
-            at_ms: now_ms(),
+            random: random(),
         });
         let jobs = Jobs::new(get(handed, "module").unwrap_or_default(), send);
         let (tabs, timers) = (Tabs::new(&name, send), Timers::new(still, send));
@@ -92,7 +94,7 @@ impl App {
                 Effect::ToTop => draw::to_top(),
                 Effect::Store { id, writes } => self.store.write(id, &writes),
                 Effect::ShowStored(serial) => draw::set_on_root("data-kept", &serial.to_string()),
-                Effect::ReadStore => self.store.read(),
+                Effect::ReadStore { prefix } => self.store.read(&prefix),
                 Effect::EraseAll => self.store.erase_all(),
                 Effect::Claim => self.tabs.claim(),
                 Effect::Tell(message) => self.tabs.tell(&message),
@@ -103,6 +105,7 @@ impl App {
                 Effect::FallSoon => self.timers.fall_soon(),
                 Effect::Fall(rig) => self.jobs.fall(&rig),
                 Effect::Search(request) => self.jobs.search(&request),
+                Effect::Learn(days) => self.jobs.learn(days),
                 Effect::StopSearch => self.jobs.stop_search(),
                 Effect::AskFrame => self.timers.ask_frame(),
                 Effect::Run(on) => {
@@ -128,6 +131,24 @@ impl App {
     }
 }
 
+/// How far the phone's clock is ahead of UTC, minutes.
+fn ahead_min() -> i32 {
+    #[expect(clippy::cast_possible_truncation, reason = "at most a day")]
+    let behind = js_sys::Date::new_0().get_timezone_offset() as i32;
+    -behind
+}
+
+/// Random bits: the browser's own where it has them, else of the clock and a common generator.
+fn random() -> u64 {
+    let bits = js_sys::Uint32Array::new_with_length(2);
+    let crypto = window().ok().and_then(|window| get(&window, "crypto"));
+    let strong = crypto.is_some_and(|crypto| call(&crypto, "getRandomValues", &[&bits]).is_ok());
+    if strong {
+        return u64::from(bits.get_index(0)) << 32 | u64::from(bits.get_index(1));
+    }
+    (js_sys::Math::random() * 2f64.powi(53)).to_bits() ^ now_ms().to_bits()
+}
+
 /// Where a sentence of that place stands.
 fn selector(place: Place) -> &'static str {
     match place {
@@ -135,6 +156,7 @@ fn selector(place: Place) -> &'static str {
         Place::Share => "[data-share-said]",
         Place::Calendar => "[data-calendar-said]",
         Place::Report => "[data-report-said]",
+        Place::Backup => "[data-backup-said]",
         Place::Erase => "[data-erase-said]",
     }
 }

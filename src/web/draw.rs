@@ -2,6 +2,7 @@
 //! focus, which folds are open.
 
 use super::dom::{document, find, window, write};
+use super::optional::{call, object};
 use super::patch::{patch, put_text};
 use crate::page::effect::Part;
 use crate::page::event::Event;
@@ -166,7 +167,10 @@ pub(super) fn focus(id: &str) {
 
 /// The page is read from its top.
 pub(super) fn to_top() {
-    focus("main");
+    // Without the scroll that comes with a focus: it would be undone at once.
+    if let Some(main) = find("#main") {
+        let _ = call(&main, "focus", &[&object(&[("preventScroll", true.into())])]);
+    }
     if let Ok(window) = window() {
         window.scroll_to_with_x_and_y(0.0, 0.0);
     }
@@ -179,8 +183,11 @@ pub(super) fn ready() {
     }
 }
 
-/// Marks the open screen in the bar.
+/// Names the open screen on the body, where the style sheet and the tests read it, and marks it in the bar.
 fn show_place(open: Screen) -> Result<(), JsValue> {
+    if let Some(body) = find("body") {
+        body.set_attribute("data-screen", open.name())?;
+    }
     for (screen, name) in Screen::ALL {
         if let Some(link) = find(&["body > * > a[href='#", name, "']"].concat()) {
             if screen == open {

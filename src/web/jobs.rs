@@ -4,6 +4,7 @@ use super::dom::find;
 use super::worker::{Answer, Order, pack, unpack};
 use crate::page::event::Event;
 use crate::results::fall::FallPath;
+use crate::results::lessons::Lesson;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
 use js_sys::Array;
@@ -23,6 +24,7 @@ struct State {
     last: u32,
     fall: Option<u32>,
     search: Option<u32>,
+    learn: Option<u32>,
 }
 
 /// The page's long work: a fall and a search at a time.
@@ -56,6 +58,11 @@ impl Jobs {
         }
     }
 
+    /// Asks what days teach: answered by [`Event::Learned`].
+    pub(super) fn learn(&mut self, days: Vec<Lesson>) {
+        self.order(Order::Learn(days));
+    }
+
     fn order(&mut self, order: Order) {
         let posted = {
             let mut state = self.state.borrow_mut();
@@ -64,6 +71,7 @@ impl Jobs {
             match order {
                 Order::Fall(_) => state.fall = Some(number),
                 Order::Search(_) => state.search = Some(number),
+                Order::Learn(_) => state.learn = Some(number),
                 Order::StopSearch => {}
             }
             if state.worker.is_none() {
@@ -127,6 +135,10 @@ fn hear(state: &RefCell<State>, number: u32, answer: Answer, send: fn(Event)) {
             }
             Event::Searched { progress, ended }
         }
+        Answer::Learned(learned) if state.learn == Some(number) => {
+            state.learn = None;
+            Event::Learned(learned)
+        }
         _ => return,
     };
     drop(state);
@@ -135,15 +147,18 @@ fn hear(state: &RefCell<State>, number: u32, answer: Answer, send: fn(Event)) {
 
 /// Ends the worker, and with it every job that has not answered.
 fn fail(state: &RefCell<State>, send: fn(Event)) {
-    let (worker, fall, search) = {
+    let (worker, fall, search, learn) = {
         let mut state = state.borrow_mut();
-        (state.worker.take(), state.fall.take(), state.search.take())
+        (state.worker.take(), state.fall.take(), state.search.take(), state.learn.take())
     };
     if let Some(worker) = worker {
         worker.terminate();
     }
     if fall.is_some() {
         send(Event::Fell(Err(NONE.to_owned())));
+    }
+    if learn.is_some() {
+        send(Event::Learned(Err(NONE.to_owned())));
     }
     if search.is_some() {
         send(Event::Searched { progress: Err(NONE.to_owned()), ended: true });

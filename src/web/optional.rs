@@ -1,7 +1,7 @@
 //! What a browser may lack or refuse, reached by its name: what is not there is a `None` or an `Err`. A typed call would
 //! throw through Rust instead, and leave whatever was borrowed on the way borrowed for good.
 
-use js_sys::{Array, Function, Promise, Reflect};
+use js_sys::{Array, Function, Object, Promise, Reflect};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 
@@ -52,4 +52,13 @@ pub(super) fn when_settled(promise: &JsValue, ended: impl FnOnce(Result<JsValue,
 /// The name of an error of the browser's.
 pub(super) fn name_of(error: &JsValue) -> String {
     get(error, "name").and_then(|name| name.as_string()).unwrap_or_default()
+}
+
+/// An object of these members.
+pub(super) fn object(parts: &[(&str, JsValue)]) -> Object {
+    let object = Object::new();
+    for (name, value) in parts {
+        let _ = Reflect::set(&object, &(*name).into(), value);
+    }
+    object
 }

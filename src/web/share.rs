@@ -1,14 +1,14 @@
 //! What leaves the page and comes into it by a reader's hand: clipboard, share sheet, files, the problem report; and the
 //! panels that stand around that.
 
-use super::dom::{document, find, now_ms, window, write};
-use super::optional::{ask, call, get, name_of, of_navigator};
+use super::dom::{document, find, window, write};
+use super::optional::{ask, call, get, name_of, object, of_navigator};
 use crate::page::Page;
 use crate::page::effect::File;
 use crate::page::event::{Event, Place};
 use crate::page::report::{BrowserInfo, report as report_of};
 use crate::view::share::code_width;
-use js_sys::{Array, Object, Reflect};
+use js_sys::{Array, Object};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
@@ -17,7 +17,7 @@ use web_sys::{
 
 /// Largest file that is read, bytes: of a plan, and of the log of a day.
 const MAX_PLAN_BYTES: f64 = 100_000.0;
-const MAX_LOG_BYTES: f64 = 4_000_000.0;
+const MAX_BACKUP_BYTES: f64 = 200_000_000.0;
 /// How long a file that is downloaded is held for the browser, ms.
 const HOLD_MS: i32 = 10_000;
 
@@ -110,25 +110,31 @@ fn ask_sheet(data: &Object, ended: impl FnOnce(Option<String>) + 'static) {
     ask(&window.navigator(), "share", &[data], |shared| ended(shared.err().as_ref().map(name_of)));
 }
 
-fn object(parts: &[(&str, JsValue)]) -> Object {
-    let object = Object::new();
-    for (name, value) in parts {
-        let _ = Reflect::set(&object, &(*name).into(), value);
-    }
-    object
-}
-
 /// Hands a file over: by the share sheet where a download would fail, which is on an iPhone's home screen, and for the
-/// calendar on any phone; else as a download.
+/// calendar and a backup on any phone; else as a download. A sheet that takes no `.json` gets the same text as `.txt`.
 pub(super) fn hand_over(file: &File, place: Place, send: fn(Event)) {
-    let Some(file) = made(file) else { return };
-    let (calendar, files) = (place == Place::Calendar, object(&[("files", Array::of1(&file).into())]));
+    let calendar = place == Place::Calendar;
+    let listed = |file: &web_sys::File| object(&[("files", Array::of1(file).into())]);
+    let Some(mut made_file) = made(file) else { return };
+    let mut files = listed(&made_file);
+    let sheet = by_sheet(matches!(place, Place::Calendar | Place::Backup));
+    if sheet
+        && !takes(&files)
+        && let Some(stem) = file.name.strip_suffix(".json")
+        && let Some(text) =
+            made(&File { name: [stem, ".txt"].concat(), media_type: "text/plain", text: file.text.clone() })
+        && takes(&listed(&text))
+    {
+        files = listed(&text);
+        made_file = text;
+    }
+    let file = made_file;
     let downloaded = if calendar {
         "The file is with your downloads. Open it with your calendar."
     } else {
         "The file is saved with your downloads."
     };
-    if !(by_sheet(calendar) && takes(&files)) {
+    if !(sheet && takes(&files)) {
         download(&file);
         send(Event::Answered { place, sentence: downloaded });
         return;
@@ -138,7 +144,7 @@ pub(super) fn hand_over(file: &File, place: Place, send: fn(Event)) {
             None if calendar => "The file is handed over. Open it with your calendar.",
             None => "The file is handed over.",
             Some("AbortError") => return,
-            Some(_) if calendar => {
+            Some(_) if calendar || place == Place::Backup => {
                 download(&file);
                 downloaded
             }
@@ -148,8 +154,8 @@ pub(super) fn hand_over(file: &File, place: Place, send: fn(Event)) {
     });
 }
 
-fn by_sheet(calendar: bool) -> bool {
-    if calendar {
+fn by_sheet(on_phones: bool) -> bool {
+    if on_phones {
         let coarse = window().and_then(|window| window.match_media("(pointer: coarse)"));
         coarse.is_ok_and(|media| media.is_some_and(|media| media.matches()))
     } else {
@@ -166,7 +172,7 @@ fn made(file: &File) -> Option<web_sys::File> {
     let kind = FilePropertyBag::new();
     kind.set_type(file.media_type);
     let parts = Array::of1(&file.text.as_str().into());
-    web_sys::File::new_with_str_sequence_and_options(&parts, file.name, &kind).ok()
+    web_sys::File::new_with_str_sequence_and_options(&parts, &file.name, &kind).ok()
 }
 
 fn download(file: &web_sys::File) {
@@ -185,11 +191,11 @@ fn download(file: &web_sys::File) {
 
 // --- in -------------------------------------------------------------------------------------------------------------
 
-/// Reads the file that the reader chose in a field, `plan` or `log` by its `data-open`.
+/// Reads the file that the reader chose in a field, `plan` or `backup` by its `data-open`.
 pub(super) fn read_file(input: &HtmlInputElement, send: fn(Event)) {
-    let log = input.get_attribute("data-open").as_deref() == Some("log");
+    let backup = input.get_attribute("data-open").as_deref() == Some("backup");
     let (place, max_bytes) =
-        if log { (Place::Notices, MAX_LOG_BYTES) } else { (Place::Share, MAX_PLAN_BYTES) };
+        if backup { (Place::Backup, MAX_BACKUP_BYTES) } else { (Place::Share, MAX_PLAN_BYTES) };
     let file = input.files().and_then(|files| files.get(0));
     input.set_value("");
     let Some(file) = file else { return };
@@ -199,7 +205,7 @@ pub(super) fn read_file(input: &HtmlInputElement, send: fn(Event)) {
     }
     ask(file.unchecked_ref::<Blob>(), "text", &[], move |text| {
         send(match text.ok().and_then(|text| text.as_string()) {
-            Some(text) if log => Event::LogOpened { text, at_ms: now_ms() },
+            Some(text) if backup => Event::BackupOpened { text },
             Some(text) => Event::Received(text),
             None => Event::Answered { place, sentence: "This file could not be read." },
         });
@@ -224,19 +230,22 @@ pub(super) fn in_foreign_frame(link: &Element) -> bool {
 
 /// Shows a problem report, and copies it: nobody should send what he has not seen.
 pub(super) fn report(page: &Page, with_plan: bool, send: fn(Event)) {
-    let told = |object: &JsValue, name: &str| get(object, name).and_then(|v| v.as_f64()).unwrap_or_default();
+    let told = |object: &JsValue, name: &str| {
+        get(object, name)
+            .map_or_else(String::new, |told| String::from(told.unchecked_into::<Object>().to_string()))
+    };
     let Ok(window) = window() else { return };
     let screen = get(&window, "screen").unwrap_or_default();
     let size = [
-        &told(&screen, "width").to_string(),
+        &told(&screen, "width"),
         "\u{d7}",
-        &told(&screen, "height").to_string(),
+        &told(&screen, "height"),
         " at ",
-        &told(&window, "devicePixelRatio").to_string(),
+        &told(&window, "devicePixelRatio"),
         ", window ",
-        &told(&window, "innerWidth").to_string(),
+        &told(&window, "innerWidth"),
         "\u{d7}",
-        &told(&window, "innerHeight").to_string(),
+        &told(&window, "innerHeight"),
     ]
     .concat();
     let error = window.local_storage().ok().flatten().and_then(|kept| kept.get_item("dotdown.error").ok()?);

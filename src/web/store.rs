@@ -5,9 +5,10 @@
 //!
 //! Every wait has an end: after a full disk Firefox left the first write without an answer (measured).
 
-use super::optional::{ask, get};
+use super::optional::{ask, call, get};
 use crate::page::effect::{StoreTrouble, Write};
 use crate::page::event::Event;
+use crate::page::storage::{LOGS, joined};
 use js_sys::{Array, Object, Reflect};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -83,7 +84,7 @@ impl Store {
                 watched: Cell::new(false),
             });
             if late {
-                database.take_up(Job::Read);
+                database.take_up(Job::Read(String::new()));
             }
             Kind::Database(database)
         } else if local().is_some() {
@@ -114,12 +115,12 @@ impl Store {
         }
     }
 
-    /// Reads all records: answered by [`Event::Read`].
-    pub(super) fn read(&self) {
+    /// Reads the records whose keys begin so, with `""` all but logs: answered by [`Event::Read`].
+    pub(super) fn read(&self, prefix: &str) {
         match &self.kind {
-            Kind::Database(database) => database.take_up(Job::Read),
-            Kind::Local { .. } => send_read(self.send, local_records()),
-            Kind::Nothing => send_read(self.send, Vec::new()),
+            Kind::Database(database) => database.take_up(Job::Read(prefix.to_owned())),
+            Kind::Local { .. } => send_read(self.send, prefix, local_records(prefix)),
+            Kind::Nothing => send_read(self.send, prefix, Vec::new()),
         }
     }
 
@@ -137,7 +138,7 @@ pub(super) fn records(opened: &JsValue) -> Vec<(String, String)> {
     if get(opened, "base").is_some() {
         pairs(get(opened, "keys"), get(opened, "values"))
     } else {
-        local_records()
+        local_records("")
     }
 }
 
@@ -151,8 +152,13 @@ fn answer(id: u32, stored: bool) -> Event {
     if stored { Event::Stored(id) } else { Event::NotStored(id) }
 }
 
-fn send_read(send: fn(Event), records: Vec<(String, String)>) {
-    send(Event::Read { records, at_ms: js_sys::Date::now() });
+fn send_read(send: fn(Event), prefix: &str, records: Vec<(String, String)>) {
+    send(Event::Read { prefix: prefix.to_owned(), records, at_ms: js_sys::Date::now() });
+}
+
+/// The first key that lies beyond all that begin so.
+fn beyond(prefix: &str) -> String {
+    [prefix, "\u{ffff}"].concat()
 }
 
 /// The small storage goes last: it holds the mark that somebody was here.
@@ -167,7 +173,7 @@ fn erased(send: fn(Event)) {
 
 /// Whether a change leaves the page in the store.
 fn fills(writes: &[Write]) -> bool {
-    writes.iter().any(|write| matches!(write, Write::Put { key, .. } | Write::Add { key, .. } if key == PAGE))
+    writes.iter().any(|write| matches!(write, Write::Put { key, .. } if key == PAGE))
 }
 
 // --- the database ---------------------------------------------------------------------------------------------------
@@ -175,9 +181,13 @@ fn fills(writes: &[Write]) -> bool {
 /// Something that the database is to do.
 enum Job {
     Write(u32, Vec<Write>),
-    Read,
+    /// The records whose keys begin so.
+    Read(String),
     Erase,
 }
+
+/// What is read: what the keys begin with, and for each range the requests for keys and values.
+type Reading = (String, Vec<[IdbRequest; 2]>);
 
 /// A job that has no answer yet.
 struct Waiting {
@@ -217,8 +227,8 @@ impl Database {
         if let Job::Write(id, _) = job
             && self.state.borrow().unread
         {
-            if !self.state.borrow().waiting.iter().any(|entry| matches!(entry.job, Job::Read)) {
-                self.take_up(Job::Read);
+            if !self.state.borrow().waiting.iter().any(|entry| matches!(entry.job, Job::Read(_))) {
+                self.take_up(Job::Read(String::new()));
             }
             (self.send)(Event::NotStored(id));
             return;
@@ -245,7 +255,7 @@ impl Database {
         let Some(durable) = base.as_ref().map(JsCast::unchecked_ref::<Durable>) else { return false };
         let options = Object::new();
         let _ = Reflect::set(&options, &"durability".into(), &"strict".into());
-        let mode = if matches!(entry.job, Job::Read) { "readonly" } else { "readwrite" };
+        let mode = if matches!(entry.job, Job::Read(_)) { "readonly" } else { "readwrite" };
         let Ok(transaction) = durable.begin(RECORDS, mode, &options) else {
             *base = None;
             return false;
@@ -267,7 +277,7 @@ impl Database {
         let write = matches!(entry.job, Job::Write(..));
         let full = matches!(&entry.job, Job::Write(_, writes) if fills(writes));
         // One of the two comes, once.
-        let found: Rc<RefCell<Option<[IdbRequest; 2]>>> = Rc::default();
+        let found: Rc<RefCell<Option<Reading>>> = Rc::default();
         let emptied: Rc<Cell<bool>> = Rc::default();
         let (read, empty) = (Rc::clone(&found), Rc::clone(&emptied));
         let ended = Closure::once_into_js(move |event: web_sys::Event| {
@@ -276,10 +286,12 @@ impl Database {
                 this.stored(full);
             }
             match read.take() {
-                Some([keys, values]) if done => {
+                Some((prefix, requests)) if done => {
                     this.answer(number, done);
                     this.state.borrow_mut().unread = false;
-                    send_read(this.send, pairs(keys.result().ok(), values.result().ok()));
+                    let read =
+                        |[keys, values]: &[IdbRequest; 2]| pairs(keys.result().ok(), values.result().ok());
+                    send_read(this.send, &prefix, requests.iter().flat_map(read).collect());
                 }
                 // All that was in the store is gone, and so is whatever was on its way: one answer for all of it.
                 _ if empty.get() => {
@@ -304,10 +316,20 @@ impl Database {
                 if filled {
                     look_for_page(transaction, &records, emptied)?;
                 }
-                writes.iter().try_for_each(|write| put(&records, write))
+                writes.iter().try_for_each(|write| put(transaction, &records, write))?;
+                if !writes.iter().any(|write| matches!(write, Write::Join { .. })) {
+                    // Nothing more comes. A page that goes now has the change on its way; left to end by itself, the
+                    // transaction would be given up with the page (Chromium).
+                    let _ = call(transaction, "commit", &[]);
+                }
+                Ok(())
             }
-            Job::Read => {
-                *found.borrow_mut() = Some([records.get_all_keys()?, records.get_all()?]);
+            Job::Read(prefix) => {
+                let ranges = ranges(prefix)?;
+                let requests = ranges.iter().map(|range| {
+                    Ok([records.get_all_keys_with_key(range)?, records.get_all_with_key(range)?])
+                });
+                *found.borrow_mut() = Some((prefix.clone(), requests.collect::<Result<_, JsValue>>()?));
                 Ok(())
             }
             Job::Erase => records.clear().map(drop),
@@ -333,7 +355,7 @@ impl Database {
         match entry.job {
             Job::Write(id, _) => (self.send)(answer(id, done)),
             Job::Erase => erased(self.send),
-            Job::Read => {}
+            Job::Read(_) => {}
         }
         true
     }
@@ -414,15 +436,44 @@ fn look_for_page(
     Ok(())
 }
 
-fn put(records: &IdbObjectStore, write: &Write) -> Result<(), JsValue> {
+/// The ranges of the keys that begin so; with `""` of all but logs.
+fn ranges(prefix: &str) -> Result<Vec<JsValue>, JsValue> {
+    Ok(if prefix.is_empty() {
+        let before = IdbKeyRange::upper_bound_with_open(&LOGS.into(), true)?;
+        vec![before.into(), IdbKeyRange::lower_bound(&beyond(LOGS).into())?.into()]
+    } else {
+        vec![IdbKeyRange::bound(&prefix.into(), &beyond(prefix).into())?.into()]
+    })
+}
+
+fn put(transaction: &IdbTransaction, records: &IdbObjectStore, write: &Write) -> Result<(), JsValue> {
     match write {
         Write::Put { key, value } => records.put_with_key(&value.into(), &key.into()).map(drop),
-        Write::Add { key, value } => records.add_with_key(&value.into(), &key.into()).map(drop),
-        Write::RemoveAll { prefix } => {
-            let beyond = [*prefix, "\u{ffff}"].concat();
-            records.delete(&IdbKeyRange::bound(&(*prefix).into(), &beyond.into())?.into()).map(drop)
-        }
+        Write::Join { key, value } => join(transaction, records, key, value),
+        Write::Remove { key } => records.delete(&key.into()).map(drop),
     }
+}
+
+/// Writes a row as one with what its key holds by then. What cannot be read there is left alone, and ends the change.
+fn join(
+    transaction: &IdbTransaction,
+    records: &IdbObjectStore,
+    key: &str,
+    value: &str,
+) -> Result<(), JsValue> {
+    let request = records.get(&key.into())?;
+    let (held, transaction, records) = (request.clone(), transaction.clone(), records.clone());
+    let (key, value) = (key.to_owned(), value.to_owned());
+    let found = Closure::once_into_js(move || {
+        let held = held.result().ok().and_then(|held| held.as_string());
+        let both = held.map_or(Ok(value.clone()), |held| joined(&key, &held, &value)).ok();
+        let put = both.map(|both| records.put_with_key(&both.into(), &key.into()));
+        if !matches!(put, Some(Ok(_))) {
+            let _ = transaction.abort();
+        }
+    });
+    request.set_onsuccess(Some(found.unchecked_ref()));
+    Ok(())
 }
 
 // --- the small storage ----------------------------------------------------------------------------------------------
@@ -458,13 +509,17 @@ fn local_keys(storage: &Storage, prefix: &str) -> Vec<String> {
     keys.filter(|key| key.starts_with(prefix)).collect()
 }
 
-fn local_records() -> Vec<(String, String)> {
+/// The records whose keys begin so, with `""` all but logs.
+fn local_records(prefix: &str) -> Vec<(String, String)> {
     let Some(storage) = local() else { return Vec::new() };
-    let keys = local_keys(&storage, LOCAL);
+    let keys = local_keys(&storage, &local_key(prefix));
     keys.into_iter()
         .filter_map(|key| {
-            let value = storage.get_item(&key).ok()??;
-            Some((key.strip_prefix(LOCAL)?.to_owned(), value))
+            let name = key.strip_prefix(LOCAL)?;
+            if prefix.is_empty() && name.starts_with(LOGS) {
+                return None;
+            }
+            Some((name.to_owned(), storage.get_item(&key).ok()??))
         })
         .collect()
 }
@@ -493,23 +548,21 @@ fn change_local(
     write: &Write,
     before: &mut Vec<(String, Option<String>)>,
 ) -> Result<(), JsValue> {
-    match write {
-        Write::Put { key, value } | Write::Add { key, value } => {
-            let key = local_key(key);
-            let held = storage.get_item(&key)?;
-            if held.is_some() && matches!(write, Write::Add { .. }) {
-                return Err(JsValue::NULL);
-            }
-            storage.set_item(&key, value)?;
-            before.push((key, held));
+    let (name, value) = match write {
+        Write::Put { key, value } => (key, Some(value.clone())),
+        Write::Remove { key } => (key, None),
+        Write::Join { key, value } => {
+            let held = storage.get_item(&local_key(key))?;
+            let both = held.map_or(Ok(value.clone()), |held| joined(key, &held, value));
+            (key, Some(both.map_err(|_| JsValue::NULL)?))
         }
-        Write::RemoveAll { prefix } => {
-            for key in local_keys(storage, &local_key(prefix)) {
-                let held = storage.get_item(&key)?;
-                storage.remove_item(&key)?;
-                before.push((key, held));
-            }
-        }
+    };
+    let key = local_key(name);
+    let held = storage.get_item(&key)?;
+    match value {
+        Some(value) => storage.set_item(&key, &value)?,
+        None => storage.remove_item(&key)?,
     }
+    before.push((key, held));
     Ok(())
 }

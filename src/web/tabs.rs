@@ -1,20 +1,17 @@
 //! The other tabs of the page: which one may write the session's log, and what they tell each other.
 
 use super::optional::{ask, of_navigator};
-use crate::page::event::{Event, Message};
-use js_sys::{Object, Promise, Reflect};
+use crate::page::event::{Event, Message, Rows};
+use js_sys::{Array, Object, Promise, Reflect};
 use std::cell::Cell;
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{BroadcastChannel, MessageEvent};
 
-/// What is posted of a stored page begins so.
-const PAGE: &str = "page ";
-/// The session's log has changed.
-const LOG: &str = "log";
-/// Everything was erased.
-const ERASED: &str = "erased";
+/// What is posted without more, and what it says.
+const WORDS: [(&str, Message); 3] =
+    [("hello", Message::Hello), ("here", Message::Here), ("erased", Message::Erased)];
 
 /// The tabs of this copy of the page.
 pub(super) struct Tabs {
@@ -42,7 +39,7 @@ impl Tabs {
         let channel = BroadcastChannel::new(name).ok();
         if let Some(channel) = &channel {
             let heard = Closure::<dyn Fn(MessageEvent)>::new(move |event: MessageEvent| {
-                if let Some(message) = event.data().as_string().as_deref().and_then(read) {
+                if let Some(message) = read(&event.data()) {
                     send(Event::Heard { message, at_ms: js_sys::Date::now() });
                 }
             });
@@ -84,22 +81,38 @@ impl Tabs {
     /// Tells the other tabs.
     pub(super) fn tell(&self, message: &Message) {
         let Some(channel) = &self.channel else { return };
-        let text = match message {
-            Message::Page(page) => [PAGE, page].concat(),
-            Message::Log => LOG.to_owned(),
-            Message::Erased => ERASED.to_owned(),
+        let data = match message {
+            Message::Hello | Message::Here | Message::Erased => WORDS
+                .iter()
+                .find(|(_, said)| said == message)
+                .map_or(JsValue::NULL, |(word, _)| (*word).into()),
+            Message::Stored { page, rows } => {
+                let text = |text: &Option<String>| text.as_ref().map_or(JsValue::NULL, Into::into);
+                let all = Array::of1(&text(page));
+                for (key, row) in rows {
+                    all.push(&key.into());
+                    all.push(&text(row));
+                }
+                all.into()
+            }
         };
-        let _ = channel.post_message(&text.into());
+        let _ = channel.post_message(&data);
     }
 }
 
-/// What another tab has told; none of what another version may say.
-fn read(text: &str) -> Option<Message> {
-    match text {
-        LOG => Some(Message::Log),
-        ERASED => Some(Message::Erased),
-        _ => text.strip_prefix(PAGE).map(|page| Message::Page(page.to_owned())),
+/// What another tab has told: the page's text or null, then each row's key and its text or null. None of what another
+/// version may say.
+fn read(data: &JsValue) -> Option<Message> {
+    if let Some(text) = data.as_string() {
+        return WORDS.iter().find(|(word, _)| *word == text).map(|(_, said)| said.clone());
     }
+    let mut all = data.dyn_ref::<Array>()?.iter();
+    let page = all.next()?.as_string();
+    let mut rows = Rows::new();
+    while let Some(key) = all.next() {
+        rows.insert(key.as_string()?, all.next()?.as_string());
+    }
+    Some(Message::Stored { page, rows })
 }
 
 fn claimed(send: fn(Event), mine: bool) {

@@ -2,6 +2,7 @@
 //! of objects: an [`Order`] comes in with its number, and one or more [`Answer`]s go out with the same.
 
 use crate::results::fall::fall_row;
+use crate::results::lessons::{Habits, Lesson, learn};
 use crate::rig::fall::Rig;
 use crate::rig::finder::{Finder, Progress, Request};
 use crate::units::between;
@@ -28,6 +29,8 @@ pub(super) enum Order {
     Search(Request),
     /// The search ends, without an answer.
     StopSearch,
+    /// What days teach.
+    Learn(Vec<Lesson>),
 }
 
 /// What the worker answers.
@@ -37,6 +40,8 @@ pub(super) enum Answer {
     Fell(Result<Vec<f32>, String>),
     /// How far a search has come, or why it could not go on; and whether it has ended.
     Searched { progress: Result<Progress, String>, ended: bool },
+    /// What days taught, or why they cannot be learned from.
+    Learned(Result<Box<Habits>, String>),
 }
 
 /// A value as bytes for the other side.
@@ -104,6 +109,7 @@ fn obey(number: u32, order: Order) {
             }
         },
         Order::StopSearch => SEARCH.set(None),
+        Order::Learn(days) => post(number, Answer::Learned(learn(&days).map(Box::new))),
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! Truth process: a session of five hours in casts of 20 s. The fish feed at one depth D. Each cast D drifts
 //! by a normal step of 1 cm (one standard deviation), reflected at 5 cm and at the bottom, 2.15 m. With
-//! probability 1/150 a cast it jumps instead: in 70 % of jumps to 0.2–0.8 m, else to 1.6–2.1 m, uniformly;
+//! probability 1/150 a cast it jumps instead: in 70 % of jumps to 0.2–0.8 m, else to 1.6–2.1 m, uniformly (a truth
+//! may have another share, and one that changes through the day);
 //! the session starts at such a place. Rigs hang at rest at z = 0.35, 0.47, 0.60 and 2.10 m. Bites come at
 //! the rate a · (0.05 + 1.2 exp(−(z − D)²/(2·w²))) a minute, w = 0.10 m, a = 1; the first bite of a cast, if
 //! there is one, ends it. A swap costs 40 s (two casts) of water time. The angler starts with the rig at 0.35
@@ -17,7 +18,7 @@
 
 #![allow(dead_code, reason = "the test and the bench each use a part")]
 
-use dotdown::session::{AdviceKind, Event, EventKind, RigSetup, Session, SessionSetup};
+use dotdown::session::{AdviceKind, Event, EventKind, Log, RigSetup, Session, SessionSetup};
 
 pub(crate) const RIGS_M: [f64; 4] = [0.35, 0.47, 0.60, 2.10];
 pub(crate) const CAST_S: f64 = 20.0;
@@ -37,6 +38,8 @@ pub(crate) struct Truth {
     pub(crate) fall_m_per_s: f64,
     /// Casts lost by a swap.
     pub(crate) swap_casts: usize,
+    /// Share of the jumps that end shallow, by the hours since the start.
+    pub(crate) shallow: fn(f64) -> f64,
 }
 
 pub(crate) const USUAL: Truth = Truth {
@@ -47,6 +50,7 @@ pub(crate) const USUAL: Truth = Truth {
     drift_m: 0.01,
     fall_m_per_s: f64::INFINITY,
     swap_casts: 2,
+    shallow: |_| 0.7,
 };
 
 pub(crate) const VARIED: [Truth; 6] = [
@@ -70,8 +74,8 @@ fn normal(rng: &mut fastrand::Rng) -> f64 {
     (-2.0 * (1.0 - rng.f64()).ln()).sqrt() * (core::f64::consts::TAU * rng.f64()).cos()
 }
 
-fn jump(rng: &mut fastrand::Rng) -> f64 {
-    if rng.f64() < 0.7 { 0.2 + 0.6 * rng.f64() } else { 1.6 + 0.5 * rng.f64() }
+fn jump(rng: &mut fastrand::Rng, shallow: f64) -> f64 {
+    if rng.f64() < shallow { 0.2 + 0.6 * rng.f64() } else { 1.6 + 0.5 * rng.f64() }
 }
 
 const STEP_S: f64 = 0.25;
@@ -79,9 +83,9 @@ const STEP_S: f64 = 0.25;
 impl Day {
     pub(crate) fn new(truth: Truth, seed: u64) -> Self {
         let mut rng = fastrand::Rng::with_seed(seed);
-        let mut depth = jump(&mut rng);
+        let mut depth = jump(&mut rng, (truth.shallow)(0.0));
         let mut day = Self { truth, fish_m: Vec::new(), luck: Vec::new() };
-        for _ in 0..CASTS {
+        for cast in 0..CASTS {
             day.fish_m.push(depth);
             day.luck.push(rng.f64());
             depth += truth.drift_m * normal(&mut rng);
@@ -92,7 +96,7 @@ impl Day {
                 depth = 2.0 * BOTTOM_M - depth;
             }
             if rng.f64() < 1.0 / truth.jump_casts {
-                depth = jump(&mut rng);
+                depth = jump(&mut rng, (truth.shallow)(CAST_S * cast as f64 / 3600.0));
             }
         }
         day
@@ -194,6 +198,12 @@ impl Day {
 
     /// Bites of an angler who does what the session advises before each cast, and swaps made.
     pub(crate) fn advised(&self, setup: &SessionSetup) -> (u32, u32) {
+        let (bites, swaps, _) = self.fished(setup);
+        (bites, swaps)
+    }
+
+    /// The same with the log of the day.
+    pub(crate) fn fished(&self, setup: &SessionSetup) -> (u32, u32, Log) {
         let mut session = Session::new(setup.clone()).unwrap();
         let mut swaps = 0;
         let (mut rig, mut cast, mut bites) = (0, 0, 0);
@@ -217,7 +227,7 @@ impl Day {
             }
             cast += 1;
         }
-        (bites, swaps)
+        (bites, swaps, session.log().clone())
     }
 }
 

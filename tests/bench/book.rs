@@ -1,5 +1,5 @@
 //! Prints how long a book of 500 days with 300 logs of 2,000 lines takes to open, to list, to search, to change, to
-//! save and to read as a backup, and how large it is. `cargo bench --bench book`.
+//! save and to read as a backup, and how large it is. `cargo bench --bench book`; with `DOTDOWN_BOOK=FILE` it writes it.
 
 use dotdown::book::{
     Book, Change, Day, Id, Outcome, Phone, State, Store, StoredRow, Water, book_from, book_text,
@@ -119,6 +119,9 @@ fn main() -> Result<(), dotdown::refusal::Refusal> {
         text.len() as f64 / 1e6,
         median_ms(|| book_text(&book))
     );
+    if let Some(file) = std::env::var_os("DOTDOWN_BOOK") {
+        std::fs::write(file, &text).expect("the book as a file");
+    }
     println!("read: {:.0} ms", median_ms(|| book_from(&text)));
     let theirs = book_from(&text)?;
     println!(

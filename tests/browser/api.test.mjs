@@ -167,6 +167,53 @@ test('lists too long and references to nothing are refused, a text too long is c
   assert.equal(core.planFrom(core.linkFrom(long)).water.venue, 'x'.repeat(40));
 });
 
+/** The example of a book that the format's description has. */
+const example = () => readFileSync(path.join(SITE, 'component/FORMAT.md'), 'utf8').split('```json\n')[1].split('```')[0];
+
+test('a book is read, written and merged, whatever the order', () => {
+  const book = core.bookFrom(example());
+  assert.deepEqual(JSON.parse(core.bookText(book)), book);
+  assert.equal(core.mergeBooks(book, book).days.length, book.days.length);
+  const [plan] = book.days.map(({ link }) => core.planFrom(link));
+  assert.equal(plan.rigs.length, 2);
+  // Two phones go on from it: one writes the note, the other the name, and both the result.
+  const written = (name, phone, parts) => {
+    const copy = structuredClone(book);
+    for (const record of copy.days) {
+      delete record.check;
+      for (const [key, value] of Object.entries(parts)) record.written = { ...record.written, [key]: [[phone, 256 * 900, value]] };
+    }
+    return copy;
+  };
+  const [a, b] = [written('a', 'aaaaaaaaaaaaaaaa', { note: 'reeds', 'result.fish': 41 }), written('b', 'bbbbbbbbbbbbbbbb', { 'plan.name': 'Open', 'result.fish': 42 })];
+  const both = core.mergeBooks(a, b);
+  assert.deepEqual(core.mergeBooks(b, a), both);
+  assert.deepEqual(core.mergeBooks(both, a), both);
+  const [{ parts, written: entries, check }] = both.days;
+  assert.deepEqual([parts.note, parts['plan.name'], parts['result.fish']], ['reeds', 'Open', 42]);
+  assert.deepEqual(entries['result.fish'].map(([, , value]) => value), [41, 42], 'both stand');
+  assert.match(check, /^[0-9a-f]{8}$/);
+});
+
+test('what is no book is refused with its place, and an altered record by its checksum', () => {
+  assert.equal(refusal(() => core.bookFrom('{}')).code, 'not_a_book');
+  assert.equal(refusal(() => core.bookFrom(example().slice(0, -30))).code, 'unreadable');
+  assert.equal(refusal(() => core.bookFrom('{ "dotdown_book": 2 }')).code, 'newer_version');
+  for (const value of [undefined, null, 5, 'text', [], () => 1]) assert.match(refusal(() => core.bookText(value)).code, /^(wrong_shape|not_a_book)$/);
+  const spoilt = (spoil) => () => {
+    const book = core.bookFrom(example());
+    spoil(book.days[0]);
+    return core.mergeBooks(core.bookFrom('{ "dotdown_book": 1 }'), book);
+  };
+  const { code, field } = refusal(spoilt((day) => { day.parts.note = 'another'; }));
+  assert.deepEqual([code, field], ['unreadable', 'days.0']);
+  spoilt((day) => { day.parts.note = 'another'; delete day.check; })();
+  for (const [value, at] of [[NaN, 'days.0.parts.note'], [1.5, 'days.0.parts.note'], [new Date(0), 'days.0.parts.note']]) {
+    const refused = refusal(spoilt((day) => { day.parts.note = value; delete day.check; }), String(value));
+    assert.equal(refused.field, at);
+  }
+});
+
 test('the component works on after every refusal', () => {
   refusal(() => core.planFrom('nothing'));
   assert.equal(core.presets().length, 3);

@@ -82,7 +82,7 @@ async function panel(page) {
 
   // A file: as a download, or by the share sheet where a page on the home screen cannot download.
   await page.act('save');
-  const file = { name: 'dotdown-plan.txt', type: 'text/plain', text: `${link}\n` };
+  const file = { name: 'withybank-lake-2026-07-11-plan.txt', type: 'text/plain', text: `${link}\n` };
   assert.deepEqual(await given(page), { kind: 'download', ...file });
   await saying(page, /with your downloads/);
   await page.run(`Object.defineProperty(navigator, 'standalone', { configurable: true, value: true })`);
@@ -99,7 +99,7 @@ async function panel(page) {
   await page.set('bait.edge', '9');
   await openPanel(page);
   await choose(page, `${link}\n`);
-  await page.act('accept');
+  await page.act('pending:add');
   assert.equal(await page.share(), link);
   await openPanel(page);
   await choose(page, '<b>no plan</b>');
@@ -118,34 +118,34 @@ inEachEngine('a file saved to the disk opens again, with the browser’s own mea
     await page.set('bait.edge', '7.5');
     const link = await openPanel(page);
     await page.act('save');
-    const file = path.join(folder, 'dotdown-plan.txt');
-    await until(() => readdirSync(folder).includes('dotdown-plan.txt') && readFileSync(file, 'utf8') === `${link}\n`, 'the file');
+    const file = path.join(folder, 'withybank-lake-2026-07-11-plan.txt');
+    await until(() => readdirSync(folder).includes('withybank-lake-2026-07-11-plan.txt') && readFileSync(file, 'utf8') === `${link}\n`, 'the file');
     await page.act('close-share');
     await page.set('bait.edge', '9');
     await openPanel(page);
     await (await page.run(`const field = document.querySelector('[data-open]'); field.closest('details').open = true; return field`)).sendKeys(file);
-    await page.act('accept');
+    await page.act('pending:add');
     assert.equal(await page.share(), link);
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }
 }, { engines: ['chromium'], own: true }); // where a browser saves to is the browser's
 
-inEachEngine('a worked day opens by its name in a link, and asks before it replaces an own plan', async (page) => {
-  await page.show('day');
+inEachEngine('a worked day is offered by its name in a link, and stands beside an own day', async (page) => {
+  await page.go('days');
   await page.run(`document.querySelector('main a[href="#pond"]').click()`);
-  await page.notice(/“.*pond.*” is open/i);
-  assert.equal((await page.notices()).length, 1);
+  await until(() => page.run(`const add = document.querySelector('[data-act="pending:add"]'); add?.click(); return add !== null`), 'the day of the link');
   const pond = await page.fingerprint();
-  const links = await page.run(`return [...document.querySelectorAll('main a[href^="#"]')].map((one) => one.getAttribute('href'))`);
+  await page.go('days');
+  const links = await page.run(`return [...document.querySelectorAll('[data-keep="worked"] a')].map((one) => one.getAttribute('href'))`);
   assert.deepEqual(links, ['#summer', '#pond', '#cold']);
   await page.set('bait.edge', '9');
   const mine = await page.fingerprint();
   await page.open('#cold');
-  await page.act('keep');
+  await page.act('pending:leave');
   assert.equal(await page.fingerprint(), mine);
   await page.open('#pond');
-  await page.act('accept');
+  await page.act('pending:add');
   assert.equal(await page.fingerprint(), pond);
   await page.open('#nowhere');
   await page.notice(/not a plan’s link/);

@@ -28,7 +28,7 @@ inEachEngine('a cut, over-long or hostile link gets a sentence and changes nothi
   for (const [what, link] of Object.entries(links)) {
     await page.open(`#${link}`);
     await page.notice(/link/i).catch((error) => assert.fail(`${what}: ${error.message}`));
-    assert.equal(await page.run(`return document.querySelector('[data-act="accept"]')`), null, `${what}: nothing to accept`);
+    assert.equal(await page.run(`return document.querySelector('[data-act="pending:add"]')`), null, `${what}: nothing to accept`);
     await inert(page);
     assert.deepEqual(await page.results(), mine, what);
   }
@@ -166,9 +166,9 @@ inEachEngine('a plan full of markup by link, its session, its notes and its logs
   assert.ok(texts >= 20, `${texts} texts`);
   await page.set('water.peg', 'mine');
   await page.open(`#${link}`);
-  await until(() => page.run(`return document.querySelector('[data-act="accept"]')?.checkVisibility()`), 'the question');
+  await until(() => page.run(`return document.querySelector('[data-act="pending:add"]')?.checkVisibility()`), 'the question');
   await inert(page);
-  await page.act('accept');
+  await page.act('pending:add');
   await everyScreen(page);
   for (const part of ['part:tub', 'part:wash', 'part:cold', 'part:fall']) { await page.show('bait'); await page.act(part); await inert(page); }
   for (const rig of [1, 2, 3]) { await page.show('rigs'); await page.act(`rig:${rig}`); await inert(page); }
@@ -188,30 +188,26 @@ inEachEngine('a plan full of markup by link, its session, its notes and its logs
   await press('rig:2');
   await inert(page);
   await press('end');
-  await until(() => page.run(`return Boolean(document.querySelector('[data-tap="away"]'))`), 'the end');
-  await page.run(`document.querySelector('[data-act^="live:"], [data-act="live"]')?.click()`);
+  await page.act('live:keep');
   await inert(page);
   await page.reload();
   await everyScreen(page);
-  // Files: a log with markup where a name, a number and a note belong; and as the file of a plan.
-  await page.show('bank');
-  await press('away');
-  const files = [
-    'time_ms,kind,rig_name\n1900000000000,fed,<img src=x onerror=window.ran=1>\n',
-    'time_ms,kind,note\n<svg onload=window.ran=1>,note,x\n',
-    '[{"time_ms":1,"kind":"<img src=x onerror=window.ran=1>"}]',
-    '<!doctype html><script>window.ran=1</script>',
-  ];
-  for (const text of files) {
-    await until(() => page.run(`return Boolean(document.querySelector('[data-open="log"]'))`), 'the place to open a log');
-    await choose(page, '[data-open="log"]', '<b>.csv', text);
+  for (const screen of ['days', 'tackle']) {
+    await page.go(screen);
+    if (screen === 'tackle') await page.act('book:keep-tackle');
+    await inert(page);
+  }
+  await page.show('day');
+  await page.act('book:keep-water');
+  await inert(page);
+  // Files: something else where a backup belongs; and as the file of a plan.
+  await page.go('settings');
+  for (const text of ['<!doctype html><script>window.ran=1</script>', `{"dotdown":"<img src=x onerror=window.ran=1>"}`]) {
+    await choose(page, '[data-open="backup"]', '<b>.json', text);
     await until(() => page.run(`return document.querySelectorAll('#notices .notice').length > 0`), 'a sentence');
     await inert(page);
     await page.run(`document.querySelectorAll('#notices [data-act^="dismiss"]').forEach((one) => one.click())`);
   }
-  await choose(page, '[data-open="log"]', 'log.csv', `time_ms,kind,note\n1900000000000,note,"${MARKUP[0].replaceAll('"', '""')}"\n1900000001000,fed,\n`);
-  await until(() => page.run(`return Boolean(document.querySelector('[data-act^="log:"]'))`), 'the log that could be read');
-  await inert(page);
   await page.act('share');
   await choose(page, '[data-open="plan"]', 'plan.txt', MARKUP.join('\n'));
   await page.notice(/link/i);
@@ -224,15 +220,12 @@ inEachEngine('stored texts of any content, with the right checksum, are only eve
     const sum = (text) => { let c = ~0; for (const b of new TextEncoder().encode(text)) { c ^= b; for (let k = 0; k < 8; k++) c = (c >>> 1) ^ (0xEDB88320 & -(c & 1)); } return ~c >>> 0; };
     const [kept, markup] = arguments;
     const lines = kept.split('\\n').slice(1);
-    lines[3] = lines[4] = lines[5] = lines[6] = markup[0];
-    lines[7] = '"><b>';
-    lines[8] = markup.join('\\t');
-    lines[9] = markup[1];
+    for (let i = 4; i < 10; i++) lines[i] = markup[i % 2];
     lines.push(...markup);
     const body = lines.join('\\n');
     localStorage.setItem('dotdown.other', markup[0]);
     return sum(body) + '\\n' + body;`, await kept(page), MARKUP);
-  await records(page, ['put', spoilt, 'page'], ['put', MARKUP[0], 'away'], ['put', MARKUP[0], MARKUP[0]]);
+  await records(page, ['put', spoilt, 'page'], ['put', MARKUP[0], 'days/x'], ['put', MARKUP[0], MARKUP[0]]);
   await page.reload();
   assert.equal(await page.value('water.peg'), '61', 'what can be read of it is');
   await everyScreen(page);

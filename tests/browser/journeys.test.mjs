@@ -69,7 +69,7 @@ inEachEngine('a shared link opens to the same plan on another phone', async (pag
   try {
     const other = new Page(server, page.session);
     await other.open(hash);
-    await other.run(`document.querySelector('[data-act="accept"]')?.click()`);
+    await other.run(`document.querySelector('[data-act="pending:add"]')?.click()`);
     await until(async () => /Mill Pool/.test(await other.run(`return document.body.innerText`)), 'the plan from the link');
     assert.deepEqual(await other.allResults(), mine);
     assert.equal(await other.fingerprint(), hash);
@@ -82,21 +82,21 @@ inEachEngine('a shared link opens to the same plan on another phone', async (pag
   }
 });
 
-inEachEngine('a link asks before it replaces the plan in hand', async (page) => {
+inEachEngine('a link is offered, and its day stands beside mine', async (page) => {
   await page.set('bait.edge', '9');
   const theirs = await page.fingerprint();
   await page.set('bait.edge', '5');
   await page.set('water.venue', 'My own pool');
   const mine = await page.fingerprint();
   assert.notEqual(theirs, mine);
-  for (const answer of ['keep', 'accept']) {
+  for (const answer of ['pending:leave', 'pending:add']) {
     await page.open(theirs);
     await until(() => page.run(`return document.querySelector('[data-act="${answer}"]')?.checkVisibility()`), 'the question');
     await page.show('day');
     assert.match(await page.run(`return document.body.innerText`), /My own pool/, 'nothing is replaced while the question stands');
     await page.act(answer);
     await until(() => page.run(`return !document.querySelector('[data-act="${answer}"]')`), 'the question to go');
-    assert.equal(await page.fingerprint(), answer === 'keep' ? mine : theirs);
+    assert.equal(await page.fingerprint(), answer === 'pending:leave' ? mine : theirs);
   }
   await page.act('undo');
   assert.equal(await page.fingerprint(), mine, 'and it can be taken back');
@@ -109,8 +109,8 @@ inEachEngine('a link pasted over an open page asks as well', async (page) => {
   const theirs = await page.fingerprint();
   await page.set('bait.edge', '5');
   await page.run(`location.hash = arguments[0]`, theirs);
-  await until(() => page.run(`return document.querySelector('[data-act="keep"]')?.checkVisibility()`), 'the question');
-  await page.act('keep');
+  await until(() => page.run(`return document.querySelector('[data-act="pending:leave"]')?.checkVisibility()`), 'the question');
+  await page.act('pending:leave');
   assert.match(await page.value('bait.edge'), /^5/);
 });
 

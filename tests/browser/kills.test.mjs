@@ -47,7 +47,7 @@ const DEEDS = {
   ],
   rigs: [`step('rigs.0.depth')`, `act('rig:1'); step('rigs.1.hooklength')`, `act('rig:2'); act('rig:0')`],
   kit: [`tick()`, `tick()`, `act('add:kit')`, `type('kit.0.name', 'Thing ' + n)`],
-  bank: [`act('sign:comma')`, `act('sign:point')`],
+  bank: [`type('bank.fish', String(100 + n))`],
 };
 
 const HANDS = `
@@ -157,6 +157,19 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
     });
     const now = await facts(page);
     Object.values(TAPS).forEach(([letter, name]) => assert.equal(now[name], standing(log)(letter), `${where}: ${name}`));
+  }
+  if (tally.plan > 0) {
+    // The history came through as well: step by step back to where it began.
+    await show(page, 'day');
+    const undo = () => page.run(`return document.getElementById('undo')?.innerText ?? null`);
+    const steps = [];
+    // The new day itself stays: it has a log.
+    for (let words = await undo(); words !== null && words !== steps.at(-1) && steps.length < 300; words = await undo()) {
+      assert.match(words, /^Undo ./);
+      steps.push(words);
+      await page.run(`document.getElementById('undo').click()`);
+    }
+    assert.ok(steps.length > 0, 'there are changes to take back');
   }
   console.log(`${page.engine}: ${KILLS} kills, ${tally.plan} changes of the plan, ${tally.taps} taps waited for, none lost`);
 }, { engines: ['chromium', 'firefox'], keep: true, patience: KILLS });

@@ -61,7 +61,7 @@ inEachEngine('one file from the disk does what the hosted page does, keeps it, a
   assert.match(text, /^p\d+-\d+-[0-9a-f]{8}-/, 'the text, not the address of a file on this phone');
   await page.set('bait.edge', '9');
   const accept = async (edge) => {
-    await press(page, '[data-act="accept"]');
+    await press(page, '[data-act="pending:add"]');
     await until(async () => (await page.value('bait.edge')).startsWith(edge), 'the plan that came');
   };
   await page.open(`#${text}`);
@@ -101,7 +101,7 @@ inEachEngine('one file in a sandboxed viewer works, and says that nothing is kep
     await driver.get(String(pathToFileURL(viewer)));
     await driver.switchTo().frame(0);
     await page.ready();
-    await page.notice(/keeps nothing for this page.*save your plan as a file/);
+    await page.notice(/keeps nothing for this page.*save a backup/);
     await page.show('bait');
     const speed = await page.result('sink.speed');
     // By script: in a frame the driver may scroll the field under the bar.

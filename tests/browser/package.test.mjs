@@ -14,7 +14,7 @@ import { inEachEngine, until } from './page.mjs';
 const OTHER = fileURLToPath(new URL('../other_site', import.meta.url));
 let folder;
 let readme;
-/** The README's three examples that import the package by its name. */
+/** The README's examples that import the package by its name. */
 let examples;
 
 before(() => {
@@ -30,6 +30,8 @@ const PRINTS = [
   (text) => assert.match(text, /^(\d+ × No\. \d+(, )?)+ shows \d\.\d mm$/m),
   (text) => assert.match(text, /: \d+ things'[^]*p1-\S+\n$/),
   (text) => assert.match(text, /^\[\]\n1 \S.*\n\[\n/),
+  (text) => assert.match(text, /^used 3\n\d\.\d+\n$/),
+  (text) => assert.match(text, /^\[ 'Shallow from noon \([0-9a-f]{8}\)' \]\ntrue\n$/),
 ];
 
 test('the package holds what its files name, and no more', () => {

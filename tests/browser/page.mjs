@@ -139,6 +139,28 @@ export class Page {
     return this.run(`return arguments[0].value`, await this.field(path));
   }
 
+  /** Shows a screen that has no link in the bar. */
+  async go(screen) {
+    await this.run('location.hash = arguments[0]', screen);
+    await until(() => this.run(`return document.body.dataset.screen === arguments[0]`, screen), `the screen ${screen}`);
+  }
+
+  /** Presses a button of the settings, and comes back. */
+  async choose(name) {
+    const from = await this.run('return document.body.dataset.screen');
+    await this.go('settings');
+    await this.act(name);
+    await this.go(from);
+  }
+
+  /** Waits until what was scrolled or drawn has its place: what was out of sight is laid out only when it comes near. */
+  still() {
+    return this.driver.executeAsyncScript(`
+      const done = arguments[0];
+      setTimeout(done, 200); // a hidden page draws nothing
+      requestAnimationFrame(() => requestAnimationFrame(() => done()));`);
+  }
+
   /** Presses the button of this name, wherever it is. */
   async act(name) {
     const button = await until(() => this.run(`
@@ -147,6 +169,7 @@ export class Page {
         return one.checkVisibility();
       }) ?? null;`, name), `the button ${name}`);
     await this.run(`arguments[0].scrollIntoView({ block: 'center' })`, button);
+    await this.still();
     await button.click();
   }
 
@@ -196,6 +219,12 @@ export async function* everyPart(page) {
   await until(() => page.result('fall.settle'), 'the fall');
   yield 'rigs';
   await page.show('bank');
+  if (!await page.run(`return document.getElementById('live-start') !== null`)) {
+    // The open day was fished before.
+    await page.go('days');
+    await page.act('preset:summer');
+    await page.show('bank');
+  }
   yield 'bank, before';
   const tap = (word) => page.run(`document.querySelector('[data-tap="' + arguments[0] + '"]').click()`, word);
   await tap('start');
@@ -206,8 +235,22 @@ export async function* everyPart(page) {
   await tap('end');
   await until(() => page.result('live.summary'), 'the summary');
   yield 'bank, after';
-  await tap('away');
-  await until(() => page.run(`return Boolean(document.getElementById('live-start'))`), 'the log to be put away');
+  for (const screen of ['days', 'tackle', 'settings']) {
+    await page.go(screen);
+    if (screen === 'tackle') {
+      await page.act('book:keep-tackle');
+      await page.run(`document.querySelector('[data-act^="book:item."]').click()`);
+    }
+    yield screen;
+  }
+  await page.show('day');
+  await page.run(`
+    const field = document.querySelector('[data-field="water.venue"]');
+    field.value = 'Reed Mere';
+    field.dispatchEvent(new InputEvent('input', { bubbles: true }));`);
+  await page.act('book:keep-water');
+  await until(() => page.run(`return document.body.dataset.screen === 'water'`), 'the water');
+  yield 'water';
   await page.about();
   yield 'about';
   await page.act('share');
@@ -310,8 +353,9 @@ export const records = (page, ...changes) => page.driver.executeAsyncScript(`
     change.onabort = () => done(String(change.error));
   };`, changes);
 
-/** The session's log as it is stored, line by line. */
-export const storedLog = async (page) => Object.entries(await records(page)).filter(([key]) => /^log\/\d/.test(key)).sort().map(([, line]) => line);
+/** The session's log as it is stored, line by line: a row of the book ends with its lines. */
+export const storedLog = async (page) => Object.entries(await records(page)).filter(([key]) => key.startsWith('logs/')).sort()
+  .flatMap(([, row]) => row.match(/\d+ [a-z] \d{13}[^\n]*(?=\n)/g) ?? []);
 
 /** The number of a stored page. */
 export const serial = (text) => Number(text.split('\n')[2]);

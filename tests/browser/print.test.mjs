@@ -162,7 +162,7 @@ inEachEngine('rig cards lie on A4 to scale, four or two on a sheet, in inches an
     ...(process.env.DOTDOWN_LONG ? [['metric', 'a6', A6, 4, 1], ['imperial', 'a5', A5, 2, 2]] : []),
   ]) {
     await page.show('day');
-    await page.act(`units:${units}`);
+    await page.choose(`units:${units}`);
     await page.show('rigs');
     await page.act(`card:${size}`);
     const paper = await printed(page, `cards-${size}-${units}`);
@@ -223,7 +223,7 @@ inEachEngine('the fullest cards and the longest names are neither cut nor laid o
 }, chromium);
 
 inEachEngine('the lists print alone by their buttons, with boxes as they are ticked, black on white at night', async (page) => {
-  await page.act('theme:night');
+  await page.choose('theme:night');
   for (const [screen, which, title] of [['kit', 'kit', 'Kit list'], ['bait', 'prep', 'Prep checklist']]) {
     await page.show(screen);
     await page.run(`document.querySelectorAll('[data-tick]:not(:disabled)')[1].click()`);

@@ -97,7 +97,7 @@ inEachEngine('the picture of the link is read from the screen: small, sharp, by 
   const show = (width, height, deviceScaleFactor) => page.session.cdp('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor, mobile: true });
   const open = async (link) => {
     await page.open(`#${link}`);
-    await page.run(`document.querySelector('[data-act="accept"]')?.click()`);
+    await page.run(`document.querySelector('[data-act="pending:add"]')?.click()`);
   };
   const long = await longPlans(page.server.url);
   const plans = ['summer', 'pond', 'cold', long.fits];
@@ -106,7 +106,7 @@ inEachEngine('the picture of the link is read from the screen: small, sharp, by 
     await open(plan);
     for (const theme of ['light', 'night']) {
       await page.show('day');
-      await page.act(`theme:${theme}`);
+      await page.choose(`theme:${theme}`);
       for (const scale of [1, 2]) {
         await show(360, 740, scale);
         const shot = await picture(page, scale);

@@ -101,7 +101,7 @@ inEachEngine('nothing is cut, broken or scrolls sideways on small screens and wi
     await phone(page, width, height);
     await page.run(`document.documentElement.style.setProperty('font-size', arguments[0])`, `${scale * 100}%`);
     await page.show('day');
-    await page.act(`units:${units}`);
+    await page.choose(`units:${units}`);
     for await (const part of everyPart(page)) {
       await unfold(page);
       assert.deepEqual(await page.run(CUT), [], `${part} at ${width} px, text ${scale * 100} %, ${units}`);
@@ -162,12 +162,12 @@ inEachEngine('the hand switch turns to night and back, and is kept', async (page
   const ground = () => page.run(`return getComputedStyle(document.body).backgroundColor`);
   await page.show('day');
   const light = await ground();
-  await page.act('theme:night');
+  await page.choose('theme:night');
   await until(async () => (await ground()) !== light, 'the night');
   const night = await ground();
   await page.reload();
   assert.equal(await ground(), night);
   await page.show('day');
-  await page.act('theme:light');
+  await page.choose('theme:light');
   await until(async () => (await ground()) === light, 'the day');
 });

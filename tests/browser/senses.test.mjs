@@ -9,7 +9,7 @@ const unfold = (page) => page.run(`document.querySelectorAll('details').forEach(
 
 for (const [theme, scheme] of [['light', 'dark'], ['night', 'light']]) {
   inEachEngine(`in forced colours nothing is lost, with the page at ${theme} on a ${scheme} ground`, async (page) => {
-    await page.act(`theme:${theme}`);
+    await page.choose(`theme:${theme}`);
     await media(page, { 'forced-colors': 'active', 'prefers-color-scheme': scheme });
     assert.equal(await page.run(`return matchMedia('(forced-colors: active)').matches`), true);
     for await (const part of everyPart(page)) {

@@ -13,12 +13,13 @@ before(async () => {
 
 const plan = () => core.presets()[0].plan;
 
-function refusal(call) {
+function refusal(call, field) {
   try {
     call();
   } catch (error) {
     assert.match(error.code, /^[a-z_]+$/);
     assert.match(error.message, /^\S+ .*\.$/s, 'a sentence');
+    if (field !== undefined) assert.equal(error.field, field);
     return error.code;
   }
   return assert.fail('nothing was refused');
@@ -146,4 +147,59 @@ test('the hook bait of every rig falls to its depth', () => {
     assert.ok(early > 0 && early < depth_m, `${early} of ${depth_m} after 3 s`);
     assert.ok(Math.abs(late - depth_m) < 0.02, `${late} at rest`);
   });
+});
+
+/** Three days on which only the deepest rig, fished as long as the others, has bites. */
+function threeDays() {
+  return [0, 1, 2].map((at) => {
+    const fished = plan();
+    fished.day.date = `2031-07-${11 + at}`;
+    const session = new core.Session(fished);
+    const { rigs } = session.state(T0);
+    const deepest = rigs.reduce((best, { depth_m }, rig) => (depth_m > rigs[best].depth_m ? rig : best), 0);
+    let now = T0 + 86_400_000 * at;
+    for (let round = 0; round < 4; round++) rigs.forEach((_, rig) => { now = fish(session, rig, now, 15, rig === deepest ? 2 : 0); });
+    return { plan: fished, log: session.log() };
+  });
+}
+
+test('three fished days teach where the fish go, and a session there begins with it', () => {
+  const days = threeDays();
+  const habits = core.habits(days);
+  assert.equal(habits.version, 1);
+  assert.equal(habits.standing, 'used');
+  assert.equal(habits.counting_days, 3);
+  assert.deepEqual(core.habits([...days].reverse()), habits, 'in any order');
+  const bites = days.map(({ log }) => log.split('\n').filter((line) => / [bg] /.test(line)).length).reduce((a, b) => a + b);
+  assert.equal(habits.picture.bites.flat().reduce((a, b) => a + b), bites);
+  const median = (taught) => new core.Session(plan(), undefined, taught).state(T0).fish.median_m;
+  // The bait is still falling when the bites come.
+  const cast = new core.Session(plan());
+  const { rigs } = cast.state(T0);
+  cast.record({ at_ms: T0, kind: 'cast', rig: rigs.findIndex(({ depth_m }) => depth_m === Math.max(...rigs.map((rig) => rig.depth_m))) });
+  const { hook_m } = cast.state(T0 + 15_000);
+  assert.ok(median(null) < hook_m - 0.5, `usually at ${median(null)}`);
+  assert.ok(Math.abs(median(habits) - hook_m) < 0.2, `at ${median(habits)}, taught by bites at ${hook_m}`);
+  const two = core.habits(days.slice(1));
+  assert.equal(two.standing, 'too_few_days');
+  assert.equal(median(two), median(null), 'two days are noise');
+  assert.deepEqual(core.habits([]).waters, []);
+});
+
+test('days and habits that are none are refused', () => {
+  const [day] = threeDays();
+  assert.equal(refusal(() => core.habits(day), ''), 'wrong_shape');
+  assert.equal(refusal(() => core.habits([day, { plan: day.plan }]), '1.log'), 'wrong_shape');
+  const deep = structuredClone(day);
+  deep.plan.water.depth_tenth_mm = 1;
+  assert.match(refusal(() => core.habits([day, deep]), '1.plan.water.depth'), /^out_of_range$/);
+  assert.equal(refusal(() => core.habits([{ ...day, log: 'x'.repeat(5_000_000) }]), '0.log'), 'too_large');
+  assert.equal(refusal(() => core.habits(Array(3001).fill(day)), ''), 'too_many');
+  assert.equal(core.habits([{ ...day, log: 'no line of a log\n' }]).days, 0, 'a day with nothing to learn from');
+  const good = core.habits([day]);
+  const session = (habits) => () => new core.Session(plan(), undefined, habits);
+  assert.equal(refusal(session({ ...good, version: 2, more: 1 }), 'habits.version'), 'newer_version');
+  assert.equal(refusal(session({ ...good, more: 1 }), 'more'), 'wrong_shape');
+  assert.equal(refusal(session({ ...good, usual: 2 }), 'habits.usual'), 'too_large');
+  assert.equal(refusal(session('used')), 'wrong_shape');
 });

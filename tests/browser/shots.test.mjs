@@ -12,8 +12,8 @@ inEachEngine('every screen has its picture', async (page) => {
     await page.session.cdp('Emulation.setDeviceMetricsOverride', { width, height, deviceScaleFactor: width < 600 ? 2 : 1, mobile: width < 600 });
     for (const value of ['light', 'dark']) {
       await page.session.cdp('Emulation.setEmulatedMedia', { features: [{ name: 'prefers-color-scheme', value }] });
-      for (const screen of [...SCREENS, 'about']) {
-        await (screen === 'about' ? page.about() : page.show(screen));
+      for (const screen of [...SCREENS, 'days', 'tackle', 'settings', 'about']) {
+        await page.go(screen);
         await page.run('scrollTo(0, 0); document.activeElement.blur()');
         for (const [part, whole] of value === 'light' ? [['', false], ['-whole', true]] : [['', false]]) {
           const { data } = await page.session.cdp('Page.captureScreenshot', { format: 'png', captureBeyondViewport: whole, ...(whole ? await area(page, width) : {}) });

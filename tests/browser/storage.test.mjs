@@ -118,7 +118,7 @@ inEachEngine('a stored page that is damaged or cut is told once and set aside, a
   for (const [what, spoil] of [
     ['cut', (text) => text.slice(0, text.length / 2)],
     ['emptied', () => ''],
-    ['altered', (text) => text.replace('metric', 'imperial').replace(/\np1-/, '\np0-')],
+    ['altered', (text) => text.replace('imperial', 'metric')],
     ['nonsense', () => '<b>\u0000 nonsense'],
   ]) {
     await page.set('water.peg', String(++peg));
@@ -145,12 +145,6 @@ inEachEngine('a newer version’s page is set aside whole and told, and this ver
   const other = (change) => change([...lines]).join('\n');
   const fromNewer = {
     'of another form': other((l) => { l[1] = 'dotdown 9'; return [...l, 'and more']; }),
-    'of another plan': await page.run(`
-      const [text] = arguments;
-      // The checksum is the CRC-32 of zip, bit by bit.
-      const sum = (bytes) => { let c = ~0; for (const b of bytes) { c ^= b; for (let k = 0; k < 8; k++) c = (c >>> 1) ^ (0xEDB88320 & -(c & 1)); } return ~c >>> 0; };
-      const body = text.split('\\n').slice(1).join('\\n').replace(/\\np\\d+-/, '\\np99-');
-      return sum(new TextEncoder().encode(body)) + '\\n' + body;`, lines.join('\n')),
   };
   for (const [what, theirs] of Object.entries(fromNewer)) {
     await records(page, ['put', theirs, 'page']);
@@ -192,7 +186,7 @@ inEachEngine('a newer version’s store is left alone and told, and this version
     request.onsuccess = () => { request.result.close(); done(); };
     request.onerror = request.onblocked = () => done();`);
   await page.reload();
-  await page.notice(/A newer version of the page keeps its plans and session/);
+  await page.notice(/A newer version of the page keeps its days/);
   await page.set('water.peg', '61');
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
@@ -233,7 +227,7 @@ withFault('a session where nothing is kept is told once, runs, and offers its lo
   await tapped(page, 'bite', 'Bites missed', 1);
   assert.equal((await told(page)).filter((text) => /keep/.test(text)).length, 1, (await told(page)).join(' | '));
   await until(async () => Number(await page.result('live.next')) < 15, 'the clock to run');
-  assert.equal(await page.run(`return document.querySelectorAll('[data-act^="log:"]').length`), 2);
+  assert.ok(await page.run(`return document.querySelector('[data-act="log"]') !== null`));
 });
 
 inEachEngine('a session whose store is cleared or deleted under the page is whole after the next tap', async (page) => {
@@ -253,39 +247,42 @@ inEachEngine('a session whose store is cleared or deleted under the page is whol
   assert.equal(await page.value('water.peg'), '72', 'and so is the plan');
 });
 
-inEachEngine('a newer version’s session is told and kept, also when a new one is begun here', async (page) => {
-  await begin(page);
-  await tapped(page, 'fed', 'Feeds', 1);
+inEachEngine('a day that a newer version wrote is told and left as it is', async (page) => {
+  await page.set('water.peg', '73');
+  await kept(page);
   const before = await records(page);
-  const [theirs, line] = [before['log/plan'].replace(/^p\d+/, 'p99'), before['log/000000']];
-  await records(page, ['put', theirs, 'log/plan']);
+  const [key, row] = Object.entries(before).find(([name]) => name.startsWith('days/'));
+  const theirs = `\u0009${row.slice(1)}`;
+  await records(page, ['put', theirs, key]);
   await page.reload();
-  await page.notice(/begun by a newer version of the page. It is kept/);
-  assert.deepEqual(await records(page), { ...before, 'log/plan': theirs }, 'nothing was touched');
-  await begin(page);
-  await tapped(page, 'bite', 'Bites missed', 1);
-  assert.equal(await fact(page, 'Feeds'), 0, 'a session of its own');
-  const aside = Object.entries(await records(page)).filter(([key]) => key.startsWith('aside/'));
-  assert.deepEqual(aside.map(([, text]) => text), [`${theirs}\n${line}`], 'and theirs is set aside');
-  await page.reload();
-  await again(page);
-  assert.equal(await fact(page, 'Bites missed'), 1);
-});
+  await page.notice(/written by a newer version of the page, and is left as it is/);
+  await page.set('water.peg', '74');
+  await kept(page);
+  assert.equal((await records(page))[key], theirs, 'nothing was touched');
+}, MOST);
 
 inEachEngine('records that only a newer version knows are told and set aside, and the rest stands', async (page) => {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
+  // A line of a kind that this version does not know, in a row that is whole.
+  const [key, row] = Object.entries(await records(page)).find(([name]) => name.startsWith('logs/'));
   const theirs = await page.run(`
+    const crc = (bytes) => { let c = ~0; for (const b of bytes) { c ^= b; for (let k = 0; k < 8; k++) c = (c >>> 1) ^ (0xEDB88320 & -(c & 1)); } return ~c >>> 0; };
+    const bytes = [...arguments[0]].map((letter) => letter.charCodeAt(0));
     const line = '1 q 1900000000000 - - -';
-    let c = ~0; for (const b of new TextEncoder().encode(line)) { c ^= b; for (let k = 0; k < 8; k++) c = (c >>> 1) ^ (0xEDB88320 & -(c & 1)); }
-    return line + ' ' + (~c >>> 0).toString(16).padStart(8, '0');`);
-  await records(page, ['put', theirs, 'log/000001']);
+    const text = new TextEncoder().encode(line + ' ' + crc(new TextEncoder().encode(line)).toString(16).padStart(8, '0') + '\\n');
+    const head = 4 + bytes[2] + 256 * bytes[3];
+    const body = [...bytes.slice(head + 8), ...text];
+    const little = (n) => [n & 255, n >>> 8 & 255, n >>> 16 & 255, n >>> 24];
+    const start = [...bytes.slice(0, head), ...little(crc(body))];
+    return String.fromCharCode(...start, ...little(crc(start)), ...body);`, row);
+  await records(page, ['put', theirs, key]);
   await page.reload();
   await page.notice(/not known to this version of the page/);
   await again(page);
   await tapped(page, 'bite', 'Bites missed', 1);
   assert.equal(await fact(page, 'Feeds'), 1);
-  const aside = Object.entries(await records(page)).filter(([key]) => key.startsWith('aside/'));
+  const aside = Object.entries(await records(page)).filter(([name]) => name.startsWith('aside/'));
   assert.equal(aside.length, 1);
-  assert.ok(aside[0][1].includes(theirs), 'as they were');
+  assert.match(aside[0][1], /1 q 1900000000000/, 'as they were');
 }, MOST);

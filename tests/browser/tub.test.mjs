@@ -52,8 +52,8 @@ inEachEngine('a tub test goes on after a reload in the middle of a drop, and its
   await page.act('tub:new');
   assert.deepEqual(await drops(page), []);
   await page.open(link);
-  await until(() => page.run(`return Boolean(document.querySelector('[data-act="accept"]'))`), 'the question');
-  await page.act('accept');
+  await until(() => page.run(`return Boolean(document.querySelector('[data-act="pending:add"]'))`), 'the question');
+  await page.act('pending:add');
   await part(page, 'tub');
   assert.deepEqual(await drops(page), [first, second], 'the drops cross in the link');
 });
@@ -120,7 +120,7 @@ inEachEngine('computed times are proposed and the preparation goes into a calend
     Object.defineProperty(navigator, 'canShare', { value: () => false, configurable: true });`);
   await page.act('calendar');
   const file = await until(() => page.run(`return window.handed ?? null`), 'the file');
-  assert.equal(file.name, 'dotdown-prep.ics');
+  assert.equal(file.name, 'withybank-lake-2026-07-11-prep.ics');
   assert.match(file.type, /^text\/calendar/);
   assert.match(file.text, /^BEGIN:VCALENDAR\r\n/);
   assert.ok(file.text.match(/BEGIN:VEVENT/g).length >= 8, 'every step and the all-in');

@@ -94,6 +94,9 @@ test('the example runs in Node', async () => {
   assert.match(found.version, /^\d+\.\d+\.\d+$/);
   assert.ok(found.shots.every((shot) => /^\d+ × No\. 10$/.test(shot)) && found.shots.length > 0);
   assert.equal(found.fish, 1);
+  assert.equal(found.standing, 'too_few_days');
+  assert.deepEqual(found.notes, ['near bank']);
+  assert.match(found.book, /"near bank"[^]*"check":"[0-9a-f]{8}"/);
   assert.match(found.calendar, /^BEGIN:VCALENDAR/);
   assert.equal(found.first_step, 'cut');
   assert.ok(found.samples > 0 && found.freezes_in_min > 0 && found.rinses > 0);

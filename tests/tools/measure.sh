@@ -15,6 +15,7 @@ bench_wasm() {
 bench() {
   need_node
   build >&2
+  export DOTDOWN_BOOK=$TARGET/book.json
   cargo bench --quiet
   say 'the fall of a rig beside a general-purpose rigid-body engine'
   cargo run --release --quiet --manifest-path tests/bench/rope/Cargo.toml --target-dir "$TARGET/rope"
@@ -29,7 +30,7 @@ bench() {
   npm_packages tests/tools/lighthouse "$KEPT/lighthouse"
   export DOTDOWN_SITE=$SITE DOTDOWN_TOOLS=$TOOLS DOTDOWN_LIGHTHOUSE=$KEPT/lighthouse
   local part
-  for part in bench_core bench_live bench_finder bench bench_lighthouse; do
+  for part in bench_core bench_live bench_finder bench_season bench bench_lighthouse; do
     say "$(sed -n '1s,^// *,,p' tests/browser/$part.mjs)"
     (cd tests/browser && node $part.mjs)
   done
@@ -41,7 +42,7 @@ bench() {
 fuzz() {
   local seconds=${1:-60} host target flags
   [ $# = 0 ] || shift
-  [ $# -gt 0 ] || set -- link_text stored_plan stored_log file_import number
+  [ $# -gt 0 ] || set -- link_text stored_page stored_log file_import number
   need_cargo
   have c++ || { may_apt && apt_install g++; } || fail 'a C++ compiler is missing: install g++ or clang, then run this again'
   host=$(rustc -vV | sed -n 's/^host: //p')

@@ -8,6 +8,7 @@ use std::process::{Command, Stdio};
 
 const DESCRIPTION: &str = include_str!("../../src/component/npm/package.json");
 const NODE: &str = include_str!("../../src/component/npm/node.js");
+const FORMAT: &str = include_str!("../../src/book/FORMAT.md");
 const README: &str = include_str!("../../src/component/npm/README.md");
 const LICENSE: &str = include_str!("../../LICENSE");
 const PAGE: &str = include_str!("../other_site/index.html");
@@ -38,6 +39,7 @@ pub(crate) fn make(core: &Path, out: &Path, shrink: &Shrink, pack: bool) -> Resu
         ("package.json", &*description(version)),
         ("node.js", NODE),
         ("README.md", &*readme(version)),
+        ("FORMAT.md", FORMAT),
         ("LICENSE", LICENSE),
     ] {
         let path = out.join(name);

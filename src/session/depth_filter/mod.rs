@@ -26,11 +26,17 @@
 //! without an event and by λ at each event: Snyder 1975, "Random Point Processes", ch. 7 (from memory).
 
 mod belief;
+mod grid;
 mod model;
 mod settings;
 #[cfg(test)]
 mod tests;
+mod water;
 
-pub use belief::Belief;
+pub use belief::{Belief, Witness};
+pub(super) use belief::{drift_and_jump, shift_activity, sum};
+pub use grid::Grid;
+pub(super) use grid::drift;
 pub use model::{Model, Path};
 pub use settings::{FilterSettings, Guess};
+pub use water::Water;

@@ -1,6 +1,8 @@
-//! The grid, the chain and the rigs' kernels: everything that does not change with evidence.
+//! The chain and the rigs' kernels: everything that does not change with evidence.
 
+use super::grid::{Grid, drift};
 use super::settings::{FilterSettings, Guess};
+use super::water::Water;
 use crate::units::between;
 
 /// The most rows of a rig's table of the fall.
@@ -50,15 +52,26 @@ struct RigTable {
     rest: Vec<f64>,
 }
 
-/// The grid, the chain and the rigs' kernels: everything that does not change with evidence.
+/// A guess of one of the waters.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OneGuess {
+    guess: Guess,
+    /// Its water's place.
+    water: usize,
+    /// Its chance before any evidence.
+    pub(super) weight: f64,
+}
+
+/// The chain and the rigs' kernels: everything that does not change with evidence.
 #[derive(Clone, Debug)]
 pub struct Model {
     settings: FilterSettings,
     cells: usize,
     cell_m: f64,
     levels: Vec<f64>,
-    /// Where a jump ends, for each cell.
-    jump_to: Vec<f64>,
+    waters: Vec<Water>,
+    /// The guesses of every water, one water after another.
+    guesses: Vec<OneGuess>,
     rigs: Vec<RigTable>,
 }
 
@@ -69,13 +82,23 @@ fn kernel(hook_m: f64, fish_m: f64, band_m: f64, blur_m: f64) -> f64 {
 }
 
 impl Model {
-    /// Builds grid, chain and tables. The caller has checked that the depth is 0.2 to 15 m and the settings
-    /// sensible.
+    /// Builds grid, chain and tables for the usual water. The caller has checked that the depth is 0.2 to 15 m and the
+    /// settings sensible.
     #[must_use]
     pub fn new(settings: FilterSettings, water_depth_m: f64, paths: &[Path]) -> Self {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 8..=600")]
-        let cells = between((water_depth_m / settings.cell_m - 1e-9).ceil(), 8.0, 600.0) as usize;
-        let cell_m = water_depth_m / cells as f64;
+        let usual = Water::usual(&settings, &Grid::new(&settings, water_depth_m));
+        Self::of_waters(settings, water_depth_m, paths, vec![usual])
+    }
+
+    /// The same where the water may be any of several, each laid on the grid of these settings and this depth.
+    #[must_use]
+    pub fn of_waters(
+        settings: FilterSettings,
+        water_depth_m: f64,
+        paths: &[Path],
+        waters: Vec<Water>,
+    ) -> Self {
+        let Grid { cells, cell_m, .. } = Grid::new(&settings, water_depth_m);
         let middle = settings.activity_levels / 2;
         let mut levels = Vec::new();
         let mut level = 0.5_f64.powi(i32::try_from(middle).unwrap_or(0));
@@ -83,8 +106,17 @@ impl Model {
             levels.push(level);
             level *= 2.0;
         }
-        let mut model = Self { cells, cell_m, levels, jump_to: Vec::new(), rigs: Vec::new(), settings };
-        model.jump_to = model.jump_prior(water_depth_m);
+        let total: f64 = waters.iter().map(|water| water.weight).sum();
+        let guesses = waters.iter().enumerate().flat_map(|(at, water)| {
+            let share = water.weight / total;
+            water.guesses.iter().map(move |&(guess, weight)| OneGuess {
+                guess,
+                water: at,
+                weight: share * weight,
+            })
+        });
+        let guesses = guesses.collect();
+        let mut model = Self { cells, cell_m, levels, guesses, waters, rigs: Vec::new(), settings };
         model.rigs = paths.iter().map(|path| model.table(path, water_depth_m)).collect();
         model
     }
@@ -130,47 +162,32 @@ impl Model {
         self.cells * self.levels.len()
     }
 
-    /// Where a jump ends: a probability for each cell.
-    pub(super) fn jump_to(&self) -> &[f64] {
-        &self.jump_to
+    /// How many guesses there are, of all waters.
+    #[must_use]
+    pub fn guess_count(&self) -> usize {
+        self.guesses.len()
+    }
+
+    /// The guesses with their chances before any evidence.
+    pub(super) fn guesses(&self) -> &[OneGuess] {
+        &self.guesses
+    }
+
+    /// The water of a guess.
+    pub(super) fn water_of(&self, guess: usize) -> &Water {
+        &self.waters[self.guesses[guess].water]
+    }
+
+    /// Whether some water changes through the day.
+    #[must_use]
+    pub fn changes_through_the_day(&self) -> bool {
+        self.waters.iter().any(|water| water.jump_to.len() > 1)
     }
 
     /// In a step of `dt_s` seconds: the probability of drifting to the next cell each way, σ² dt / (2 h²) but at
-    /// most ¼, and that of a jump, 1 − exp(−dt/T).
-    pub(super) fn drift_and_jump(&self, dt_s: f64) -> (f64, f64) {
-        let settings = &self.settings;
-        let drift =
-            (settings.drift_m_per_sqrt_s.powi(2) * dt_s / (2.0 * self.cell_m * self.cell_m)).min(0.25);
-        (drift, 1.0 - (-dt_s / settings.jump_every_s).exp())
-    }
-
-    /// Share of each cell that lies between two depths.
-    fn overlap(&self, cell: usize, from_m: f64, to_m: f64) -> f64 {
-        let top = cell as f64 * self.cell_m;
-        ((top + self.cell_m).min(to_m) - top.max(from_m)).max(0.0) / self.cell_m
-    }
-
-    fn jump_prior(&self, water_depth_m: f64) -> Vec<f64> {
-        let settings = &self.settings;
-        let mut prior = vec![0.0; self.cells];
-        let bands = [
-            (settings.shallow_share, settings.shallow_band_m.0, settings.shallow_band_m.1),
-            (settings.bottom_share, water_depth_m - settings.bottom_band_m, water_depth_m),
-            (1.0 - settings.shallow_share - settings.bottom_share, 0.0, water_depth_m),
-        ];
-        for (share, from_m, to_m) in bands {
-            let inside: f64 = (0..self.cells).map(|cell| self.overlap(cell, from_m, to_m)).sum();
-            if inside > 0.0 {
-                for (cell, p) in prior.iter_mut().enumerate() {
-                    *p += share * self.overlap(cell, from_m, to_m) / inside;
-                }
-            }
-        }
-        let sum: f64 = prior.iter().sum();
-        for p in &mut prior {
-            *p /= sum;
-        }
-        prior
+    /// most ¼.
+    pub(super) fn drift(&self, dt_s: f64) -> f64 {
+        drift(&self.settings, self.cell_m, dt_s)
     }
 
     fn table(&self, path: &Path, water_depth_m: f64) -> RigTable {
@@ -178,7 +195,7 @@ impl Model {
         let rows = path.hook_z_m.len().min(MAX_ROWS);
         let row_s = if rows > 0 { fall_s / rows as f64 } else { 1.0 };
         let mut table = RigTable { row_s, rows, summed: Vec::new(), rest: Vec::new() };
-        for &Guess { band_m, fall } in &self.settings.guesses {
+        for &OneGuess { guess: Guess { band_m, fall }, .. } in &self.guesses {
             let start = table.summed.len();
             table.summed.resize(start + self.cells, 0.0);
             for row in 0..rows {
@@ -196,11 +213,12 @@ impl Model {
         table
     }
 
-    /// Appends to `out` the expectation, for each cell now, of `value` after `dt_s` (at most one step): the
-    /// step of `Belief::predict` run backwards, activity left out.
-    pub fn expect_after(&self, value: &[f64], dt_s: f64, out: &mut Vec<f64>) {
-        let (drift, jump) = self.drift_and_jump(dt_s);
-        let jumped: f64 = value.iter().zip(&self.jump_to).map(|(value, to)| value * to).sum();
+    /// Appends to `out` the expectation, for each cell at `since_s` seconds since the all-in, of `value` after `dt_s`
+    /// (at most one step) for one guess: the step of `Belief::predict` run backwards, activity left out.
+    pub fn expect_after(&self, guess: usize, since_s: f64, value: &[f64], dt_s: f64, out: &mut Vec<f64>) {
+        let water = self.water_of(guess);
+        let (drift, jump) = (self.drift(dt_s), water.jump(dt_s));
+        let jumped: f64 = value.iter().zip(water.jump_to_at(since_s)).map(|(value, to)| value * to).sum();
         let mut above = value.first().copied().unwrap_or(0.0);
         for (at, &here) in value.iter().enumerate() {
             let below = value.get(at + 1).copied().unwrap_or(here);
@@ -211,7 +229,7 @@ impl Model {
 
     /// Adds sign · ∫ kernel dt from lowering to `after_s`, for one guess.
     fn add_summed(&self, out: &mut [f64], rig: &RigTable, guess: usize, after_s: f64, sign: f64) {
-        let row_s = rig.row_s * self.settings.guesses.get(guess).map_or(1.0, |guess| guess.fall);
+        let row_s = rig.row_s * self.guesses.get(guess).map_or(1.0, |one| one.guess.fall);
         if rig.rows > 0 && row_s > 0.0 {
             let place = between(after_s / row_s, 0.0, rig.rows as f64);
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= rows")]

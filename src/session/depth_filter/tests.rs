@@ -1,6 +1,6 @@
 //! Laws of the filter: sums, forgetting, what evidence does.
 
-use super::{Belief, FilterSettings, Model, Path};
+use super::{Belief, FilterSettings, Model, Path, Witness};
 
 fn model() -> Model {
     let at_rest = |rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() };

@@ -3,8 +3,8 @@
 //! What a number may be comes from [`crate::plan::fields`]; nothing is repeated here.
 
 use crate::page::Page;
-use crate::plan::Choice;
 use crate::plan::fields::bounds_of;
+use crate::plan::{Choice, FieldMut};
 use crate::units::{LengthUnits, Quantity};
 use maud::{Markup, html};
 
@@ -30,7 +30,23 @@ pub(in crate::view) fn number(page: &Page, path: &str, value: Option<i32>) -> Ma
 
 /// The same under another name than the table's.
 pub(in crate::view) fn named(page: &Page, path: &str, value: Option<i32>, name: Option<&str>) -> Markup {
-    let Some(limit) = bounds_of(path) else { return html! {} };
+    held(page, path, path, value, name)
+}
+
+/// The field of a record of the book: `path` leads to it, a number is held against the row at `row`.
+pub(in crate::view) fn of_record(page: &Page, path: &str, row: &str, slot: &FieldMut, name: &str) -> Markup {
+    match slot {
+        FieldMut::Number(value) => held(page, path, row, Some(**value), None),
+        FieldMut::Maybe(value) => held(page, path, row, **value, None),
+        FieldMut::Text(value) => text(page, path, value, name),
+        FieldMut::Flag(value) => flag(path, **value, name),
+        FieldMut::Choice(value) => pick(path, &**value, name),
+        FieldMut::Place(..) => html! {},
+    }
+}
+
+fn held(page: &Page, path: &str, row: &str, value: Option<i32>, name: Option<&str>) -> Markup {
+    let Some(limit) = bounds_of(row) else { return html! {} };
     let units = page.choices.units;
     let bad = page.rejected.get(path);
     let text = bad.map_or_else(

@@ -1,5 +1,6 @@
 //! The bank: what is needed at a glance once fishing starts.
 
+use crate::book::State;
 use crate::page::{AFLOAT, Page};
 use crate::units::{Quantity, clock_words};
 use crate::view::parts::field::{flag, fold, number};
@@ -7,14 +8,19 @@ use crate::view::parts::why::bank_cautions;
 use maud::{Markup, html};
 
 pub(in crate::view) fn results(page: &Page) -> Markup {
-    if let Some(live) = &page.session {
+    if let Some(live) = page.session_here() {
         return super::results(page, live);
+    }
+    if page.state() != State::Planned {
+        return html! { p class="hint" role="status" { "The log of this day is being read." } };
     }
     let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     html! {
-        p class="actions" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" }
-            @if page.bank.away().is_some() { button type="button" id="tap-back" data-tap="back" { "Bring the last log back" } }
-            label class="button" { "Open a saved log" input class="visually-hidden" type="file" accept=".csv,.json" data-open="log"; } }
+        @if let Some((_, name)) = page.running_day() {
+            p class="sentence" { (name) " is running. Its session has to end before this one starts." }
+        } @else if page.looking.is_none() {
+            p class="actions" { button type="button" class="main" id="live-start" data-tap="start" { "Start the session" } }
+        }
         p class="hint" { "Start it at the all-in. Three buttons then take each feed, bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
         @if day.floats() { p class="warning" { (AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
@@ -50,8 +56,8 @@ pub(in crate::view) fn inputs(page: &Page) -> Markup {
             (flag("bank.recast", bank.feed_is_recast, "I lift and lower as I feed"))
             (flag("bank.silent", bank.silent, "No sound at a feed"))
             (number(page, "bank.fish", bank.fish_g))
-            @if page.session.is_some() { p class="hint" { "Changes here count from the next session on; sound at once." } }
-            @if page.session.is_some() { (bank_cautions(page.choices.units)) }
+            @if page.session_here().is_some() { p class="hint" { "Changes here count at once." } }
+            @if page.session_here().is_some() { (bank_cautions(page.choices.units)) }
         },
     )
 }

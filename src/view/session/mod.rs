@@ -17,7 +17,7 @@ use maud::{Markup, html};
 /// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.
 #[must_use]
 pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
-    let Some(live) = &page.session else { return Vec::new() };
+    let Some(live) = page.session_here() else { return Vec::new() };
     let units = page.choices.units;
     let mut parts = vec![("beat", beat(live))];
     if full {
@@ -75,8 +75,7 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
             "the forward algorithm of hidden Markov chains (Rabiner 1989); rates are judgement, rules for shot and feeding common practice: no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
         p class="button-row session-end" {
-            button type="button" data-act="log:csv" { "Log as CSV" }
-            button type="button" data-act="log:json" { "Log as JSON" }
+            button type="button" data-act="log" { "Log as CSV" }
         }
     }
 }
@@ -247,11 +246,10 @@ fn ended(live: &RunningSession) -> Markup {
             }
         }
         p class="button-row session-end" {
-            button type="button" class="main" data-act="live:keep" { "Keep with the plan" }
+            button type="button" class="main" data-act="live:keep" disabled[live.watching] { "Finish day" }
             button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
-            button type="button" data-tap="away" disabled[live.watching] { "Put this log away" }
         }
-        p class="hint" { "Keeping writes a note into the plan and the tins used onto the kit list. A log that is put away can be brought back until the next session starts; save it as a file for longer." }
+        p class="hint" { "The day is in your book already. Finishing writes a note and the number of fish into it, and the tins used onto the kit list." }
     }
 }
 
@@ -259,8 +257,7 @@ fn ended(live: &RunningSession) -> Markup {
 mod tests {
     use super::*;
     use crate::page::Screen;
-    use crate::page::event::{LogFile, Tap};
-    use crate::plan;
+    use crate::page::event::Tap;
     use crate::view::screen;
 
     const T0: f64 = 1_900_000_000_000.0;
@@ -268,9 +265,9 @@ mod tests {
     fn page() -> Page {
         let mut page = Page::new();
         page.screen = Screen::Bank;
-        let (live, told) =
-            RunningSession::open(&page.plan, &page.results, page.choices.units, "", T0).unwrap();
+        let (live, told) = RunningSession::open(&page.plan, page.choices.units, "", None, T0).unwrap();
         assert!(told.is_empty());
+        page.day = Some(live.day);
         page.session = Some(Box::new(live));
         page
     }
@@ -308,51 +305,24 @@ mod tests {
     }
 
     #[test]
-    fn a_log_comes_back_with_its_plan_and_a_cut_line_is_told() {
+    fn a_log_comes_back_and_a_cut_line_is_told() {
         let mut page = page();
         let mut log = String::new();
         for (at, word) in [(0.0, "fed"), (14.0, "bite"), (20.0, "note:carp <b>here</b>")] {
             log = log + &tap(&mut page, word, at).unwrap() + "\n";
         }
-        let link = plan::link::write(&page.plan);
-        let (again, told) = RunningSession::reopen(&link, page.choices.units, &log, T0 + 30_000.0).unwrap();
+        let open = |log: &str| {
+            RunningSession::open(&page.plan, page.choices.units, log, None, T0 + 30_000.0).unwrap()
+        };
+        let (again, told) = open(&log);
         assert!(told.is_empty());
         assert_eq!(again.session.log(), page.session.as_ref().unwrap().session.log());
-        let (cut, told) =
-            RunningSession::reopen(&link, page.choices.units, &log[..log.len() - 4], T0).unwrap();
+        let (cut, told) = open(&log[..log.len() - 4]);
         assert_eq!((cut.session.log().events().len(), told.len()), (2, 1));
-        assert!(RunningSession::reopen("nonsense", page.choices.units, "", T0).is_err());
         page.session = Some(Box::new(again));
         tap(&mut page, "end", 40.0);
         let shown = screen(&page);
-        assert!(shown.contains("Keep with the plan") && !shown.contains("<b>here"));
-    }
-
-    #[test]
-    fn a_saved_file_opens_again_and_a_bad_one_is_refused_with_a_sentence() {
-        let mut page = page();
-        tap(&mut page, "fed", 0.0);
-        tap(&mut page, "rig:2", 5.0);
-        tap(&mut page, "note:=1+1 <i>", 15.0);
-        let live = page.session.as_ref().unwrap();
-        let open = |file: &str| {
-            RunningSession::import(&page.plan, &page.results, page.choices.units, file, T0 + 15_000.0)
-        };
-        for kind in [LogFile::Csv, LogFile::Json] {
-            let (again, _) = open(&live.file(kind)).unwrap();
-            assert_eq!(again.state.totals, live.state.totals);
-            assert_eq!(again.state.rig, 2);
-        }
-        let head = "time_ms,kind,rig\n";
-        let huge = [head, &"1900000000000,fed,0\n".repeat(1_000_000)].concat();
-        for bad in
-            ["", "hello", "[{", &[head, "x,fed,0"].concat(), &[head, "1900000000000,fed,77"].concat(), &huge]
-        {
-            let refused = open(bad).unwrap_err();
-            assert!(refused.ends_with('.') && refused.len() < 200, "{refused}");
-        }
-        let (_, told) = open(&[head, "1900000099000,fed,0\n1900000000000,bite,0\n"].concat()).unwrap();
-        assert!(told.iter().any(|told| told.contains("backwards")), "{told:?}");
+        assert!(shown.contains("Finish day") && !shown.contains("<b>here"));
     }
 
     #[test]

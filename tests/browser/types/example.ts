@@ -3,9 +3,9 @@
 
 import init, * as dotdown from 'dotdown';
 import type {
-  Advice, Balance, BalanceRequest, Band, CalendarEvent, Chill, CivilMinute, Day, Fall, FallRig, FallSettings, FindProgress,
-  Floaters, FloatRequest, Plan, Preset, Recorded, Refusal, SessionState, Sink, SinkRequest, Summary, Timetable, TubResult, TubTest,
-  Units, Wash,
+  Advice, Balance, BalanceRequest, Band, Book, BookRecord, CalendarEvent, Chill, CivilMinute, Day, Fall, FallRig, FallSettings,
+  FindProgress, FishedDay, Floaters, FloatRequest, Habits, PartValue, Plan, Preset, Recorded, Refusal, SessionState, Sink,
+  SinkRequest, Summary, TimeBand, Timetable, TubResult, TubTest, Units, Wash,
 } from 'dotdown';
 
 /** What `component` found, in plain words and numbers. */
@@ -16,7 +16,7 @@ export interface Found {
   reread: string;
   speed: Band;
   shots: string[];
-  tub_s: Band | null;
+  tub_s: TimeBand | null;
   cures: string[];
   freezes_in_min: number;
   rinses: number;
@@ -29,6 +29,9 @@ export interface Found {
   advice: string;
   fish: number;
   log: string;
+  standing: Habits['standing'];
+  notes: PartValue[];
+  book: string;
   refused: { code: string; field: string };
 }
 
@@ -120,6 +123,16 @@ export async function component(wasm: BufferSource): Promise<Found> {
   again[Symbol.dispose]();
   session.free();
 
+  const fished: FishedDay[] = [{ plan, log }];
+  const habits: Habits = dotdown.habits(fished);
+  new dotdown.Session(plan, units, habits).free();
+  new dotdown.Session(plan, units, null).free();
+
+  const mine: Book = dotdown.bookFrom('{ "dotdown_book": 1 }');
+  const record: BookRecord = { id: '0'.repeat(32), form: 1, made: ['0'.repeat(16), 256], parts: { note: 'near bank', 'plan.water.depth': 18_000 } };
+  const both: Book = dotdown.mergeBooks(mine, { ...mine, days: [record] });
+  const book: string = dotdown.bookText(both);
+
   return {
     version: dotdown.version(),
     lines: day.lines.map((line) => `${line.title}: ${line.main}`).concat(same.warnings.map((warning) => warning.sentence)),
@@ -140,6 +153,9 @@ export async function component(wasm: BufferSource): Promise<Found> {
     advice: advice.line,
     fish: state.totals.fish,
     log,
+    standing: habits.standing,
+    notes: both.days.map(({ parts }) => parts['note'] ?? null),
+    book,
     refused: refusal(() => dotdown.planFrom('nothing')),
   };
 }

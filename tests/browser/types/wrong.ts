@@ -1,6 +1,6 @@
 // Calls that the declarations must refuse: each `@ts-expect-error` is itself an error where nothing is refused.
 
-import { Finder, Session, balance, chill, day, fall, linkFrom, planFrom, presets, sink, wash } from 'dotdown';
+import { Finder, Session, balance, bookFrom, bookText, chill, day, fall, habits, linkFrom, mergeBooks, planFrom, presets, sink, wash } from 'dotdown';
 import type { FallRig, Plan } from 'dotdown';
 
 export function wrong(plan: Plan, rig: FallRig): void {
@@ -40,6 +40,16 @@ export function wrong(plan: Plan, rig: FallRig): void {
   new Finder({ rig, aim: 'settle_soonest' }).step(1).own.settle_s.toFixed(1);
   // @ts-expect-error no such event
   new Session(plan).record({ at_ms: 0, kind: 'dance' });
+  // @ts-expect-error a plan stands beside its log
+  habits([{ log: '' }]);
+  // @ts-expect-error a plan is no habits
+  new Session(plan, undefined, plan);
+  // @ts-expect-error a book is no text
+  bookFrom({ dotdown_book: 1 });
+  // @ts-expect-error the lists of a book are missing
+  bookText({ dotdown_book: 1 });
+  // @ts-expect-error two books are wanted
+  mergeBooks(bookFrom(''));
   // @ts-expect-error a time is wanted
   new Session(plan).state();
 }

@@ -1,7 +1,0 @@
-//! See `stored_plan` in `checks.rs`.
-#![no_main]
-
-#[path = "../checks.rs"]
-mod checks;
-
-libfuzzer_sys::fuzz_target!(|data: &[u8]| checks::stored_plan(data));
