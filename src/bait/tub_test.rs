@@ -9,14 +9,15 @@
 //! rule gives what is left open, on a grid of E (by its logarithm down to 0.2 kg/m3, and floating as an outcome of its own),
 //! the spread and the tub's time. A drop that fits no piece (it hung on the rim, a late tap) is met by a wide second curve,
 //! so that it pulls little. What all drops share (depth read wrong, a thumb that is always late) widens the result and
-//! does not shrink with more drops; how much of it is the depth's is told.
+//! does not shrink with more drops; how much of it is the depth's is told. Where floaters were counted, only
+//! pieces that sink are taken to have been dropped; else whatever came to hand, so that each that landed speaks against floating.
 //!
 //! # Carried to the lake
 //! E moves with temperature as the label's does (without a label, as the water's); k is kept, with 5 % of doubt for each
 //! e-fold in Reynolds number (the three laws differ by about that much from one size to another). The middle and the band
 //! are the 50th, 5th and 95th percentile; where more than one in twenty floats, the slow end is no speed at all.
 //!
-//! Where no piece has landed and every one that was looked at came up again (or none was looked at, and the label says so),
+//! Where none was dropped and every one that was looked at came up again (or none was looked at, and the label says so),
 //! all are lighter than water: no speed and no time then, at any target.
 //!
 //! Validity: as [`crate::bait::sink`]; 0 to 50 drops of 0.3 to 120 s in a tub 0.1 to 2 m deep. What ten drops cannot tell is

@@ -300,6 +300,19 @@ mod tests {
     }
 
     #[test]
+    fn a_doubtful_depth_is_asked_for_and_said_to_rule() {
+        let mut page = tested();
+        page.bait_tab = BaitTab::Tub;
+        assert!(crate::view::screen(&page).contains("data-field=\"tub.depth_off\""));
+        let mut shown = |off: &str| {
+            page.type_in("tub.depth_off", off);
+            (page.results.tub.as_ref().unwrap().depth_share, results(&page).contains("now the largest doubt"))
+        };
+        let ((little, quiet), (much, told)) = (shown("1"), shown("20"));
+        assert!(little < 0.1 && !quiet && much > 0.5 && told, "{little} {much}");
+    }
+
+    #[test]
     fn practice_shows_ones_own_lateness_and_changes_no_plan() {
         let mut page = tested();
         page.bait_tab = BaitTab::Tub;

@@ -16,12 +16,13 @@ const TINS: usize = 400;
 const SEED: u64 = 0x7ab1_e000;
 
 fn row(name: &str, seed: u64, tally: &Tally) {
+    // A median of few says nothing.
+    let slow = if tally.slow < 20 { "-".to_owned() } else { format!("{:.1}", 100.0 * tally.slow_error) };
     println!(
-        "{name:<34} {:>6.1} {:>6.1} {:>7.1} {:>7.1} {:>7.1} {:>8.1} {:>7.0}   {seed:#x}",
+        "{name:<34} {:>6.1} {:>6.1} {:>7.1} {slow:>7} {:>7.1} {:>8.1} {:>7.0}   {seed:#x}",
         100.0 * tally.speed,
         100.0 * tally.excess,
         100.0 * tally.error,
-        100.0 * tally.slow_error,
         100.0 * tally.floor,
         tally.time_s,
         100.0 * tally.depth_share,

@@ -15,14 +15,9 @@ use core::f64::consts::LN_2;
 /// Nodes in u, and with a single drop, which leaves more open.
 const TIMES: usize = 32;
 const TIMES_OF_ONE: usize = 96;
-/// Nodes in spread, and how far apart they are in standard deviations of its logarithm.
-const SPREADS: usize = 9;
-const SPREAD_STEP: f64 = 0.65;
-/// The spreads' places in standard deviations of the logarithm.
-fn spread_z(k: usize) -> f64 {
-    SPREAD_STEP * (k as f64 - 0.5 * (SPREADS - 1) as f64)
-}
-
+/// Nodes in spread, in standard deviations of its logarithm from its middle: close together where ten drops usually point,
+/// and far down for pieces that are all alike.
+const SPREADS: [f64; 11] = [-5.6, -4.2, -3.1, -2.3, -1.65, -1.05, -0.45, 0.15, 0.8, 1.55, 2.5];
 /// The least typical excess density that is told from floating, kg/m3: a 6 mm cube takes two minutes for 0.2 m then.
 const MIN_EXCESS: f64 = 0.2;
 /// The least standard deviation that is believed of a density before the first drop, kg/m3.
@@ -135,10 +130,10 @@ pub(super) struct Cell {
 /// What is left open after the drops, on the grid.
 pub(super) struct Posterior<'a> {
     nodes: &'a [Node],
-    spreads: [f64; SPREADS],
+    spreads: [f64; SPREADS.len()],
     pub(super) cells: Vec<Cell>,
     by_excess: Vec<f64>,
-    by_spread: [f64; SPREADS],
+    by_spread: [f64; SPREADS.len()],
     /// Of the logarithms of speed.
     step: f64,
     /// Places of the drops that fit no piece.
@@ -174,14 +169,13 @@ impl<'a> Posterior<'a> {
         speeds: &Speeds,
     ) -> Self {
         let common = Common::new(test, settings, nodes, water, speeds);
-        let spreads: [f64; SPREADS] =
-            core::array::from_fn(|k| settings.spread_kg_per_m3 * (settings.spread_ln_sd * spread_z(k)).exp());
+        let spreads = SPREADS.map(|z| settings.spread_kg_per_m3 * (settings.spread_ln_sd * z).exp());
         let mut out = Self {
             nodes,
             spreads,
             cells: Vec::new(),
             by_excess: vec![0.0; nodes.len()],
-            by_spread: [0.0; SPREADS],
+            by_spread: [0.0; SPREADS.len()],
             step: if test.drops.is_empty() { 0.0 } else { common.times.1 },
             odd_drops: Vec::new(),
             spread_share: 0.0,
@@ -190,8 +184,9 @@ impl<'a> Posterior<'a> {
         let (mut best, mut likeliest) = (0.0, None);
         for (r, node) in nodes.iter().enumerate() {
             for (k, &spread) in spreads.iter().enumerate() {
-                let z = spread_z(k);
-                let prior = node.weight * (-0.5 * z * z).exp();
+                let z = SPREADS[k];
+                let width = SPREADS[(k + 1).min(SPREADS.len() - 1)] - SPREADS[k.saturating_sub(1)];
+                let prior = node.weight * width * (-0.5 * z * z).exp();
                 let from = out.cells.len();
                 common.pieces(node, Pieces { excess: node.excess, spread }, prior, &mut out.cells);
                 let sum: f64 = out.cells[from..].iter().map(|cell| cell.weight).sum();
@@ -276,8 +271,9 @@ impl<'a> Posterior<'a> {
     }
 
     pub(super) fn spread(&self) -> Estimate {
-        let half = 0.5 * (self.spreads[1] / self.spreads[0]).ln();
-        let edges = self.spreads.iter().map(|s| (s.ln() - half, s.ln() + half));
+        let ln = self.spreads.map(f64::ln);
+        let between = |i: usize, j: usize| 0.5 * (ln[i] + ln[j.min(ln.len() - 1)]);
+        let edges = (0..ln.len()).map(|k| (between(k.saturating_sub(1), k), between(k, k + 1)));
         quantiles_of_steps(&edges.zip(self.by_spread).collect::<Vec<_>>()).map(f64::exp)
     }
 }
@@ -308,7 +304,10 @@ impl<'a> Common<'a> {
     /// Adds the cells of one kind of pieces.
     fn pieces(&self, node: &Node, pieces: Pieces, prior: f64, cells: &mut Vec<Cell>) {
         let sinking = pieces.sinking();
-        let prior = prior * floater_likelihood(1.0 - sinking, self.test.pieces, self.test.light);
+        // Where floaters were counted, such as sink were dropped; else whatever came to hand.
+        let any = self.test.pieces == 0;
+        let landed = if any { sinking.powf(self.y.len() as f64) } else { 1.0 };
+        let prior = prior * landed * floater_likelihood(1.0 - sinking, self.test.pieces, self.test.light);
         let none = self.test.drops.is_empty();
         let afloat = sinking < MIN_SINKING;
         if prior <= 0.0 || (afloat && !self.y.is_empty()) {
@@ -332,8 +331,8 @@ impl<'a> Common<'a> {
         let lag = LN_2 / self.water.acceleration_m_per_s2(middle);
         let depth = self.test.tub_depth_m;
         if none || afloat {
-            // As many as the steps of u come to, where others are on those: half of them drop whatever comes to hand.
-            let prior = if none { prior } else { 0.5 * prior * 0.5 / self.times.1 };
+            // Half a standard deviation for each step of u, which others are on.
+            let prior = if none { prior } else { prior * 0.5 / self.times.1 };
             for i in -6..=6 {
                 let z = 0.5 * f64::from(i);
                 let ln_k = z * sd(z);
@@ -366,17 +365,11 @@ impl<'a> Common<'a> {
                 curve.multiply(&mut likely, ln_speed + y - first, &self.scale);
             }
         }
-        // Who counts drops that never landed may have dropped such as sink only, or whatever came to hand.
-        if !self.unlanded.is_empty() {
+        for y in &self.unlanded {
             for (i, cell) in likely.iter_mut().enumerate() {
-                let (mut sinkers, mut any) = (1.0, sinking.powf(self.y.len() as f64));
-                for y in &self.unlanded {
-                    let z = y - first - step * i as f64;
-                    let slower = self.scale.slower(pieces, ln_speed + z, z, self.settings.odd_share);
-                    sinkers *= slower;
-                    any *= 1.0 - sinking + sinking * slower;
-                }
-                *cell *= 0.5 * (sinkers + any);
+                let z = y - first - step * i as f64;
+                let slower = self.scale.slower(pieces, ln_speed + z, z, self.settings.odd_share);
+                *cell *= if any { 1.0 - sinking + sinking * slower } else { slower };
             }
         }
         let likely = smooth(&likely, self.shared / step);
