@@ -11,6 +11,7 @@ use dotdown::bait::sink::{Sink, SinkRequest, sink};
 use dotdown::page::{Page, Screen};
 use dotdown::physics::water;
 use dotdown::results::requests::label;
+use dotdown::page::sheet::Sheet;
 use dotdown::view::screen;
 
 fn canned(edge_mm: f64, depth_m: f64) -> Sink {
@@ -109,7 +110,7 @@ fn the_air_that_floats_a_tin_is_told_for_that_tin() {
     for tin in TINS {
         for air in ["0", "2"] {
             let mut page = Page::new();
-            page.screen = Screen::Bait;
+            (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Label));
             page.act(&format!("tin:{}", tin.ndb));
             page.type_in("bait.air", air);
             let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.results.water_c);

@@ -17,6 +17,7 @@ use dotdown::physics::drag::{
     cd_schiller_naumann,
 };
 use dotdown::physics::settling::{DragLaw, SettlingBody, time_from_rest_s};
+use dotdown::page::sheet::Sheet;
 use dotdown::view::screen;
 
 #[test]
@@ -150,7 +151,7 @@ fn the_measured_cube_fell_as_fast_as_the_band_reaches() {
 
 /// The Why panel of the fall.
 fn sink_panel(page: &mut Page) -> String {
-    page.screen = Screen::Bait;
+    (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Label));
     let text = screen(page);
     let (_, panel) = text.split_once("data-keep=\"why-sink\"").expect("a Why panel");
     panel.split("</details>").next().unwrap().to_owned()

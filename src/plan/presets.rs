@@ -90,6 +90,7 @@ fn tin() -> Tin {
 fn bait() -> Bait {
     Bait {
         edge_tenth_mm: 60,
+        hook_edge_tenth_mm: None,
         air_tenth_percent: 0,
         washed: true,
         blade_tenth_mm: 2,
@@ -97,6 +98,19 @@ fn bait() -> Bait {
         bag_g: 300,
         reserve_tenth_percent: 100,
         tins_in_hand: 0,
+    }
+}
+
+/// A venue of which nothing is known.
+fn no_rules() -> Rules {
+    Rules {
+        tins: None,
+        hook: None,
+        barbless: false,
+        lead: Lead::AsTheLaw,
+        hooklength_tenth_mm: None,
+        net_g: None,
+        nets: None,
     }
 }
 
@@ -169,6 +183,17 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
     }
 }
 
+/// A margin rig: short, on the bottom of the margin.
+fn margin(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
+    Rig {
+        hooklength_tenth_mm: inches(4),
+        pattern: Pattern::Bulk,
+        bulk_from_hook_tenth_mm: inches(8),
+        droppers: Vec::new(),
+        ..bottom(name, line, depth_tenth_mm, load)
+    }
+}
+
 fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Feeding {
     Feeding { line, method, start_min, minutes, cubes, every_s }
 }
@@ -203,7 +228,7 @@ fn summer() -> Plan {
             trend: Trend::Steady,
             start: Start::ByThePoints,
         },
-        rules: Rules { tins: Some(6), hook: Some(10), barbless: true, lead: Lead::AsTheLaw },
+        rules: Rules { tins: Some(6), hook: Some(10), barbless: true, lead: Lead::AsTheLaw, ..no_rules() },
         lines: vec![
             PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 130_000, depth_tenth_mm: inches(84) },
             PoleLine { name: "Margin".to_owned(), distance_tenth_mm: 50_000, depth_tenth_mm: inches(30) },
@@ -220,6 +245,7 @@ fn summer() -> Plan {
             shallow("B", 0, 18, 1400),
             shallow("C", 0, 24, 1600),
             bottom("D", 0, inches(84), 4000),
+            margin("M", 1, inches(30), 2000),
         ],
         shot_box: shot_box(usual_kg_per_m3),
         prep: prep(),
@@ -262,7 +288,7 @@ fn pond() -> Plan {
             trend: Trend::Rising,
             start: Start::ByThePoints,
         },
-        rules: Rules { tins: Some(3), hook: None, barbless: true, lead: Lead::None },
+        rules: Rules { tins: Some(3), hook: None, barbless: true, lead: Lead::None, ..no_rules() },
         lines: vec![PoleLine {
             name: "Short line".to_owned(),
             distance_tenth_mm: 50_000,
@@ -310,7 +336,7 @@ fn cold() -> Plan {
             trend: Trend::Falling,
             start: Start::ByThePoints,
         },
-        rules: Rules { tins: None, hook: Some(12), barbless: true, lead: Lead::AsTheLaw },
+        rules: Rules { tins: None, hook: Some(12), barbless: true, lead: Lead::AsTheLaw, ..no_rules() },
         lines: vec![
             PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 110_000, depth_tenth_mm: inches(72) },
             PoleLine { name: "Shelf".to_owned(), distance_tenth_mm: 60_000, depth_tenth_mm: inches(54) },

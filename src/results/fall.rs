@@ -1,8 +1,8 @@
 //! A rig's fall: what the simulation is asked with, its answer as the page keeps it, and that answer as one row of
 //! numbers, since the fall takes a worker.
 
-use super::requests::{USUAL_KG_PER_M3, cube_mm, kilograms, metres, shape, water_c};
-use crate::bait::sink::Sink;
+use super::requests::{USUAL_KG_PER_M3, hook_cube_mm, hook_shape, kilograms, metres, sink_request, water_c};
+use crate::bait::sink::{Sink, SinkRequest, sink};
 use crate::plan::{Entry, Form, Hold, Plan, Rig};
 use crate::refusal::Refusal;
 use crate::rig::fall::{self, Bait, Current, Fall, FallSettings, Float, Hook, Line, Shot};
@@ -71,19 +71,32 @@ pub fn fall_rig(plan: &Plan, sink: Option<&Sink>, rig: &Rig, layout: &Layout) ->
     }
 }
 
-/// The hook bait as the fall takes it: the one piece of the bait screen, of its volume, density and form, and with a drag
-/// at which it falls free as that screen says, be it by the middle law or by the drops of a tub test. A cube keeps the fall's
-/// own figures of a cube.
-fn hook_bait(plan: &Plan, sink: Option<&Sink>) -> Bait {
-    let side_m = cube_mm(plan) * 1e-3;
-    let Some(sink) = sink else { return Bait::cube(side_m, USUAL_KG_PER_M3) };
-    let mut bait = Bait::cube(side_m, sink.density_kg_per_m3.mid);
-    bait.free_m_per_s = Some(sink.speed_m_per_s.mid).filter(|speed| *speed > 1e-4);
+/// The hook bait as the fall takes it: the piece of the bait screen, of its volume, density and form, and with a drag
+/// at which it falls free as that screen says, be it by the middle law or by the drops of a tub test. One of another size
+/// than the feed falls faster or slower as the middle law says. A cube keeps the fall's own figures of a cube.
+fn hook_bait(plan: &Plan, feed: Option<&Sink>) -> Bait {
+    let side_m = hook_cube_mm(plan) * 1e-3;
+    let Some(feed) = feed else { return Bait::cube(side_m, USUAL_KG_PER_M3) };
+    let mut bait = Bait::cube(side_m, feed.density_kg_per_m3.mid);
+    let speed = feed.speed_m_per_s.mid * hook_over_feed(plan);
+    bait.free_m_per_s = Some(speed).filter(|speed| *speed > 1e-4);
     if plan.bait_more.other.form != Form::Cube {
-        let shape = shape(plan);
+        let shape = hook_shape(plan);
         (bait.sphericity, bait.added_mass) = (shape.sphericity(), shape.added_mass());
     }
     bait
+}
+
+/// How many times as fast as the feed the piece on the hook falls, by the label.
+fn hook_over_feed(plan: &Plan) -> f64 {
+    if plan.bait.hook_edge_tenth_mm.is_none_or(|edge| edge == plan.bait.edge_tenth_mm) {
+        return 1.0;
+    }
+    let feed = sink_request(plan, Vec::new());
+    let hook = SinkRequest { shape: hook_shape(plan), ..feed.clone() };
+    let speed = |request| sink(request).map_or(0.0, |sink| sink.speed_m_per_s.mid);
+    let (hook, feed) = (speed(&hook), speed(&feed));
+    if hook > 0.0 && feed > 0.0 { hook / feed } else { 1.0 }
 }
 
 /// A fall as the page keeps it.

@@ -1,7 +1,7 @@
 //! The rigs: which shot dots each float, where it goes on the line, and places that a finder proposed put back into the
 //! plan.
 
-use super::requests::{USUAL_KG_PER_M3, count, cube_mm, exact, kilograms, metres, mm, water_c};
+use super::requests::{USUAL_KG_PER_M3, count, exact, hook_cube_mm, kilograms, metres, mm, water_c};
 use crate::bait::sink::Sink;
 use crate::plan::fields::{bounds_of, list_of};
 use crate::plan::{self, Choice, Dropper, Plan, Purpose, Rig};
@@ -15,6 +15,8 @@ use crate::trade::{NYLON_KG_PER_M3, STEEL_KG_PER_M3};
 use crate::units::{Quantity, Units, tenth_mm};
 use serde::Serialize;
 
+/// A difference of tips that the eye sees, mm.
+const SEEN_MM: f64 = 0.5;
 /// How high above the lowest shot a strung pattern reaches, as a share of the way to the float.
 const STRUNG_TO: f64 = 0.85;
 
@@ -79,6 +81,12 @@ fn rig_result(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, units: Units) -> RigR
     }
 }
 
+/// Whether some set of shot from the box dots this rig's float.
+pub(super) fn dots_with(plan: &Plan, rig: &Rig, sink: Option<&Sink>) -> bool {
+    let bait_kg_per_m3 = sink.map_or(USUAL_KG_PER_M3, |sink| sink.density_kg_per_m3.mid);
+    balance(&balance_request(plan, rig, bait_kg_per_m3)).is_ok_and(|found| found.on_tip && !found.sets.is_empty())
+}
+
 fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceRequest {
     let piece = |tenth_mm: i32, um: i32| LinePiece {
         length_m: metres(tenth_mm),
@@ -103,7 +111,7 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
         temperature_c: water_c(plan),
         shot_box: boxed.collect(),
         hook: Some(Hook { mass_tenth_mg: exact(rig.hook_tenth_mg), density_kg_per_m3: STEEL_KG_PER_M3 }),
-        bait: Some(Bait { side_mm: cube_mm(plan), density_kg_per_m3: bait_kg_per_m3 }),
+        bait: Some(Bait { side_mm: hook_cube_mm(plan), density_kg_per_m3: bait_kg_per_m3 }),
         line: vec![piece(rig.depth_tenth_mm - hooklength, rig.main_um), piece(hooklength, rig.hooklength_um)],
         resting: Resting::default(),
         wanted_tip_mm: mm(rig.show_tenth_mm.min(rig.tip_length_tenth_mm)),
@@ -117,7 +125,7 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
             plan::ShotPreference::ManySmall => ShotPreference::ManySmall,
             plan::ShotPreference::FewLarge => ShotPreference::FewLarge,
         },
-        close_enough_mm: 1.0,
+        close_enough_mm: SEEN_MM,
     }
 }
 

@@ -215,7 +215,7 @@ impl Units {
     /// A length from tenths of a millimetre.
     fn length(self, value: i32, kind: Quantity) -> String {
         match (self.lengths, kind) {
-            (LengthUnits::Imperial, _) => feet_inches(value, kind == Quantity::Reach),
+            (LengthUnits::Imperial, _) => feet_inches(value),
             (LengthUnits::Metric, Quantity::Reach) => self.number(f64::from(value) / 1e4, 2) + " m",
             (LengthUnits::Metric, _) => {
                 let text = self.number(f64::from(value) / 1e2, 1);
@@ -232,15 +232,16 @@ impl Units {
     }
 }
 
-/// Feet and inches to the half inch; under two feet, and where feet are not asked for, inches alone.
-fn feet_inches(value: i32, in_feet: bool) -> String {
+/// Inches under two feet, else feet and inches, to the half inch.
+fn feet_inches(value: i32) -> String {
     let negative = value < 0;
     let halves = (i64::from(value).abs() * 2 + i64::from(INCH_TENTH_MM) / 2) / i64::from(INCH_TENTH_MM);
     let (whole, half) = (halves / 2, halves % 2 == 1);
     let sign = if negative && halves > 0 { "-" } else { "" };
     let (tail, feet, inches) = (if half { "½" } else { "" }, whole / 12, whole % 12);
     match whole {
-        _ if in_feet || whole >= 24 => format!("{sign}{feet} ft {inches}{tail}"),
+        24.. if inches == 0 && !half => format!("{sign}{feet} ft"),
+        24.. => format!("{sign}{feet} ft {inches}{tail}"),
         0 if half => format!("{sign}½ in"),
         _ => format!("{sign}{whole}{tail} in"),
     }
