@@ -8,10 +8,10 @@ use dotdown::bait::amount::{AmountRequest, Block, Feeding, Limit, Method, amount
 use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{Sink, SinkRequest, sink};
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::water;
 use dotdown::results::requests::label;
-use dotdown::page::sheet::Sheet;
 use dotdown::view::screen;
 
 fn canned(edge_mm: f64, depth_m: f64) -> Sink {

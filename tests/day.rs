@@ -6,6 +6,7 @@ use crate::common::{any_plan, cases};
 use dotdown::bait::sink::Verdict;
 use dotdown::page::event::Tap;
 use dotdown::page::session::RunningSession;
+use dotdown::page::sheet::{RigTab, Sheet};
 use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, ShotPreference, Start};
@@ -18,7 +19,6 @@ use dotdown::rig::fall::free_speeds;
 use dotdown::session::SessionSetup;
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
-use dotdown::page::sheet::Sheet;
 use dotdown::view::{announcement, head, notices, results, screen};
 use proptest::prelude::*;
 
@@ -79,7 +79,9 @@ fn a_change_of_one_number_reaches_every_line_it_concerns() {
     let before = work_out(&preset("summer"), Units::default());
     let mut plan = preset("summer");
     plan.set("bait.edge", "8", Units::default()).unwrap();
-    plan.set("day.travel", "2 h", Units::default()).unwrap_err();
+    plan.set("day.travel", "two hours", Units::default()).unwrap_err();
+    plan.set("day.travel", "2 h", Units::default()).unwrap();
+    assert_eq!(plan.day.travel_min, 120);
     plan.set("day.travel", "100", Units::default()).unwrap();
     let after = work_out(&plan, Units::default());
     let speed = |d: &Results| d.sink.as_ref().unwrap().speed_m_per_s.mid;
@@ -174,7 +176,10 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Changes));
         let bait = results(&page);
         assert!(bait.contains("data-result=\"sink.speed\">floats<"), "{way}: {bait}");
-        assert!(bait.contains("data-result=\"sink.eighteen\"><span class=\"number\">Floats<"), "{way}: {bait}");
+        assert!(
+            bait.contains("data-result=\"sink.eighteen\"><span class=\"number\">Floats<"),
+            "{way}: {bait}"
+        );
         assert!(!bait.contains("cm a second"), "{way}: {bait}");
         assert_eq!(bait.matches("<td>floats</td>").count(), page.results.falls.len(), "{way}");
         assert!(announcement(&page).contains("floats"), "{way}: {}", announcement(&page));
@@ -186,7 +191,7 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
         let line = page.results.lines.iter().find(|line| line.title == "Bait").unwrap();
         assert!(line.reason.starts_with("It floats"), "{way}: {line:?}");
 
-        page.screen = Screen::Rigs;
+        (page.screen, page.sheet, page.rig_tab) = (Screen::Rigs, None, RigTab::Fall);
         assert!(page.next_fall().is_none(), "{way}: nothing is dropped");
         let rigs = results(&page);
         assert!(rigs.contains("The bait floats") && !rigs.contains("fall.settle"), "{way}: {rigs}");
@@ -285,8 +290,7 @@ fn a_number_eight_that_weighs_a_little_more_is_allowed_by_its_name_and_stays_in_
     );
     plan.rules.lead = Lead::AsTheLaw;
     plan.shot_box[eight].mass_tenth_mg = 830;
-    let heavy =
-        "No. 8 is lead of 0.083 g, over 0.06 g: not for fishing in England and Wales.";
+    let heavy = "No. 8 is lead of 0.083 g, over 0.06 g: not for fishing in England and Wales.";
     assert_eq!(told(&plan, Units::default()), (vec![(heavy.to_owned(), true)], "One broken".to_owned()));
 }
 

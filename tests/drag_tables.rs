@@ -11,13 +11,13 @@
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
 use dotdown::bait::shape::Shape;
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::drag::{
     CUBE_SPHERICITY, Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin,
     cd_schiller_naumann,
 };
 use dotdown::physics::settling::{DragLaw, SettlingBody, time_from_rest_s};
-use dotdown::page::sheet::Sheet;
 use dotdown::view::screen;
 
 #[test]

@@ -115,7 +115,7 @@ impl Page {
                 self.stopwatch.before_ms = None;
             }
             TubAction::Out(place) if place < tub.drops_ms.len() => {
-                self.remember("Taken out.");
+                self.remember("Deleted.");
                 self.plan.bait_more.tub.drops_ms.remove(place);
                 self.stopwatch.before_ms = None;
             }
@@ -342,6 +342,7 @@ mod tests {
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");
         }
         page.type_in("prep.thaw", "180");
+        page.act("tab:shot");
         (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Cold));
         let before = page.plan.prep.thaw_min;
         page.act("use:thaw");

@@ -6,7 +6,7 @@ use crate::plan::fields::bounds_of;
 
 /// Whether the field at a path is the depth of the water or of a line.
 fn of_depth(path: &str) -> bool {
-    path == "water.depth" || path.starts_with("lines.") && path.ends_with(".depth")
+    path == "water.depth" || path.starts_with("lines.") && path.rsplit('.').next() == Some("depth")
 }
 
 impl Page {

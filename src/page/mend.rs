@@ -18,7 +18,9 @@ pub(super) struct Moved {
 impl Page {
     /// Mends one thing, by its place among the warnings.
     pub(super) fn mend(&mut self, place: usize) {
-        let Some(mend) = self.results.warnings.get(place).and_then(|warning| warning.mend.clone()) else { return };
+        let Some(mend) = self.results.warnings.get(place).and_then(|warning| warning.mend.clone()) else {
+            return;
+        };
         self.remember(&[&mend.button, ": done."].concat());
         self.mend_by(&mend.how);
     }
@@ -73,7 +75,8 @@ impl Page {
     fn add_rig_for(&mut self, line: usize) {
         let (Some(there), Ok(place)) = (self.plan.lines.get(line), i32::try_from(line)) else { return };
         let (depth, margin) = (there.depth_tenth_mm, there.name.trim_start().starts_with(['M', 'm']));
-        let Some(like) = self.plan.rigs.iter().min_by_key(|rig| (rig.depth_tenth_mm - depth).abs()).cloned() else {
+        let Some(like) = self.plan.rigs.iter().min_by_key(|rig| (rig.depth_tenth_mm - depth).abs()).cloned()
+        else {
             return;
         };
         let free = self.plan.rigs.iter().all(|rig| rig.name != "M");

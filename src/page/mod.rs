@@ -39,8 +39,8 @@ use crate::plan::presets;
 use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
-pub use stored::Opening;
 use sheet::{RigTab, Sheet};
+pub use stored::Opening;
 use tub_watch::{Practice, Stopwatch};
 
 /// What is said where a time would stand, of a bait that is lighter than water.

@@ -142,8 +142,12 @@ pub enum RigTab {
 
 impl RigTab {
     /// All of them with their names in a button and in words.
-    pub const ALL: [(Self, &'static str, &'static str); 4] =
-        [(Self::Shot, "shot", "Shot"), (Self::Fall, "fall", "Fall"), (Self::Tie, "tie", "Tie"), (Self::Line, "line", "Line")];
+    pub const ALL: [(Self, &'static str, &'static str); 4] = [
+        (Self::Shot, "shot", "Shot"),
+        (Self::Fall, "fall", "Fall"),
+        (Self::Tie, "tie", "Tie"),
+        (Self::Line, "line", "Line"),
+    ];
 
     /// The one that a name stands for.
     #[must_use]

@@ -205,7 +205,7 @@ fn own(group: Group, name: &str, count: i32) -> KitItem {
 fn summer() -> Plan {
     Plan {
         version: VERSION,
-        name: "Worked day: Withybank Lake".to_owned(),
+        name: "Example: Withybank Lake".to_owned(),
         day: DayTimes {
             date: Date(20_645), // Saturday 11 July 2026
             draw_min: 8 * 60 + 45,
@@ -265,7 +265,7 @@ fn pond() -> Plan {
     c.bulk_from_hook_tenth_mm = inches(16);
     c.droppers = vec![Dropper { from_hook_tenth_mm: inches(8), shot: NO_12, count: 1 }];
     Plan {
-        name: "Worked day: Sallow Pond".to_owned(),
+        name: "Example: Sallow Pond".to_owned(),
         day: DayTimes {
             date: Date(20_601), // Thursday 28 May 2026
             draw_min: 16 * 60 + 45,
@@ -313,7 +313,7 @@ fn cold() -> Plan {
     "Slim 4×12".clone_into(&mut b.float_name);
     b.bulk_from_hook_tenth_mm = inches(20);
     Plan {
-        name: "Worked day: Greyreed Water".to_owned(),
+        name: "Example: Greyreed Water".to_owned(),
         day: DayTimes {
             date: Date(20_784), // Friday 27 November 2026
             draw_min: 8 * 60 + 30,

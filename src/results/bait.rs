@@ -234,7 +234,8 @@ pub(super) fn fitted(plan: &Plan, found: &Amount, tins: i32) -> Option<Vec<i32>>
         for (phase, cubes) in less.feed.iter_mut().zip(cubes) {
             phase.cubes = *cubes;
         }
-        amount::amount(&amount_request(&less, mass_g)).is_ok_and(|found| i64::from(found.tins) <= i64::from(tins))
+        amount::amount(&amount_request(&less, mass_g))
+            .is_ok_and(|found| i64::from(found.tins) <= i64::from(tins))
     };
     let (mut least, mut most) = (0, 1000);
     while most - least > 1 {

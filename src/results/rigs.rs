@@ -63,9 +63,7 @@ fn rig_result(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, units: Units) -> RigR
     let chosen = balance.as_ref().ok().and_then(|found| chosen(plan, rig, found)).cloned();
     let layout = match (&balance, &chosen) {
         (Err(refused), _) => Err(refused.to_string()),
-        (Ok(_), None) => {
-            Err("No set of shot from the box brings the water onto this float’s tip.".to_owned())
-        }
+        (Ok(_), None) => Err("No set of shot from the box dots this float.".to_owned()),
         (Ok(_), Some(set)) => layout_of(rig, set),
     };
     RigResult {
@@ -84,7 +82,8 @@ fn rig_result(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, units: Units) -> RigR
 /// Whether some set of shot from the box dots this rig's float.
 pub(super) fn dots_with(plan: &Plan, rig: &Rig, sink: Option<&Sink>) -> bool {
     let bait_kg_per_m3 = sink.map_or(USUAL_KG_PER_M3, |sink| sink.density_kg_per_m3.mid);
-    balance(&balance_request(plan, rig, bait_kg_per_m3)).is_ok_and(|found| found.on_tip && !found.sets.is_empty())
+    balance(&balance_request(plan, rig, bait_kg_per_m3))
+        .is_ok_and(|found| found.on_tip && !found.sets.is_empty())
 }
 
 fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceRequest {

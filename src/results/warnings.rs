@@ -81,7 +81,13 @@ impl Warnings {
 
     /// Something to look at.
     fn doubt(&mut self, code: &'static str, field: impl Into<String>, sentence: impl Into<String>) {
-        self.list.push(Warning { code, field: field.into(), sentence: sentence.into(), rule: false, mend: None });
+        self.list.push(Warning {
+            code,
+            field: field.into(),
+            sentence: sentence.into(),
+            rule: false,
+            mend: None,
+        });
     }
 
     /// What mends the last one.
@@ -141,7 +147,8 @@ fn of_times(plan: &Plan, found: &mut Warnings) {
         } else {
             let setup = day.all_in_min / 2;
             let change = format!("set-up {} → {}", duration_words(day.setup_min), duration_words(setup));
-            let edits = vec![("day.setup".to_owned(), setup), ("day.draw".to_owned(), day.all_in_min - setup)];
+            let edits =
+                vec![("day.setup".to_owned(), setup), ("day.draw".to_owned(), day.all_in_min - setup)];
             found.mend("Shorten set-up", change, How::Set(edits));
         }
     }
@@ -152,7 +159,8 @@ fn of_times(plan: &Plan, found: &mut Warnings) {
         }
         found.doubt("late_feed", format!("feed.{i}.minutes"), "A feed phase goes on after the all-out.");
         let left = phase.minutes - over;
-        let (path, to) = if left >= 1 { ("minutes", left) } else { ("start", (span(plan) - phase.minutes).max(0)) };
+        let (path, to) =
+            if left >= 1 { ("minutes", left) } else { ("start", (span(plan) - phase.minutes).max(0)) };
         let mut edits = vec![(format!("feed.{i}.{path}"), to)];
         if path == "start" && phase.minutes > span(plan) {
             edits.push((format!("feed.{i}.minutes"), span(plan)));
@@ -213,7 +221,9 @@ fn of_rig(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
     let path = |tail: &str| format!("rigs.{i}.{tail}");
     let name = &rig.name;
     if rig.hooklength_strength_g >= rig.main_strength_g {
-        let sentence = format!("Rig {name}: the hooklength is not weaker than the main line. A break would lose the rig.");
+        let sentence = format!(
+            "Rig {name}: the hooklength is not weaker than the main line. A break would lose the rig."
+        );
         found.doubt("strong_hooklength", path("hooklength_strength"), sentence);
         let thin = thinner(rig);
         let change = format!(
@@ -228,16 +238,37 @@ fn of_rig(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
         && rig.hook_size < limit
     {
         let size = rig.hook_size;
-        found.broken("hook_rule", path("hook_size"), format!("Rig {name}: hook {size} is larger than {limit}, the rule."));
-        found.mend(format!("Use hook {limit}"), format!("{size} → {limit}"), How::Set(vec![(path("hook_size"), limit)]));
+        found.broken(
+            "hook_rule",
+            path("hook_size"),
+            format!("Rig {name}: hook {size} is larger than {limit}, the rule."),
+        );
+        found.mend(
+            format!("Use hook {limit}"),
+            format!("{size} → {limit}"),
+            How::Set(vec![(path("hook_size"), limit)]),
+        );
     }
     if let Some(least) = plan.rules.hooklength_tenth_mm
         && rig.hooklength_tenth_mm < least
     {
-        let (mine, least_words) = (units.text(rig.hooklength_tenth_mm, Quantity::Depth), units.text(least, Quantity::Depth));
-        found.broken("hooklength_rule", path("hooklength"), format!("Rig {name}: the hooklength is shorter than {least_words}, the rule."));
+        let (mine, least_words) =
+            (units.text(rig.hooklength_tenth_mm, Quantity::Depth), units.text(least, Quantity::Depth));
+        found.broken(
+            "hooklength_rule",
+            path("hooklength"),
+            format!("Rig {name}: the hooklength is shorter than {least_words}, the rule."),
+        );
         found.set(&path("hooklength"), &mine, least, Quantity::Depth);
     }
+    of_depths(plan, rig, i, found);
+}
+
+/// Depths that do not go together, and rigs that are alike.
+fn of_depths(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
+    let units = found.units;
+    let path = |tail: &str| format!("rigs.{i}.{tail}");
+    let name = &rig.name;
     let water = depth_of_line(plan, rig);
     let mine = units.text(rig.depth_tenth_mm, Quantity::Depth);
     if rig.depth_tenth_mm > water {
@@ -246,16 +277,33 @@ fn of_rig(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
         found.set(&path("depth"), &mine, water, Quantity::Depth);
     } else if rig.purpose == Purpose::Bottom && rig.depth_tenth_mm < water - 300 {
         let short = units.text(water - rig.depth_tenth_mm, Quantity::Depth);
-        found.doubt("short_rig", path("depth"), format!("Rig {name} is for the bottom and ends {short} above it."));
+        found.doubt(
+            "short_rig",
+            path("depth"),
+            format!("Rig {name} is for the bottom and ends {short} above it."),
+        );
         found.set(&path("depth"), &mine, water, Quantity::Depth);
     }
     if rig.hooklength_tenth_mm >= rig.depth_tenth_mm {
-        found.doubt("long_hooklength", path("hooklength"), format!("Rig {name}: the hooklength is longer than the rig."));
+        found.doubt(
+            "long_hooklength",
+            path("hooklength"),
+            format!("Rig {name}: the hooklength is longer than the rig."),
+        );
         let half = (rig.depth_tenth_mm / 2).max(200);
-        found.set(&path("hooklength"), &units.text(rig.hooklength_tenth_mm, Quantity::Depth), half, Quantity::Depth);
+        found.set(
+            &path("hooklength"),
+            &units.text(rig.hooklength_tenth_mm, Quantity::Depth),
+            half,
+            Quantity::Depth,
+        );
     }
     if rig.bulk_from_hook_tenth_mm > rig.depth_tenth_mm {
-        found.doubt("high_bulk", path("bulk_from_hook"), format!("Rig {name}: the bulk would sit above the float."));
+        found.doubt(
+            "high_bulk",
+            path("bulk_from_hook"),
+            format!("Rig {name}: the bulk would sit above the float."),
+        );
         let third = rig.depth_tenth_mm / 3;
         let from = units.text(rig.bulk_from_hook_tenth_mm, Quantity::Depth);
         found.set(&path("bulk_from_hook"), &from, third, Quantity::Depth);
@@ -263,7 +311,11 @@ fn of_rig(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
     for (j, dropper) in rig.droppers.iter().enumerate() {
         if dropper.from_hook_tenth_mm >= rig.bulk_from_hook_tenth_mm {
             let at = path(&format!("droppers.{j}.from_hook"));
-            found.doubt("high_dropper", at.clone(), format!("Rig {name}: a dropper sits at the bulk or above it."));
+            found.doubt(
+                "high_dropper",
+                at.clone(),
+                format!("Rig {name}: a dropper sits at the bulk or above it."),
+            );
             let half = rig.bulk_from_hook_tenth_mm / 2;
             found.set(&at, &units.text(dropper.from_hook_tenth_mm, Quantity::Depth), half, Quantity::Depth);
         }
@@ -302,9 +354,9 @@ fn of_balance(plan: &Plan, parts: &Found<'_>, i: usize, found: &mut Warnings) {
     }
     let path = |tail: &str| format!("rigs.{i}.{tail}");
     found.doubt("cannot_dot", path("load"), format!("Rig {}: no shot of the box dots its float.", rig.name));
-    let wider = [(2, 20), (3, 40), (4, 60)].into_iter().map(|(sizes, shots)| {
-        (rig.most_sizes.max(sizes), rig.most_shots.max(shots))
-    });
+    let wider = [(2, 20), (3, 40), (4, 60)]
+        .into_iter()
+        .map(|(sizes, shots)| (rig.most_sizes.max(sizes), rig.most_shots.max(shots)));
     let more = wider.filter(|most| *most != (rig.most_sizes, rig.most_shots));
     let mended = more.into_iter().find(|&(most_sizes, most_shots)| {
         dots_with(plan, &Rig { most_sizes, most_shots, ..rig.clone() }, parts.sink)
@@ -322,7 +374,11 @@ fn of_kit(plan: &Plan, found: &mut Warnings) {
     let mine = plan.kit_counts[place].count;
     if mine > most {
         let path = format!("kit_counts.{place}.count");
-        found.broken("net_rule", path.clone(), format!("{mine} keepnets are packed, and the venue allows {most}."));
+        found.broken(
+            "net_rule",
+            path.clone(),
+            format!("{mine} keepnets are packed, and the venue allows {most}."),
+        );
         found.mend(format!("Pack {most}"), format!("{mine} → {most}"), How::Set(vec![(path, most)]));
     }
 }
@@ -346,7 +402,11 @@ fn of_amount(plan: &Plan, amount: &Amount, found: &mut Warnings) {
     }
     for (i, counted) in amount.phases.iter().enumerate() {
         if counted.too_fast {
-            found.doubt("fast_feed", format!("feed.{i}.every"), "This rhythm is hard to keep up this way for long.");
+            found.doubt(
+                "fast_feed",
+                format!("feed.{i}.every"),
+                "This rhythm is hard to keep up this way for long.",
+            );
         }
     }
 }
@@ -368,11 +428,17 @@ fn of_prep(plan: &Plan, prep: &[PrepStep], found: &mut Warnings) {
             ("Freezing", "prep.freeze", plan.prep.freeze_min, cold::freezing(plan)),
             ("Thawing", "prep.thaw", plan.prep.thaw_min, cold::thawing(plan)),
         ] {
-            let Some(chill) = chill.ok().filter(|chill| f64::from(mine) < chill.minutes.mid) else { continue };
+            let Some(chill) = chill.ok().filter(|chill| f64::from(mine) < chill.minutes.mid) else {
+                continue;
+            };
             found.doubt("short_step", path, format!("{what} is given {}: too short.", duration_words(mine)));
             let to = cold::proposed_min(&chill);
             let (from, to_words) = (duration_words(mine), duration_words(to));
-            found.mend(format!("Give it {to_words}"), format!("{from} → {to_words}"), How::Set(vec![(path.to_owned(), to)]));
+            found.mend(
+                format!("Give it {to_words}"),
+                format!("{from} → {to_words}"),
+                How::Set(vec![(path.to_owned(), to)]),
+            );
         }
     }
     let leave = prep.iter().find(|step| step.id == "leave").map(|step| step.start_min);

@@ -225,12 +225,35 @@ impl Units {
         }
     }
 
+    /// A speed: seconds a foot, or centimetres a second.
+    #[must_use]
+    pub fn speed(self, m_per_s: f64) -> String {
+        match self.lengths {
+            LengthUnits::Imperial => self.number(FOOT_M / m_per_s, 1) + " s a foot",
+            LengthUnits::Metric => self.number(m_per_s * 100.0, 1) + " cm/s",
+        }
+    }
+
+    /// A range of speeds without the unit, the smaller number first: `4.0 to 6.9`. What stands still has no end.
+    #[must_use]
+    pub fn speeds(self, low_m_per_s: f64, high_m_per_s: f64) -> String {
+        let (from, to) = match self.lengths {
+            LengthUnits::Imperial => (FOOT_M / high_m_per_s, FOOT_M / low_m_per_s),
+            LengthUnits::Metric => (low_m_per_s * 100.0, high_m_per_s * 100.0),
+        };
+        let to = if to.is_finite() { self.number(to, 1) } else { "never".to_owned() };
+        [&self.number(from, 1), " to ", &to].concat()
+    }
+
     /// A depth given in metres, in this choice's words.
     #[must_use]
     pub fn depth_m(self, depth_m: f64) -> String {
         self.length(tenth_mm(depth_m), Quantity::Depth)
     }
 }
+
+/// A foot, m.
+const FOOT_M: f64 = 0.3048;
 
 /// Inches under two feet, else feet and inches, to the half inch.
 fn feet_inches(value: i32) -> String {

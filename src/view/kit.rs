@@ -1,8 +1,8 @@
 //! The kit list: what to pack, ticked as it is packed.
 
 use crate::page::Page;
-use crate::results::kit::Item;
 use crate::page::sheet::Sheet;
+use crate::results::kit::Item;
 use crate::view::parts::field::{add, number, pick, remove, text};
 use crate::view::parts::row::text_row;
 use maud::{Markup, html};
@@ -14,7 +14,8 @@ fn tick_id(item: &Item) -> String {
 
 pub(super) fn results(page: &Page) -> Markup {
     let items = || page.results.kit.iter().flat_map(|g| &g.items).filter(|i| i.count > 0);
-    let packed = |list: &mut dyn Iterator<Item = &Item>| list.filter(|i| page.ticks.contains(&tick_id(i))).count();
+    let packed =
+        |list: &mut dyn Iterator<Item = &Item>| list.filter(|i| page.ticks.contains(&tick_id(i))).count();
     let (done, all) = (packed(&mut items()), items().count());
     html! {
         div class="answer" {

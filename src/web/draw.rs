@@ -100,6 +100,7 @@ impl Drawer {
         let over = page.sheet.is_some() && !page.place.wide;
         place.toggle_attribute_with_force("hidden", shown.is_none())?;
         place.set_attribute("role", if over { "dialog" } else { "region" })?;
+        place.set_attribute("data-sheet", &shown.map(Sheet::address).unwrap_or_default())?;
         for rest in ["body > header", "main", "footer", "body > nav"] {
             if let Some(rest) = find(rest) {
                 rest.toggle_attribute_with_force("inert", over)?;

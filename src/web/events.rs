@@ -8,9 +8,9 @@ use super::share;
 use crate::page::event::{Action, Event, Tap};
 use crate::page::session::KEYS;
 use crate::page::settings::Screen;
+use std::cell::Cell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use std::cell::Cell;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlSelectElement, KeyboardEvent, VisibilityState};
 
 /// Listens to the document and the window.
@@ -160,7 +160,8 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
         return;
     }
     if event.key() == "Escape"
-        && let Some(shade) = find("#shade:not([hidden])").and_then(|shade| shade.dyn_into::<HtmlElement>().ok())
+        && let Some(shade) =
+            find("#shade:not([hidden])").and_then(|shade| shade.dyn_into::<HtmlElement>().ok())
     {
         shade.click();
         return;
@@ -181,7 +182,9 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
 /// keyboard: under a mouse the page must not move between press and release.
 fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let element = target(event)?;
-    if !element.matches(":focus-visible").ok()? || closest(&element, "body > nav, header, dialog, #sheet").is_some() {
+    if !element.matches(":focus-visible").ok()?
+        || closest(&element, "body > nav, header, dialog, #sheet").is_some()
+    {
         return None;
     }
     let window = window().ok()?;

@@ -99,7 +99,7 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
     if fixed_ng > wanted + showing {
         let over_mm = (fixed_ng - wanted - showing) as f64 / loads.per_mm as f64;
         let sentence = format!(
-            "This float goes under with its hook, bait, line and droppers alone, by {} mm of tip: take a larger float.",
+            "This float goes under with its hook, bait, line and droppers alone, by {} mm of bristle: take a larger float.",
             fixed(over_mm, 1)
         );
         return Err(Refusal::new("cannot_carry", "float.load_tenth_mg", sentence));

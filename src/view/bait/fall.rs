@@ -4,7 +4,7 @@ use crate::bait::material::Matter;
 use crate::bait::sink::{Sink, Verdict};
 use crate::page::Page;
 use crate::results::requests::matter;
-use crate::units::fixed;
+use crate::units::{LengthUnits, fixed};
 use crate::view::parts::why::why;
 use crate::view::parts::words::{end, piece_words, range};
 use maud::{Markup, html};
@@ -21,7 +21,7 @@ pub(super) fn made_of(page: &Page) -> Markup {
             @if plan.bait_more.other.density_kg_per_m3.is_none() { (if plan.bait.washed { "Washed " } else { "Unwashed " }) }
             (piece_words(page)) " at " (units.number(day.water_c, 1)) "\u{a0}°C: "
             @if day.floats() { strong data-result="sink.speed" { "floats" } }
-            @else { strong data-result="sink.speed" { (units.number(sink.speed_m_per_s.mid * 100.0, 1)) " cm a second" } " " (range(units, &sink.speed_m_per_s, 100.0, 1)) }
+            @else { strong data-result="sink.speed" { (units.speed(sink.speed_m_per_s.mid)) } " (" (units.speeds(sink.speed_m_per_s.low, sink.speed_m_per_s.high)) ")" }
         }
         @if sink.verdict != Verdict::Sinks {
             p class="warning" {
@@ -30,7 +30,7 @@ pub(super) fn made_of(page: &Page) -> Markup {
             }
         }
         @if let Some(lake) = day.tub.as_ref().and_then(|t| t.targets.first()).filter(|_| !day.floats()) {
-            p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.number(lake.piece_speed_m_per_s.low * 100.0, 1)) " to " (units.number(lake.piece_speed_m_per_s.high * 100.0, 1)) " cm a second" } "." }
+            p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.speeds(lake.piece_speed_m_per_s.low, lake.piece_speed_m_per_s.high)) @if units.lengths == LengthUnits::Imperial { " s a foot" } @else { " cm/s" } } "." }
         }
         (sink_why(page, sink))
     }
@@ -43,7 +43,7 @@ pub(super) fn changes(page: &Page) -> Markup {
         (times(page))
         dl class="pairs" data-result="alternatives" {
             @for other in &day.alternatives {
-                div { dt { (other.what) } dd { @if other.speed_m_per_s.mid > 0.0 { (units.number(other.speed_m_per_s.mid * 100.0, 1)) " cm a second" } @else { "floats" } } }
+                div { dt { (other.what) } dd { @if other.speed_m_per_s.mid > 0.0 { (units.speed(other.speed_m_per_s.mid)) } @else { "floats" } } }
             }
         }
         (made_of(page))

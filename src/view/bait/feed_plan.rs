@@ -32,11 +32,28 @@ pub(super) fn bar(page: &Page) -> Markup {
     let plan = &page.plan;
     let most = plan.feed.iter().map(rate).fold(1.0, f64::max);
     let clock = |minute: i32| clock_words(plan.day.all_in_min.saturating_add(minute));
-    let told: Vec<String> = plan.feed.iter().map(|phase| {
-        [line_name(plan, phase.line), " ", &clock(phase.start_min), " to ", &clock(phase.start_min + phase.minutes), ", ", &phase.cubes.to_string(), " every ", &phase.every_s.to_string(), " s"].concat()
-    }).collect();
+    let told: Vec<String> = plan
+        .feed
+        .iter()
+        .map(|phase| {
+            [
+                line_name(plan, phase.line),
+                " ",
+                &clock(phase.start_min),
+                " to ",
+                &clock(phase.start_min + phase.minutes),
+                ", ",
+                &phase.cubes.to_string(),
+                " every ",
+                &phase.every_s.to_string(),
+                " s",
+            ]
+            .concat()
+        })
+        .collect();
     // A phase's words stand over its own part, where they fit.
-    let words = |phase: &Feeding| [&phase.cubes.to_string(), " every ", &phase.every_s.to_string(), " s"].concat();
+    let words =
+        |phase: &Feeding| [&phase.cubes.to_string(), " every ", &phase.every_s.to_string(), " s"].concat();
     let mut ends: Vec<i32> = Vec::new();
     for phase in &plan.feed {
         for minute in [phase.start_min, phase.start_min.saturating_add(phase.minutes)] {
@@ -70,7 +87,12 @@ pub(super) fn bar(page: &Page) -> Markup {
 pub(super) fn answers(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     let Some(amount) = &page.results.amount else { return html! {} };
-    let fit = page.results.warnings.iter().enumerate().find(|(_, w)| matches!(w.code, "tin_limit" | "hand_limit") && w.mend.is_some());
+    let fit = page
+        .results
+        .warnings
+        .iter()
+        .enumerate()
+        .find(|(_, w)| matches!(w.code, "tin_limit" | "hand_limit") && w.mend.is_some());
     let over = plan.rules.tins.is_some_and(|most| i64::from(amount.tins) > i64::from(most));
     let exact = f64::from(amount.total_cubes) / f64::from(amount.cubes_per_tin.max(1));
     html! {

@@ -41,18 +41,21 @@ pub(super) fn answer(page: &Page) -> Markup {
     };
     let decimals = u8::from(time.mid < 20.0);
     let source = match &day.tub {
-        Some(tub) => ["label and ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat(),
+        Some(tub) => {
+            ["label and ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat()
+        }
         None if page.plan.bait_more.other.density_kg_per_m3.is_some() => "by the density you gave".to_owned(),
         None => "by the label".to_owned(),
     };
-    let share = if time.high.is_finite() { (time.mid - time.low) / (time.high - time.low).max(1e-9) } else { 0.3 };
+    let share =
+        if time.high.is_finite() { (time.mid - time.low) / (time.high - time.low).max(1e-9) } else { 0.3 };
     html! {
         div class="answer" {
             div {
                 p { span class="number" data-result="sink.eighteen" { (units.number(time.mid, decimals)) } " " span class="unit" { "s" } }
-                p class="words" { (fall.name) ", " (piece_words(page)) }
+                p class="words" { (fall.name) ", " (piece_words(page)) @if let Some(sink) = &day.sink { ", " span data-result="sink.speed" { (units.speed(sink.speed_m_per_s.mid)) } } }
             }
-            (band("Seconds", &units.number(time.low, decimals), share, &end(units, time.high, decimals), "s", &source))
+            (band("Seconds", &units.number(time.low, decimals), share, &end(units, time.high, decimals), if time.high.is_finite() { "s" } else { "" }, &source))
         }
     }
 }
@@ -62,19 +65,39 @@ fn rows(page: &Page) -> Markup {
     let tub = &plan.bait_more.tub;
     let per_100 = |tenth_g: i32| units.number(f64::from(tenth_g) / 10.0, 1);
     let drops = tub.drops_ms.len();
-    let drops_words = match drops { 0 => "no drops yet".to_owned(), 1 => "1 drop".to_owned(), n => [&n.to_string(), " drops"].concat() };
-    let narrower = page.results.tub.as_ref().zip(page.results.sink.as_ref()).filter(|_| !page.results.floats()).map(|(_, sink)| {
-        let speed = &sink.speed_m_per_s;
-        ["within ", &units.number(50.0 * (speed.high - speed.low) / speed.mid.max(1e-9), 0), " %"].concat()
-    });
+    let drops_words = match drops {
+        0 => "no drops yet".to_owned(),
+        1 => "1 drop".to_owned(),
+        n => [&n.to_string(), " drops"].concat(),
+    };
+    let narrower =
+        page.results.tub.as_ref().zip(page.results.sink.as_ref()).filter(|_| !page.results.floats()).map(
+            |(_, sink)| {
+                let speed = &sink.speed_m_per_s;
+                ["within ", &units.number(50.0 * (speed.high - speed.low) / speed.mid.max(1e-9), 0), " %"]
+                    .concat()
+            },
+        );
     let amount = page.results.amount.as_ref();
-    let tins = amount.map_or_else(|| "not worked out".to_owned(), |amount| {
-        if is_other(plan) { return [&units.number(amount.total_g / 1000.0, 2), " kg"].concat(); }
-        let of = plan.rules.tins.map_or_else(String::new, |most| [" of ", &most.to_string()].concat());
-        [amount.tins.to_string().as_str(), &of, if amount.tins == 1 && plan.rules.tins.is_none() { " tin" } else { " tins" }].concat()
-    });
-    let hook = plan.bait.hook_edge_tenth_mm.filter(|edge| *edge != plan.bait.edge_tenth_mm)
-        .map_or_else(|| "feed and hook".to_owned(), |edge| ["hook ", &units.text(edge, Quantity::Size)].concat());
+    let tins = amount.map_or_else(
+        || "not worked out".to_owned(),
+        |amount| {
+            if is_other(plan) {
+                return [&units.number(amount.total_g / 1000.0, 2), " kg"].concat();
+            }
+            let of = plan.rules.tins.map_or_else(String::new, |most| [" of ", &most.to_string()].concat());
+            [
+                amount.tins.to_string().as_str(),
+                &of,
+                if amount.tins == 1 && plan.rules.tins.is_none() { " tin" } else { " tins" },
+            ]
+            .concat()
+        },
+    );
+    let hook = plan.bait.hook_edge_tenth_mm.filter(|edge| *edge != plan.bait.edge_tenth_mm).map_or_else(
+        || "feed and hook".to_owned(),
+        |edge| ["hook ", &units.text(edge, Quantity::Size)].concat(),
+    );
     html! {
         div class="rows" {
             (text_row(Sheet::Label, "Tin label", &[&per_100(plan.tin.fat_tenth_g), " fat"].concat(), &[&per_100(plan.tin.protein_tenth_g), " protein"].concat()))

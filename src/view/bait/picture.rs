@@ -15,7 +15,8 @@ const LEFT: f64 = 140.0;
 pub(super) fn picture(page: &Page) -> Markup {
     let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
     let (wide, high) = if page.place.wide { (780.0, 400.0) } else { (360.0, 240.0) };
-    let deepest = plan.rigs.iter().map(|rig| rig.depth_tenth_mm).chain([plan.water.depth_tenth_mm]).max().unwrap_or(1);
+    let deepest =
+        plan.rigs.iter().map(|rig| rig.depth_tenth_mm).chain([plan.water.depth_tenth_mm]).max().unwrap_or(1);
     let depth_m = f64::from(deepest) * 1e-4;
     let y = |m: f64| HEAD + (high - 14.0 - HEAD) * between(m / depth_m, 0.0, 1.0);
     let rigs: Vec<usize> = (0..plan.rigs.len()).collect();
@@ -25,13 +26,27 @@ pub(super) fn picture(page: &Page) -> Markup {
         let shallow = plan.rigs[rig].purpose == Purpose::Shallow;
         let m = f64::from(plan.rigs[rig].depth_tenth_mm) * 1e-4;
         let named = day.falls.iter().find(|fall| shallow && fall.name == name);
-        let time = named.or_else(|| day.falls.iter().find(|fall| (fall.depth_m - m).abs() < 1e-6))?.time_s.as_ref()?.mid;
+        let time = named
+            .or_else(|| day.falls.iter().find(|fall| (fall.depth_m - m).abs() < 1e-6))?
+            .time_s
+            .as_ref()?
+            .mid;
         Some(units.number(time, u8::from(time < 20.0)))
     };
-    let told: Vec<String> = rigs.iter().map(|&rig| {
-        let depth = units.text(plan.rigs[rig].depth_tenth_mm, Quantity::Depth);
-        [&plan.rigs[rig].name, " at ", &depth, ": ", &seconds(rig).map_or_else(|| "no time".to_owned(), |s| s + " s")].concat()
-    }).collect();
+    let told: Vec<String> = rigs
+        .iter()
+        .map(|&rig| {
+            let depth = units.text(plan.rigs[rig].depth_tenth_mm, Quantity::Depth);
+            [
+                &plan.rigs[rig].name,
+                " at ",
+                &depth,
+                ": ",
+                &seconds(rig).map_or_else(|| "no time".to_owned(), |s| s + " s"),
+            ]
+            .concat()
+        })
+        .collect();
     let name = ["Seconds that the feed takes to each rig. ", &told.join("; "), "."].concat();
     html! {
         svg class="scene" data-drawing="feeds" viewBox={ "0 0 " (px(wide)) " " (px(high)) } role="img" aria-label=(name) {

@@ -22,7 +22,7 @@ pub(super) fn results(page: &Page) -> Markup {
         p class="intro" { "Ten drops in a bucket tell more than any label." }
         @match (&page.results.tub, &page.results.sink) {
             (Some(_), _) if page.results.floats() => (big("tub.speed", "Floats", "lighter than the water, so no time to any depth")),
-            (Some(_), Some(sink)) => (big("tub.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1), " in the lake"].concat())),
+            (Some(_), Some(sink)) => (big("tub.speed", &units.speed(sink.speed_m_per_s.mid), &["(", &units.speeds(sink.speed_m_per_s.low, sink.speed_m_per_s.high), ") in the lake"].concat())),
             _ => (big("tub.count", &count.to_string(), "drops so far")),
         }
         @for sentence in &page.results.trouble { p class="refusal" { (sentence) } }
@@ -89,7 +89,7 @@ fn drops(page: &Page, units: Units) -> Markup {
             }
         }
         @if !odd.is_empty() {
-            p class="hint" { "An odd drop fits no piece: it hung on the rim, or a tap came late. It hardly counts. Take it out below if you saw why." }
+            p class="hint" { "An odd drop fits no piece: it hung on the rim, or a tap came late. It hardly counts. Delete it below if you saw why." }
         }
     }
 }
@@ -194,11 +194,11 @@ pub(super) fn inputs(page: &Page) -> Markup {
         p class="hint" { "120 s stands for a piece that had not landed by then." }
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
-            h2 { "Take a drop out" }
+            h2 { "Delete a drop" }
             div class="button-row parts" {
                 @for (i, ms) in tub.drops_ms.iter().enumerate() {
                     @let time = page.choices.units.text(*ms, Quantity::Milliseconds);
-                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (time) }
+                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Delete drop " (i + 1) ", " (time) } { (time) }
                 }
             }
         }

@@ -47,6 +47,7 @@ pub(super) fn results(page: &Page) -> Markup {
             (text_row(Sheet::Place, "Venue", if plan.water.venue.is_empty() { "not named" } else { &plan.water.venue }, &peg_words(page)))
             @if outcome_of(page).is_some() { (text_row(Sheet::Outcome, "Result", &result_words(page), "")) }
         }
+        ol class="turns print-only" { @for turn in &day.order { li { strong { "Rig " (turn.name) } " " span { (turn.reason) } } } }
         (bank_cautions(page.choices.units))
     }
 }
@@ -58,17 +59,27 @@ fn tins(page: &Page) -> Markup {
         return figure(Some(Sheet::Tins), "tins", &html! { "–" }, "", "bait");
     };
     if crate::results::requests::is_other(plan) {
-        return figure(Some(Sheet::Feed), "tins", &html! { (units.number(amount.total_g / 1000.0, 1)) }, "kg", "bait");
+        return figure(
+            Some(Sheet::Feed),
+            "tins",
+            &html! { (units.number(amount.total_g / 1000.0, 1)) },
+            "kg",
+            "bait",
+        );
     }
     let over = plan.rules.tins.is_some_and(|most| i64::from(amount.tins) > i64::from(most));
-    let words = plan.rules.tins.map_or_else(|| "no limit".to_owned(), |most| ["of ", &most.to_string(), " allowed"].concat());
+    let words = plan
+        .rules
+        .tins
+        .map_or_else(|| "no limit".to_owned(), |most| ["of ", &most.to_string(), " allowed"].concat());
     let number = html! { span class=[over.then_some("bad")] { (amount.tins) } };
     figure(Some(Sheet::Feed), "tins", &number, if amount.tins == 1 { "tin" } else { "tins" }, &words)
 }
 
 fn rules_words(page: &Page) -> String {
     let rules = &page.plan.rules;
-    let tins = rules.tins.map(|tins| [tins.to_string().as_str(), if tins == 1 { " tin" } else { " tins" }].concat());
+    let tins =
+        rules.tins.map(|tins| [tins.to_string().as_str(), if tins == 1 { " tin" } else { " tins" }].concat());
     let hook = rules.hook.map(|hook| ["hook ", &hook.to_string()].concat());
     let barbless = rules.barbless.then(|| "barbless".to_owned());
     let words: Vec<String> = [tins, hook, barbless].into_iter().flatten().collect();
@@ -77,7 +88,12 @@ fn rules_words(page: &Page) -> String {
 
 fn water_words(page: &Page) -> String {
     let (water, units) = (&page.plan.water, page.choices.units);
-    [&units.text(water.depth_tenth_mm, Quantity::Reach), ", ", &units.text(water.surface_tenth_c, Quantity::Temperature)].concat()
+    [
+        &units.text(water.depth_tenth_mm, Quantity::Reach),
+        ", ",
+        &units.text(water.surface_tenth_c, Quantity::Temperature),
+    ]
+    .concat()
 }
 
 fn lines_words(page: &Page) -> String {
@@ -112,7 +128,8 @@ fn faults(page: &Page) -> Markup {
 }
 
 fn fault(page: &Page, place: usize, warning: &Warning) -> Markup {
-    let rig = warning.field.strip_prefix("rigs.").and_then(|rest| rest.split('.').next()?.parse::<usize>().ok());
+    let rig =
+        warning.field.strip_prefix("rigs.").and_then(|rest| rest.split('.').next()?.parse::<usize>().ok());
     html! {
         li {
             @if let Some(rig) = rig { (mark(mark_of(&page.plan.rigs, rig))) }

@@ -72,8 +72,14 @@ fn words(page: &Page, units: Units) -> String {
 pub(super) fn picture(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
     let (wide, high) = if page.place.wide { (780.0, 400.0) } else { (360.0, 268.0) };
-    let deepest_tenth_mm = plan.lines.iter().map(|line| line.depth_tenth_mm)
-        .chain(plan.rigs.iter().map(|rig| rig.depth_tenth_mm)).chain([plan.water.depth_tenth_mm]).max().unwrap_or(1);
+    let deepest_tenth_mm = plan
+        .lines
+        .iter()
+        .map(|line| line.depth_tenth_mm)
+        .chain(plan.rigs.iter().map(|rig| rig.depth_tenth_mm))
+        .chain([plan.water.depth_tenth_mm])
+        .max()
+        .unwrap_or(1);
     let frame = Frame { wide, high, deepest_tenth_mm };
     let columns = columns(page);
     let step = (wide - LEFT - 24.0) / columns.len().max(1) as f64;
@@ -124,7 +130,8 @@ fn missing(frame: &Frame, line: Option<&PoleLine>, x: f64) -> Markup {
 /// The bed, in steps from line to line, with each line's depth.
 fn bed(page: &Page, frame: &Frame, columns: &[Column], step: f64) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
-    let depth = |line: usize| plan.lines.get(line).map_or(plan.water.depth_tenth_mm, |line| line.depth_tenth_mm);
+    let depth =
+        |line: usize| plan.lines.get(line).map_or(plan.water.depth_tenth_mm, |line| line.depth_tenth_mm);
     let text = |line: usize| units.text(depth(line), Quantity::Reach);
     // Each line from where it begins to where it ends.
     let mut spans: Vec<(usize, f64, f64)> = Vec::new();
@@ -146,7 +153,18 @@ fn bed(page: &Page, frame: &Frame, columns: &[Column], step: f64) -> Markup {
         if i > 0 {
             let before = frame.y(depth(spans[i - 1].0));
             let parts = [
-                "C", &px(from), " ", &px(before), " ", &px(from), " ", &px(y), " ", &px(from + bend), " ", &px(y),
+                "C",
+                &px(from),
+                " ",
+                &px(before),
+                " ",
+                &px(from),
+                " ",
+                &px(y),
+                " ",
+                &px(from + bend),
+                " ",
+                &px(y),
             ];
             d.push_str(&parts.concat());
         }
@@ -207,10 +225,19 @@ fn weather(page: &Page, units: Units) -> Markup {
     let weather = &plan.weather;
     let sunny = matches!(weather.sky, Sky::Bright | Sky::Mixed);
     let cloudy = matches!(weather.sky, Sky::Mixed | Sky::Overcast);
-    let wind = if weather.wind == Wind::Still { "still".to_owned() } else { [weather.wind.word(), " wind"].concat() };
+    let wind = if weather.wind == Wind::Still {
+        "still".to_owned()
+    } else {
+        [weather.wind.word(), " wind"].concat()
+    };
     let words = [
-        &units.text(plan.water.surface_tenth_c, Quantity::Temperature), ", ", &wind, ", ",
-        &weather.pressure_hpa.to_string(), " ", weather.trend.word(),
+        &units.text(plan.water.surface_tenth_c, Quantity::Temperature),
+        ", ",
+        &wind,
+        ", ",
+        &weather.pressure_hpa.to_string(),
+        " ",
+        weather.trend.word(),
     ];
     html! {
         g class="weather" transform="translate(20 20)" {

@@ -59,7 +59,8 @@ fn held(page: &Page, path: &str, row: &str, value: Option<i32>, name: Option<&st
         Quantity::Clock => Some("time"),
         _ => None,
     };
-    let words = matches!(limit.kind, Quantity::Reach | Quantity::Depth) && units.lengths == LengthUnits::Imperial
+    let words = matches!(limit.kind, Quantity::Reach | Quantity::Depth)
+        && units.lengths == LengthUnits::Imperial
         || limit.kind == Quantity::Minutes;
     html! {
         div class="row" {

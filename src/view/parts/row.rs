@@ -33,7 +33,13 @@ fn chevron() -> Markup {
 }
 
 /// One of the figures of a screen: number, small unit, what it is. It opens a sheet where it can be changed.
-pub(in crate::view) fn figure(sheet: Option<Sheet>, name: &str, number: &Markup, unit: &str, words: &str) -> Markup {
+pub(in crate::view) fn figure(
+    sheet: Option<Sheet>,
+    name: &str,
+    number: &Markup,
+    unit: &str,
+    words: &str,
+) -> Markup {
     let inside = html! {
         span class="number" data-result=(name) { (number) } @if !unit.is_empty() { " " span class="unit" { (unit) } }
         span class="words" { (words) }
@@ -62,7 +68,14 @@ pub(in crate::view) fn strip(page: &Page) -> Markup {
 }
 
 /// A value within a band: a bar from low to high with a tick at the middle, and its ends in words.
-pub(in crate::view) fn band(name: &str, low: &str, mid_share: f64, high: &str, unit: &str, source: &str) -> Markup {
+pub(in crate::view) fn band(
+    name: &str,
+    low: &str,
+    mid_share: f64,
+    high: &str,
+    unit: &str,
+    source: &str,
+) -> Markup {
     let x = super::column::px(140.0 * mid_share);
     html! {
         div class="band" {

@@ -149,7 +149,14 @@ fn tips(page: &Page, set: &ShotSet) -> Markup {
         }
     };
     let words = |mm: f64| [&units.number(mm, 1), " mm"].concat();
-    let name = ["Bristle showing: ", &words(set.tip_hanging_mm), " with the bait hanging, ", &words(set.tip_bottom_mm), " with it on the bottom."].concat();
+    let name = [
+        "Bristle showing: ",
+        &words(set.tip_hanging_mm),
+        " with the bait hanging, ",
+        &words(set.tip_bottom_mm),
+        " with it on the bottom.",
+    ]
+    .concat();
     html! {
         svg class="tips" data-drawing="tips" viewBox="0 0 120 80" width="120" height="80" role="img" aria-label=(name) {
             rect class="water" x="0" y="34" width="120" height="46" {}
@@ -244,7 +251,7 @@ fn sets(page: &Page, day: &RigResult, balance: &Balance) -> Markup {
                 }
             }
         }
-        @if !balance.on_tip { p class="warning" { "No set brings the water onto the tip; this is the nearest. Allow more sizes or more shot." } }
+        @if !balance.on_tip { p class="warning" { "No set brings the water onto the bristle; this is the nearest. Allow more sizes or more shot." } }
     }
 }
 
@@ -271,7 +278,9 @@ fn places(page: &Page, day: &RigResult) -> Markup {
 
 /// What stands above the inputs of a sheet.
 pub(super) fn answers(page: &Page, sheet: Sheet) -> Markup {
-    let Some((rig, day)) = page.plan.rigs.get(page.rig).zip(page.results.rigs.get(page.rig)) else { return html! {} };
+    let Some((rig, day)) = page.plan.rigs.get(page.rig).zip(page.results.rigs.get(page.rig)) else {
+        return html! {};
+    };
     let strip = html! {
         p class="strip-line" {
             (crate::view::parts::mark::mark(mark_of(&page.plan.rigs, page.rig))) strong { (rig.name) } " "
