@@ -26,7 +26,7 @@ pub(super) fn results(page: &Page) -> Markup {
             @let of_group = || group.items.iter().filter(|i| i.count > 0);
             details class="fold group" data-keep={ "kit-" (group.name) } open {
                 summary { h2 { (group.name) } span class="detail" { (packed(&mut of_group())) " of " (of_group().count()) } }
-                ul class="ticks kit" { @for item in &group.items { (thing(page, item)) } }
+                ul class="ticks kit" data-result={ "kit." (group.name) } { @for item in &group.items { (thing(page, item)) } }
             }
         }
         div class="rows" { (text_row(Sheet::OwnItems, "Your own items", &page.plan.kit.len().to_string(), "add what you always take")) }

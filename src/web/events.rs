@@ -191,10 +191,9 @@ fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let high = window.inner_height().ok()?.as_f64()?;
     let place = element.get_bounding_client_rect();
     let bar = find("body > nav")?.get_bounding_client_rect();
-    // On a wide screen the bar lies under the head.
-    let above = bar.top() < high / 2.0;
-    let head = if above { bar.bottom() } else { find("body > header")?.get_bounding_client_rect().bottom() };
-    let foot = if above { high } else { bar.top() };
+    // On a wide screen the bar is a rail at the side.
+    let foot = if bar.top() < high / 2.0 { high } else { bar.top() };
+    let head = find("body > header")?.get_bounding_client_rect().bottom();
     if place.top() < head {
         window.scroll_by_with_x_and_y(0.0, place.top() - head - 16.0);
     } else if place.bottom() > foot - 8.0 {

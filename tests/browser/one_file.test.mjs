@@ -126,6 +126,7 @@ inEachEngine('one file in a sandboxed viewer works, and says that nothing is kep
 inEachEngine('one file where a viewer runs no worker says so in place of the fall', async (page) => {
   writeFileSync(page.server.file, readFileSync(page.server.file, 'utf8').replace('worker-src blob:', "worker-src 'none'"));
   await page.open('#rigs');
+  await page.act('tab:fall');
   await until(async () => /could not run here/.test((await page.result('fall.trouble')) ?? ''), 'the sentence');
   await page.set('bait.edge', '9');
   assert.match(await page.value('bait.edge'), /^9/);
