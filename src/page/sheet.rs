@@ -119,6 +119,18 @@ impl Sheet {
         [screen.name(), ".", name].concat()
     }
 
+    /// The screen that it belongs to.
+    #[must_use]
+    pub fn screen(self) -> Screen {
+        self.row().1
+    }
+
+    /// The id of what opens it: the focus comes back to it.
+    #[must_use]
+    pub fn opener(self) -> String {
+        ["to-", &self.address().replace('.', "-")].concat()
+    }
+
     /// Its title.
     #[must_use]
     pub fn title(self) -> &'static str {

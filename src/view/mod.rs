@@ -46,7 +46,7 @@ pub fn main(page: &Page) -> String {
 /// The markup of everything that a change of the plan may move: the results, and what stands above a sheet's inputs.
 #[must_use]
 pub fn results(page: &Page) -> String {
-    [main_results(page), answers(page)].concat()
+    [main_results(page), answers(page), foot(page)].concat()
 }
 
 /// The markup of the screen's results.
@@ -74,8 +74,15 @@ pub fn sheet(page: &Page) -> String {
                 _ => {}
             }
         }
+        @if sheet == Sheet::Tub { div class="sheet-foot" data-part="foot" { (PreEscaped(foot(page))) } }
     }
     .into_string()
+}
+
+/// The markup of what stands below the sheet's inputs.
+#[must_use]
+pub fn foot(page: &Page) -> String {
+    page.sheet_shown().map_or_else(String::new, |sheet| bait::foot(page, sheet).into_string())
 }
 
 /// The markup of what stands above the sheet's inputs.

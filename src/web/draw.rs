@@ -74,16 +74,18 @@ impl Drawer {
             _ => main.set_inner_html(&view::main(page)),
         }
         self.set_folds(&main)?;
-        self.show_sheet(page, part)?;
-        focus_again(focused);
+        if !self.show_sheet(page, part)? {
+            focus_again(focused);
+        }
         show_place(page.screen)?;
         measure(send);
         Ok(())
     }
 
-    /// Shows the sheet, or takes it away. Where it lies over the screen, only it can be reached.
-    fn show_sheet(&mut self, page: &Page, part: Part) -> Result<(), JsValue> {
-        let Some(place) = find("#sheet") else { return Ok(()) };
+    /// Shows the sheet, or takes it away; says whether that has moved the focus. Where it lies over the screen, only it can be
+    /// reached.
+    fn show_sheet(&mut self, page: &Page, part: Part) -> Result<bool, JsValue> {
+        let Some(place) = find("#sheet") else { return Ok(false) };
         let (shown, before) = (page.sheet_shown(), self.sheet);
         self.note_folds(&place)?;
         if shown != before {
@@ -91,7 +93,10 @@ impl Drawer {
             place.set_scroll_top(0);
         } else if shown.is_some() {
             match place.query_selector("[data-part=answers]")? {
-                Some(answers) if part == Part::Results => patch(&answers, &view::answers(page))?,
+                Some(answers) if part == Part::Results => {
+                    patch(&answers, &view::answers(page))?;
+                    put("#sheet [data-part=foot]", &view::foot(page))?;
+                }
                 _ => patch(&place, &view::sheet(page))?,
             }
         }
@@ -99,7 +104,11 @@ impl Drawer {
         self.sheet = shown;
         let over = page.sheet.is_some() && !page.place.wide;
         place.toggle_attribute_with_force("hidden", shown.is_none())?;
-        place.set_attribute("role", if over { "dialog" } else { "region" })?;
+        if over {
+            place.set_attribute("role", "dialog")?;
+        } else {
+            place.remove_attribute("role")?;
+        }
         place.set_attribute("data-sheet", &shown.map(Sheet::address).unwrap_or_default())?;
         for rest in ["body > header", "main", "footer", "body > nav"] {
             if let Some(rest) = find(rest) {
@@ -110,14 +119,15 @@ impl Drawer {
             shade.toggle_attribute_with_force("hidden", !over)?;
             shade.set_attribute("href", &["#", page.screen.name()].concat())?;
         }
-        if shown != before {
-            if page.sheet.is_some() {
-                focus("sheet-title");
-            } else if let Some(before) = before {
-                focus(&["to-", &before.address().replace('.', "-")].concat());
-            }
+        if shown == before {
+            return Ok(false);
         }
-        Ok(())
+        match before {
+            _ if page.sheet.is_some() => focus("sheet-title"),
+            Some(before) if before.screen() == page.screen => focus(&before.opener()),
+            _ => return Ok(false),
+        }
+        Ok(true)
     }
 
     /// Writes a part of the results anew, with its folds and the focus as they were.

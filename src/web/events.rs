@@ -159,9 +159,10 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
     if event.repeat() || event.ctrl_key() || event.alt_key() || event.meta_key() {
         return;
     }
+    // A sheet that was opened has an address of its own.
     if event.key() == "Escape"
-        && let Some(shade) =
-            find("#shade:not([hidden])").and_then(|shade| shade.dyn_into::<HtmlElement>().ok())
+        && fragment().contains('.')
+        && let Some(shade) = find("#shade").and_then(|shade| shade.dyn_into::<HtmlElement>().ok())
     {
         shade.click();
         return;

@@ -129,6 +129,15 @@ pub(super) fn answers(page: &Page, sheet: Sheet) -> Markup {
     }
 }
 
+/// What stands below a sheet's inputs, always in reach.
+pub(super) fn foot(page: &Page, sheet: Sheet) -> Markup {
+    if sheet == Sheet::Tub {
+        tub_test::foot(page)
+    } else {
+        html! {}
+    }
+}
+
 pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
     let plan = &page.plan;
     let tin = &plan.tin;

@@ -26,16 +26,6 @@ pub(super) fn results(page: &Page) -> Markup {
             _ => (big("tub.count", &count.to_string(), "drops so far")),
         }
         @for sentence in &page.results.trouble { p class="refusal" { (sentence) } }
-        button type="button" class="tap main" id="tap" data-act="tap" aria-describedby="tub-state" {
-            @if falling { "It has landed" } @else { "Let go" }
-        }
-        p id="tub-state" data-result="tub.state" {
-            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands, or after two minutes if it has not." }
-            @else if count >= MAX_DROPS { "Fifty drops are in." }
-            @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
-            @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
-            @else { (count) " drops. More narrow it a little further." }
-        }
         p class="actions" {
             @if falling || count > 0 {
                 button type="button" id="tub-undo" data-act="tub:undo" { "Undo the last tap" }
@@ -70,6 +60,24 @@ fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
         told.push(("through the bucket", words));
     }
     told
+}
+
+/// The stopwatch's button, under the thumb, and what it waits for.
+pub(super) fn foot(page: &Page) -> Markup {
+    let count = page.plan.bait_more.tub.drops_ms.len();
+    let falling = page.stopwatch.started_ms.is_some();
+    html! {
+        p id="tub-state" data-result="tub.state" {
+            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands, or after two minutes if it has not." }
+            @else if count >= MAX_DROPS { "Fifty drops are in." }
+            @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
+            @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
+            @else { (count) " drops. More narrow it a little further." }
+        }
+        button type="button" class="tap main" id="tap" data-act="tap" aria-describedby="tub-state" {
+            @if falling { "It has landed" } @else { "Let go" }
+        }
+    }
 }
 
 /// The drops in order, the odd ones marked.

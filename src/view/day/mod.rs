@@ -12,7 +12,7 @@ use crate::results::warnings::Warning;
 use crate::units::{Quantity, clock_words, day_words, duration_words};
 use crate::view::parts::field::{add, flag, named, number, pick, remove, text};
 use crate::view::parts::mark::{mark, mark_of};
-use crate::view::parts::row::{figure, row, text_row};
+use crate::view::parts::row::{figure, onward, row, text_row};
 use crate::view::parts::why::{bank_cautions, why};
 use maud::{Markup, html};
 
@@ -24,7 +24,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let next = day.prep.iter().find(|step| !page.ticks.contains(&["prep-", step.id].concat()));
     let broken = day.warnings.iter().filter(|w| w.rule).count();
     html! {
-        a class="picture" href={ "#" (Sheet::Order.address()) } aria-label="Shallow or bottom: the reasons" { (picture::picture(page)) }
+        a class="picture" href={ "#" (Sheet::Order.address()) } { (picture::picture(page)) }
         div class="figures" {
             @if let Some((turn, rig)) = first {
                 (figure(Some(Sheet::Order), "start", &html! { (mark(mark_of(&plan.rigs, turn.rig))) (rig.name) },
@@ -226,9 +226,9 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             (pick("weather.sky", &plan.weather.sky, "Sky"))
             (pick("weather.wind", &plan.weather.wind, "Wind"))
             div class="rows" {
-                (text_row(Sheet::Lines, "Pole lines", "", &lines_words(page)))
-                (text_row(Sheet::Times, "Times", "", &["draw ", &clock_words(plan.day.draw_min)].concat()))
-                (text_row(Sheet::Rules, "Venue’s rules", "", &rules_words(page)))
+                (onward(Sheet::Lines, &lines_words(page)))
+                (onward(Sheet::Times, &["draw ", &clock_words(plan.day.draw_min)].concat()))
+                (onward(Sheet::Rules, &rules_words(page)))
             }
         },
         Sheet::Order => pick("weather.start", &plan.weather.start, "Start on"),
@@ -269,7 +269,7 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             p class="hint" { "An empty field means no limit. " (page.choices.units.prose(crate::trade::lead::RULE)) }
         },
         Sheet::Prep => html! {
-            div class="rows" { (text_row(Sheet::PrepTimes, "Prep times", "", &[&duration_words(plan.prep.freeze_min), " freezing"].concat())) }
+            div class="rows" { (onward(Sheet::PrepTimes, &[&duration_words(plan.prep.freeze_min), " freezing"].concat())) }
         },
         Sheet::PrepTimes => crate::view::bait::prep::inputs(page),
         Sheet::Outcome => html! {

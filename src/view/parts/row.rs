@@ -6,15 +6,10 @@ use crate::page::sheet::Sheet;
 use crate::units::Quantity;
 use maud::{Markup, html};
 
-/// The id of what opens a sheet: the focus comes back to it.
-fn opener(sheet: Sheet) -> String {
-    ["to-", &sheet.address().replace('.', "-")].concat()
-}
-
 /// A row that opens a sheet: a soft label, a bold value, a soft detail.
 pub(in crate::view) fn row(sheet: Sheet, label: &str, value: &Markup, detail: &str) -> Markup {
     html! {
-        a class="line" id=(opener(sheet)) href={ "#" (sheet.address()) } {
+        a class="line" id=(sheet.opener()) href={ "#" (sheet.address()) } {
             span class="label" { (label) }
             strong data-result={ "row." (sheet.address()) } { (value) }
             span class="detail" { (detail) }
@@ -26,6 +21,17 @@ pub(in crate::view) fn row(sheet: Sheet, label: &str, value: &Markup, detail: &s
 /// The same with a plain text.
 pub(in crate::view) fn text_row(sheet: Sheet, label: &str, value: &str, detail: &str) -> Markup {
     row(sheet, label, &html! { (value) }, detail)
+}
+
+/// A row on one sheet that leads to another.
+pub(in crate::view) fn onward(sheet: Sheet, detail: &str) -> Markup {
+    html! {
+        a class="line" href={ "#" (sheet.address()) } {
+            span class="label" { (sheet.title()) }
+            span class="detail" { (detail) }
+            (chevron())
+        }
+    }
 }
 
 fn chevron() -> Markup {
