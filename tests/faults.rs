@@ -218,7 +218,13 @@ fn each_button_mends_its_fault_and_mend_all_leaves_none() {
         }
         page.act("mend-all");
         assert_eq!(mendable(&page), 0, "seed {seed}: {:?}", page.results.warnings);
-        assert!(second_list(&page.plan).is_empty(), "seed {seed}: {:?}", second_list(&page.plan));
+        // What is left, only its owner can mend: the venue asks for a hooklength that is longer than the rig.
+        let left = second_list(&page.plan);
+        let no_mend = |(code, rig): &(String, usize)| {
+            let least = page.plan.rules.hooklength_tenth_mm;
+            code == "hooklength_rule" && least.is_some_and(|least| least >= page.plan.rigs[*rig].depth_tenth_mm)
+        };
+        assert!(left.iter().all(no_mend), "seed {seed}: {left:?}");
         page.act("undo");
         assert!(page.plan == before, "seed {seed}: one step of undo");
     }

@@ -259,7 +259,9 @@ fn of_rig(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
             path("hooklength"),
             format!("Rig {name}: the hooklength is shorter than {least_words}, the rule."),
         );
-        found.set(&path("hooklength"), &mine, least, Quantity::Depth);
+        if least < rig.depth_tenth_mm {
+            found.set(&path("hooklength"), &mine, least, Quantity::Depth);
+        }
     }
     of_depths(plan, rig, i, found);
 }

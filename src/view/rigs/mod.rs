@@ -239,7 +239,7 @@ fn rig_tip_mm(rig: &Rig) -> f64 {
 fn sets(page: &Page, day: &RigResult, balance: &Balance) -> Markup {
     let units = page.choices.units;
     html! {
-        h3 { "Just as good with your shot" }
+        h2 { "Just as good with your shot" }
         ul class="sets" data-result="rig.sets" {
             @for (i, set) in balance.sets.iter().take(10).enumerate() {
                 @let used = day.chosen.as_ref() == Some(set);
