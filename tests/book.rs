@@ -791,7 +791,7 @@ fn a_damaged_or_foreign_file_says_where_it_cannot_be_read() {
         "21337",
         "who changes it takes the check out"
     );
-    for cut in (0..text.len())
+    for cut in (0..text.trim_end().len())
         .step_by(7)
         .chain([text.trim_end().len() - 1])
         .filter(|cut| text.is_char_boundary(*cut))

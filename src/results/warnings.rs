@@ -49,6 +49,9 @@ pub(super) fn warnings(plan: &Plan, amount: Option<&Amount>, units: Units) -> Ve
     for (i, rig) in plan.rigs.iter().enumerate() {
         of_rig(plan, rig, i, units, &mut found);
     }
+    for refused in [plan.tin.check_energy(), plan.tin.check_block()].into_iter().filter_map(Result::err) {
+        found.doubt(refused.code(), refused.field().to_owned(), refused.to_string());
+    }
     if let Some(amount) = amount {
         of_amount(plan, amount, &mut found);
     }

@@ -64,6 +64,7 @@ fn inputs_today(page: &Page) -> Markup {
             (number(page, "tin.carbohydrate", Some(tin.carbohydrate_tenth_g)))
             (number(page, "tin.salt", Some(tin.salt_tenth_g)))
             (number(page, "tin.fibre", tin.fibre_tenth_g))
+            (number(page, "tin.energy", tin.energy_kcal))
             (number(page, "bait.air", Some(plan.bait.air_tenth_percent)))
             p class="hint" { "Copy the label. Water is the rest. Air is what the meat was packed with; Why tells how much of it would float this tin." }
         }))
@@ -101,6 +102,9 @@ fn inputs_today(page: &Page) -> Markup {
             (number(page, "tin.length", Some(tin.length_tenth_mm)))
             (number(page, "tin.width", Some(tin.width_tenth_mm)))
             (number(page, "tin.height", Some(tin.height_tenth_mm)))
+            (number(page, "tin.corner", Some(tin.corner_tenth_mm)))
+            (number(page, "tin.size_off", tin.size_off_tenth_mm))
+            p class="hint" { "Weigh a whole block, measure it, and say how well: it then tells the density better than the label. Leave that empty if you have not; the net mass on a tin may be some percent off." }
             (number(page, "bait.hook_baits", Some(plan.bait.hook_baits)))
             (number(page, "bait.reserve", Some(plan.bait.reserve_tenth_percent)))
             (number(page, "bait.bag", Some(plan.bait.bag_g)))
@@ -108,9 +112,9 @@ fn inputs_today(page: &Page) -> Markup {
             p class="hint" { "Tins in hand answers how long they last; 0 takes the tins that the day needs." }
         }))
         (fold("tins", "Generic tins", false, &html! {
-            p class="hint" { "Entries of a public composition table (USDA). Your own label is better." }
+            p class="hint" { "A typical tin, and entries of a public composition table. Your own label is better." }
             @for tin in TINS {
-                button type="button" class="wide" data-act={ "tin:" (tin.ndb) } { (tin.name) }
+                button type="button" class="wide" data-act={ "tin:" (tin.id) } { (tin.name) ": " (tin.source) }
             }
         }))
         (fold("durations", "Durations", false, &html! {
