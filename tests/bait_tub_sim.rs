@@ -9,9 +9,9 @@
 
 use crate::common::tub_sim::{Cell, Dice, simulate};
 use crate::common::{long, seed as drawn_from};
-use dotdown::bait::material::{Matter, TINS};
+use dotdown::bait::material::{LabelDoubt, Matter, TINS};
 use dotdown::bait::shape::Shape;
-use dotdown::bait::sink::{self, SinkRequest, sink};
+use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, MAX_SECONDS, Target, TubSettings, TubTest, tub_test};
 use dotdown::estimate::Z90;
 use dotdown::page::sheet::Sheet;
@@ -64,7 +64,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let sd = if wrong {
             settings.wrong_label_sd_kg_per_m3
         } else {
-            sink::SinkSettings::default().label_sd_kg_per_m3
+            LabelDoubt::default().density_sd_kg_per_m3(at(tub_c))
         };
         let off = sd * dice.normal();
         let excess = at(tub_c) + off - water(tub_c);
@@ -74,10 +74,11 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let matter = Matter::Density { kg_per_m3: at(tub_c) + off, sd_kg_per_m3: 0.0 };
         let laws =
             sink(&SinkRequest { matter, shape, water_temperature_c: tub_c, depths_m: vec![] }).unwrap();
-        let speeds = laws.laws.map(|l| l.speed_m_per_s);
+        let counted = laws.laws.iter().filter(|law| law.in_band);
+        let speeds: Vec<f64> = counted.map(|law| law.speed_m_per_s / laws.speed_m_per_s.mid).collect();
         let (slow, fast) = shape.law_margins();
-        let low = slow * speeds.into_iter().fold(f64::INFINITY, f64::min) / laws.speed_m_per_s.mid;
-        let high = fast * speeds.into_iter().fold(0.0, f64::max) / laws.speed_m_per_s.mid;
+        let low = slow * speeds.iter().copied().fold(1.0, f64::min);
+        let high = fast * speeds.iter().copied().fold(1.0, f64::max);
         let z = dice.normal();
         let k = (z / Z90 * if z < 0.0 { -low.ln() } else { high.ln() }).exp();
         let spread = settings.spread_kg_per_m3 * (settings.spread_ln_sd * dice.normal()).exp();
@@ -101,7 +102,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let light = (0..light_of).filter(|_| off + at(tub_c) + spread * dice.normal() < water(tub_c)).count();
 
         let result = tub_test(&TubTest {
-            matter: Matter::Label { label, air_share: 0.0 },
+            matter: Matter::Label { label, air_share: 0.0, block: None },
             shape,
             tub_depth_m: tub_m,
             tub_depth_sd_m: DEPTH_SD_M,
@@ -212,7 +213,7 @@ fn drops_that_never_land_tell() {
         let landed = |i: i32| (seconds + 0.1 * f64::from(i % 3)).min(MAX_SECONDS);
         let label = TINS[0].label;
         let told = tub_test(&TubTest {
-            matter: Matter::Label { label, air_share: 0.0 },
+            matter: Matter::Label { label, air_share: 0.0, block: None },
             shape,
             tub_depth_m: 0.3,
             tub_depth_sd_m: 0.003,
@@ -270,14 +271,14 @@ fn without_a_drop_the_band_is_the_labels() {
     let shape = Shape::Cube { edge_mm: 6.0 };
     for tin in TINS {
         let alone = sink(&SinkRequest {
-            matter: Matter::Label { label: tin.label, air_share: 0.0 },
+            matter: Matter::Label { label: tin.label, air_share: 0.0, block: None },
             shape,
             water_temperature_c: 14.0,
             depths_m: vec![1.2],
         })
         .unwrap();
         let test = tub_test(&TubTest {
-            matter: Matter::Label { label: tin.label, air_share: 0.0 },
+            matter: Matter::Label { label: tin.label, air_share: 0.0, block: None },
             shape,
             tub_depth_m: 0.3,
             tub_depth_sd_m: 0.003,

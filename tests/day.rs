@@ -214,7 +214,7 @@ fn light_pieces_float_on_every_screen_and_no_time_is_told() {
     }
     // What has landed in the bucket is heavier than water, whatever the label says.
     let mut plan = preset("summer");
-    plan.bait.air_tenth_percent = 40;
+    plan.bait.air_tenth_percent = 50;
     assert_eq!(work_out(&plan, Units::default()).sink.unwrap().verdict, Verdict::Floats);
     plan.bait_more.tub.drops_ms = vec![9_000, 9_200, 8_900];
     let sink = work_out(&plan, Units::default()).sink.unwrap();
@@ -429,6 +429,7 @@ fn a_weighing_writes_nothing_before_it_was_typed_and_shows_first_what_it_writes(
     page.act("weighed");
     let mut after = before.clone();
     after.shot_box[5].mass_tenth_mg = 620;
+    after.shot_box[5].weighed = true;
     assert_eq!(page.plan, after, "that size alone");
     // The next size starts from nothing.
     assert!(!offered(&page));

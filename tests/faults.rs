@@ -222,7 +222,8 @@ fn each_button_mends_its_fault_and_mend_all_leaves_none() {
         let left = second_list(&page.plan);
         let no_mend = |(code, rig): &(String, usize)| {
             let least = page.plan.rules.hooklength_tenth_mm;
-            code == "hooklength_rule" && least.is_some_and(|least| least >= page.plan.rigs[*rig].depth_tenth_mm)
+            code == "hooklength_rule"
+                && least.is_some_and(|least| least >= page.plan.rigs[*rig].depth_tenth_mm)
         };
         assert!(left.iter().all(no_mend), "seed {seed}: {left:?}");
         page.act("undo");

@@ -7,11 +7,19 @@
 //! Tolerances: half a digit of the last printed place. Left out: `CoolProp`'s heat capacity of water (a constant there).
 //! The tables are made by `tests/reference/bait_tables.py`, as far as it says.
 
-use dotdown::bait::material::{Label, TINS};
+use crate::common::claim::claim;
+use dotdown::bait::material::{GenericTin, Label, TINS};
 use dotdown::physics::food::{Component, Composition};
 
+const COLD: &str = "freezing and thawing";
+
+/// The tins that are entries of the table: all but the first.
+fn entries() -> impl Iterator<Item = GenericTin> {
+    TINS.into_iter().skip(1)
+}
+
 #[test]
-fn components_are_coolprops() {
+pub(crate) fn components_are_coolprops() {
     use Component::{Ash, Carbohydrate, Fat, Fibre, Ice, Protein, Water};
     let table = [
         (Protein, 4.0, 1327.8264, 2013.015, 0.18355),
@@ -36,9 +44,11 @@ fn components_are_coolprops() {
         (Ice, -10.0, 918.1971, 2001.531, 2.292243),
     ];
     for (c, t, rho, cp, k) in table {
-        assert!((c.density_kg_per_m3(t) - rho).abs() < 6e-5, "{c:?} at {t}");
-        assert!((c.heat_capacity_j_per_kg_k(t) - cp).abs() < 6e-4, "{c:?} at {t}");
-        assert!((c.conductivity_w_per_m_k(t) - k).abs() < 6e-7, "{c:?} at {t}");
+        const SOURCE: &str = "Choi and Okos 1986, by CoolProp";
+        let what = |of: &str| format!("{c:?} at {t} °C, {of}");
+        claim("fall of a cube", what("kg/m3"), SOURCE, [c.density_kg_per_m3(t), rho, 6e-5]);
+        claim(COLD, what("J/(kg K)"), SOURCE, [c.heat_capacity_j_per_kg_k(t), cp, 6e-4]);
+        claim(COLD, what("W/(m K)"), SOURCE, [c.conductivity_w_per_m_k(t), k, 6e-7]);
     }
 }
 
@@ -53,39 +63,50 @@ fn the_mixing_rule_gives_the_published_example() {
 }
 
 #[test]
-fn canned_meat_has_the_tabled_density_and_freezing_point() {
+pub(crate) fn canned_meat_has_the_tabled_density_and_freezing_point() {
     let table = [
         ("07045", [1036.157, 1034.786, 1033.436, 1031.922], -4.565),
         ("07044", [1056.106, 1055.124, 1054.032, 1052.722], -3.298),
         ("07026", [1051.593, 1050.469, 1049.281, 1047.893], -4.367),
         ("07042", [1050.756, 1049.431, 1048.11, 1046.617], -5.071),
     ];
-    for ((ndb, densities, freezing), tin) in table.into_iter().zip(TINS) {
-        assert_eq!(tin.ndb, ndb);
+    for ((ndb, densities, freezing), tin) in table.into_iter().zip(entries()) {
+        assert_eq!(tin.id, ndb);
         let made_of = tin.label.composition().unwrap();
         for (t, rho) in [4.0, 10.0, 15.0, 20.0].into_iter().zip(densities) {
             // 0.003: the table used IAPWS-95, we Tanaka's formula.
-            assert!((made_of.density_kg_per_m3(t) - rho).abs() < 3e-3, "{ndb} at {t}");
+            let (what, ours) = (format!("USDA {ndb} at {t} °C, kg/m3"), made_of.density_kg_per_m3(t));
+            claim("fall of a cube", what, "USDA SR, IAPWS water", [ours, rho, 3e-3]);
         }
-        assert!((made_of.initial_freezing_point_c().unwrap() - freezing).abs() < 6e-4, "{ndb}");
+        let ours = made_of.initial_freezing_point_c().unwrap();
+        claim(COLD, format!("USDA {ndb}, first ice, °C"), "Pham 1996", [ours, freezing, 6e-4]);
     }
+}
+
+/// About 57 g of water, 3 of ash and 1042.3 kg/m3 at 15 °C (facts, part 2: computed there with IAPWS water).
+#[test]
+pub(crate) fn the_typical_tin_is_what_it_is_said_to_be() {
+    let made_of = TINS[0].label.composition().unwrap();
+    assert!((100.0 * made_of.water - 57.0).abs() < 0.1 && (100.0 * made_of.ash - 3.0).abs() < 0.05);
+    let rho = made_of.density_kg_per_m3(15.0);
+    claim("fall of a cube", "typical tin at 15 °C, kg/m3", "middle of six tables", [rho, 1042.3, 0.3]);
 }
 
 #[test]
 fn water_by_difference_is_the_tables_water() {
-    for (tin, water) in TINS.into_iter().zip([51.50, 65.87, 60.77, 52.50]) {
-        assert!((100.0 * tin.label.composition().unwrap().water - water).abs() < 1e-9, "{}", tin.ndb);
+    for (tin, water) in entries().zip([51.50, 65.87, 60.77, 52.50]) {
+        assert!((100.0 * tin.label.composition().unwrap().water - water).abs() < 1e-9, "{}", tin.id);
     }
 }
 
 #[test]
 fn ash_from_salt_and_protein_is_within_half_a_gram_of_the_tables() {
-    for tin in TINS {
+    for tin in entries() {
         let guessed = Label { ash_g: None, ..tin.label };
         let off = guessed.ash_per_100_g() - tin.label.ash_per_100_g();
-        assert!(off.abs() < 0.5, "{}: {off}", tin.ndb);
+        assert!(off.abs() < 0.5, "{}: {off}", tin.id);
         let density = |label: Label| label.composition().unwrap().density_kg_per_m3(15.0);
         let dense = density(guessed) - density(tin.label);
-        assert!(dense.abs() < 3.1, "{}: {dense} kg/m3", tin.ndb);
+        assert!(dense.abs() < 3.1, "{}: {dense} kg/m3", tin.id);
     }
 }

@@ -43,3 +43,4 @@ mod season;
 mod stories;
 mod view_units;
 mod water_iapws;
+mod what_is_claimed;

@@ -65,7 +65,7 @@ fn what_does_not_fit_is_refused_by_its_path() {
         ),
         ("day.date", json!("11 July"), "a date is written 2026-07-11"),
         ("lines", json!(null), "invalid type: null, expected a sequence"),
-        ("tin", json!([]), "invalid length 0, expected struct Tin with 10 elements"),
+        ("tin", json!([]), "invalid length 0, expected struct Tin with 13 elements"),
         ("bait.washed", json!(1), "invalid type: integer `1`, expected a boolean"),
         ("tin.colour", json!(null), "unknown field `colour`, expected one of `name`, `fat_tenth_g`, "),
     ] {

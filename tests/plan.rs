@@ -204,7 +204,7 @@ fn links_of_past_versions_still_open() {
         assert!(presets().iter().any(|p| p.id == id && p.plan.name == plan.name), "{id}");
         assert_eq!(plan.rigs.len(), if id == "summer" { 5 } else { 3 });
         assert_eq!(plan.shot_box.len(), 11);
-        assert_eq!(plan.tin.fat_tenth_g, 303);
+        assert_eq!(plan.tin.fat_tenth_g, 235);
         assert_eq!(link::read(&link::write(&plan)), Ok(plan));
     }
 }

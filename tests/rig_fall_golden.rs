@@ -9,6 +9,7 @@
 
 #![expect(clippy::float_cmp, reason = "tests: small counts, values that are given exactly")]
 
+use crate::common::claim::claim;
 use dotdown::rig::fall::{Fall, FallSettings, Rig, fall};
 use serde_json::Value;
 
@@ -55,14 +56,15 @@ fn same_links_within_a_fifth_of_a_millimetre() {
 }
 
 #[test]
-fn converged_within_three_in_a_thousand() {
+pub(crate) fn converged_within_three_in_a_thousand() {
     for (name, text) in GOLDEN {
         let (fall, golden, _) = run(text);
         let ours = serde_json::to_value(&fall).unwrap();
         for (fraction, t) in golden["converged"]["t_fraction_of_final_depth_s"].as_object().unwrap() {
             let a = ours["t_fraction_of_final_depth_s"][fraction].as_f64().unwrap();
             let b = t.as_f64().unwrap();
-            assert!((a / b - 1.0).abs() < 3e-3, "{name} {fraction}: {a} for {b} s");
+            let what = format!("rig {name}, {fraction} of its depth, s");
+            claim("fall of a rig", what, "adaptive stiff solver, converged", [a, b, 3e-3 * b]);
         }
     }
 }

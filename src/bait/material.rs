@@ -2,6 +2,7 @@
 
 use crate::physics::food::Composition;
 use crate::refusal::{Refusal, short, within};
+use crate::trade::tin::{MEAT_KG_PER_M3, block_mm3};
 use serde::{Deserialize, Serialize};
 
 /// What the tin's label says, in grams per 100 g; water is the rest.
@@ -66,41 +67,111 @@ impl Label {
     }
 }
 
-/// A generic tin, from a public composition table.
+/// A generic tin.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GenericTin {
-    /// Number of the entry in the USDA's Standard Reference.
-    pub ndb: &'static str,
+    /// A short name that does not change: an entry's number in its table.
+    pub id: &'static str,
     /// What it is, in plain words.
     pub name: &'static str,
-    /// Its label; salt is 2.5 times the table's sodium.
+    /// Where its label is from, for a screen.
+    pub source: &'static str,
+    /// Its label.
     pub label: Label,
 }
 
-const fn tin(ndb: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: f64) -> GenericTin {
+const fn usda(id: &'static str, name: &'static str, parts: [f64; 4], sodium_mg: f64) -> GenericTin {
     let [fat_g, protein_g, carbohydrate_g, ash_g] = parts;
-    let label = Label {
-        fat_g,
-        protein_g,
-        carbohydrate_g,
-        salt_g: sodium_mg * 2.5e-3,
-        fibre_g: 0.0,
-        ash_g: Some(ash_g),
-    };
-    GenericTin { ndb, name, label }
+    let salt_g = sodium_mg * 2.5e-3;
+    let label = Label { fat_g, protein_g, carbohydrate_g, salt_g, fibre_g: 0.0, ash_g: Some(ash_g) };
+    GenericTin { id, name, source: "USDA Standard Reference", label }
 }
 
 /// The generic tins a plan starts from. The first is the default.
 ///
 /// # Source
-/// USDA National Nutrient Database for Standard Reference, public domain (the entry for jellied beef is left out: its
-/// parts add up to 100.3 g).
-pub const TINS: [GenericTin; 4] = [
-    tin("07045", "Luncheon meat, pork, canned", [30.30, 12.50, 2.10, 3.60], 1289.0),
-    tin("07044", "Luncheon meat, pork, leaner", [12.77, 17.50, 1.04, 2.82], 820.0),
-    tin("07026", "Ham, chopped, canned", [18.83, 16.06, 0.26, 4.08], 1280.0),
-    tin("07042", "Luncheon meat, beef, loaf", [26.20, 14.40, 2.90, 4.00], 1125.0),
+/// The typical tin is no entry of a table: about the middle of those of six tables for tinned luncheon meat (USDA Standard
+/// Reference, German BLS 4.0, Australian AUSNUT 2011-13, British `CoFID` 2021; a Hong Kong survey of ten tins in 2010 found
+/// six of 20 g of fat or less and none above 29 g). The others are entries of the USDA National Nutrient Database for
+/// Standard Reference, public domain, salt as 2.5 times its sodium; that of jellied beef is left out, for its parts add up
+/// to 100.3 g. The fat pork is fatter than any tin of that survey.
+pub const TINS: [GenericTin; 5] = [
+    GenericTin {
+        id: "typical",
+        name: "Typical tin",
+        source: "no entry of a table: about the middle of six",
+        label: Label {
+            fat_g: 23.5,
+            protein_g: 13.5,
+            carbohydrate_g: 3.0,
+            salt_g: 2.3,
+            fibre_g: 0.0,
+            ash_g: None,
+        },
+    },
+    usda("07045", "Fat pork", [30.30, 12.50, 2.10, 3.60], 1289.0),
+    usda("07044", "Leaner pork", [12.77, 17.50, 1.04, 2.82], 820.0),
+    usda("07026", "Chopped ham", [18.83, 16.06, 0.26, 4.08], 1280.0),
+    usda("07042", "Beef loaf", [26.20, 14.40, 2.90, 4.00], 1125.0),
 ];
+
+/// A block out of its tin, weighed and measured: its density without any label.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct WeighedBlock {
+    /// Mass, g (10 to 10 000).
+    pub mass_g: f64,
+    /// Length, mm (20 to 300).
+    pub length_mm: f64,
+    /// Width, mm (20 to 300).
+    pub width_mm: f64,
+    /// Height, mm (20 to 300).
+    pub height_mm: f64,
+    /// Radius of the four edges along its height, mm (0 to half the width and half the length).
+    #[serde(default)]
+    pub corner_mm: f64,
+    /// How far each size may be off, mm (0.05 to 10), as a limit.
+    pub off_mm: f64,
+}
+
+/// How far the mass of a block may be off, g, as a limit: half a step of a kitchen scale that shows whole grams, zero and
+/// reading together (judgement).
+const MASS_OFF_G: f64 = 1.0;
+
+impl WeighedBlock {
+    /// Density, kg/m3, and its standard deviation: three sizes and the mass, each within its limits with the same chance
+    /// anywhere (JCGM 100:2008, 4.3.7: limit over the square root of 3), independent of each other.
+    ///
+    /// # Errors
+    /// A number outside its range; a density no meat has (600 to 1400 kg/m3): one of the numbers is wrong then.
+    pub fn density_kg_per_m3(&self) -> Result<(f64, f64), Refusal> {
+        let sides = [self.length_mm, self.width_mm, self.height_mm];
+        for (field, side) in ["block.length_mm", "block.width_mm", "block.height_mm"].into_iter().zip(sides) {
+            within(field, "side of the block", side, (20.0, 300.0), "mm")?;
+        }
+        within("block.mass_g", "mass of the block", self.mass_g, (10.0, 10_000.0), "g")?;
+        within("block.off_mm", "error of a side", self.off_mm, (0.05, 10.0), "mm")?;
+        let most = 0.5 * self.length_mm.min(self.width_mm);
+        within("block.corner_mm", "radius of the corners", self.corner_mm, (0.0, most), "mm")?;
+        let volume_mm3 = block_mm3(self.length_mm, self.width_mm, self.height_mm, self.corner_mm);
+        let density = self.mass_g / volume_mm3 * 1e6;
+        let (least, most) = MEAT_KG_PER_M3;
+        if !(least..=most).contains(&density) {
+            let g = |density: f64| short((volume_mm3 * density * 1e-6).round());
+            let sentence = format!(
+                "A block of this size weighs from {} to {} g; check its mass and its sides.",
+                g(least),
+                g(most)
+            );
+            return Err(Refusal::new("block_density", "block", sentence));
+        }
+        let share = |off: f64, of: f64| (off / of).powi(2) / 3.0;
+        let variance = share(MASS_OFF_G, self.mass_g)
+            + sides.into_iter().map(|side| share(self.off_mm, side)).sum::<f64>();
+        Ok((density, density * variance.sqrt()))
+    }
+}
 
 /// What the piece weighs for its size.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -114,6 +185,9 @@ pub enum Matter {
         /// Share of the volume that is air, 0 to 0.3.
         #[serde(default)]
         air_share: f64,
+        /// The block, if it was weighed and measured.
+        #[serde(default)]
+        block: Option<WeighedBlock>,
     },
     /// By a density known from elsewhere, at the water's temperature.
     Density {
@@ -125,22 +199,65 @@ pub enum Matter {
     },
 }
 
-/// Density of the matter in water of `t_c` °C and its standard deviation, kg/m3.
+/// What a label leaves open of the density.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LabelDoubt {
+    /// Standard deviation of a density from a label, but for the air, kg/m3; default 5. More widens the band on both sides.
+    pub sd_kg_per_m3: f64,
+    /// Standard deviation of the share of air, 0 to 1; default 0.004.
+    pub air_share_sd: f64,
+}
+
+impl Default for LabelDoubt {
+    fn default() -> Self {
+        Self { sd_kg_per_m3: 5.0, air_share_sd: 0.004 }
+    }
+}
+
+impl LabelDoubt {
+    /// Standard deviation of the density of meat that has `solid_kg_per_m3` without air, kg/m3.
+    #[must_use]
+    pub fn density_sd_kg_per_m3(&self, solid_kg_per_m3: f64) -> f64 {
+        self.sd_kg_per_m3.hypot(self.air_share_sd * solid_kg_per_m3)
+    }
+}
+
+/// The density of some matter, kg/m3.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct MatterDensity {
+    /// The middle.
+    pub(super) mid: f64,
+    /// Its standard deviation.
+    pub(super) sd: f64,
+    /// The part of its variance that comes from air, 0 to 1.
+    pub(super) air: f64,
+}
+
+/// Density of the matter in water of `t_c` °C. A weighed block and the label are joined by the inverses of their variances.
 pub(super) fn matter_density(
     matter: &Matter,
     t_c: f64,
-    label_sd_kg_per_m3: f64,
-) -> Result<(f64, f64), Refusal> {
+    doubt: &LabelDoubt,
+) -> Result<MatterDensity, Refusal> {
     match *matter {
-        Matter::Label { label, air_share } => {
+        Matter::Label { label, air_share, block } => {
             within("air_share", "share of air", air_share, (0.0, 0.3), "")?;
-            let density = label.composition()?.density_kg_per_m3(t_c) * (1.0 - air_share);
-            Ok((density, label_sd_kg_per_m3))
+            let solid = label.composition()?.density_kg_per_m3(t_c);
+            let sd = doubt.density_sd_kg_per_m3(solid);
+            let air = (doubt.air_share_sd * solid / sd.max(f64::MIN_POSITIVE)).powi(2);
+            let mut density = MatterDensity { mid: solid * (1.0 - air_share), sd, air };
+            if let Some(block) = block {
+                let (weighed, weighed_sd) = block.density_kg_per_m3()?;
+                let weight = (sd / sd.hypot(weighed_sd)).powi(2);
+                density.mid += weight * (weighed - density.mid);
+                density.sd *= (1.0 - weight).sqrt();
+            }
+            Ok(density)
         }
         Matter::Density { kg_per_m3, sd_kg_per_m3 } => {
             within("density_kg_per_m3", "density", kg_per_m3, (500.0, 3000.0), "kg/m3")?;
             within("sd_kg_per_m3", "standard deviation of the density", sd_kg_per_m3, (0.0, 200.0), "kg/m3")?;
-            Ok((kg_per_m3, sd_kg_per_m3))
+            Ok(MatterDensity { mid: kg_per_m3, sd: sd_kg_per_m3, air: 0.0 })
         }
     }
 }

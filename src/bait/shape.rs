@@ -118,6 +118,13 @@ impl Shape {
         }
     }
 
+    /// How many of the three laws the band reaches to, the first ones: for a cube not the last, which is the furthest from
+    /// the one cube that was measured (see [`crate::bait::sink`]).
+    #[must_use]
+    pub fn laws_in_band(&self) -> usize {
+        if matches!(self, Self::Cube { .. }) { 2 } else { 3 }
+    }
+
     /// How far the band reaches past the slowest and the fastest law, as factors on speed.
     ///
     /// Slow side 0.97 (scatter of the measurements behind the laws, 3 % in speed); 0.85 for a disc, which falls flat or

@@ -6,20 +6,24 @@
 //!
 //! # What the band is
 //! The middle is the middle one of the three laws at the label's density, and nothing is tuned to it. `low` and `high`
-//! hold the truth with about 90 % probability, our judgement from three sources:
-//! * the laws disagree with each other (by 15 to 20 % for a cube);
-//! * the one published fall of a single cube that we found, of steel with bevelled edges, was 1.33 times as fast as the
-//!   fastest law at Re 380 (Wang et al. 2024), and a cut and washed cube has soft edges too; so the fast side of a cube
-//!   reaches that far;
-//! * a label is rounded and batches differ: 6 kg/m3 standard deviation in density (voids of 3.3 % would float the
-//!   fattest of [`TINS`](super::material::TINS), and a few tenths of a gram of salt are worth two kg/m3).
+//! hold the truth with about 90 % probability, our judgement from three sources, whose shares are told ([`BandShares`]):
+//! * drag: the laws disagree with each other; and the one published fall of a single cube that we found, of steel with
+//!   bevelled edges, was 1.33 times as fast as the fastest law at Re 380 (Wang et al. 2024), and a cut and washed cube has
+//!   soft edges too; so the fast side of a cube reaches that far. Pettyjohn and Christiansen's ends, joined by a formula
+//!   that they did not measure, are the furthest of the three from that cube (1.59 times too slow), and do not widen the
+//!   band of a cube;
+//! * the tin: a label is rounded and batches differ, 5 kg/m3 as a standard deviation in density (a few tenths of a gram of
+//!   salt are worth two), so that the band of the typical tin holds the entries of all the tables;
+//! * air: 0.4 % of the volume as a standard deviation, 4.2 kg/m3 (voids of 3.3 % would float the fattest of
+//!   [`TINS`](super::material::TINS)).
 //!
-//! Drag and density are joined as independent doubts (in quadrature, but for pieces near water's own density). The tub
-//! test narrows all of it.
+//! Drag and density are joined as independent doubts (in quadrature, but for pieces near water's own density). A block that
+//! was weighed and measured speaks for tin and air together ([`WeighedBlock`](super::material::WeighedBlock)). The tub test
+//! narrows all of it.
 //!
 //! Validity: fresh water 0 to 40 °C, pieces 2 to 30 mm, sphericity 0.6 to 1, Re up to 25 000 (spheres 200 000).
 
-use super::material::{Matter, matter_density};
+use super::material::{LabelDoubt, Matter, MatterDensity, matter_density};
 use super::shape::Shape;
 use crate::estimate::{Estimate, Z90};
 use crate::physics::settling::{DragLaw, SettlingBody, time_from_rest_s};
@@ -83,6 +87,20 @@ pub struct LawSpeed {
     pub reynolds: f64,
     /// Drag coefficient at that speed; 0 for a floating piece.
     pub drag_coefficient: f64,
+    /// The band reaches to it.
+    pub in_band: bool,
+}
+
+/// What makes the band of the speed: shares of the variance of its logarithm, which add up to 1.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+pub struct BandShares {
+    /// The tin, or a density given in its place.
+    pub tin: f64,
+    /// Air in the meat; 0 without a label.
+    pub air: f64,
+    /// The law of drag.
+    pub drag: f64,
 }
 
 /// How a piece sinks.
@@ -101,6 +119,8 @@ pub struct Sink {
     pub speed_m_per_s: Estimate,
     /// What each law says.
     pub laws: [LawSpeed; 3],
+    /// What makes the band of the speed.
+    pub shares: BandShares,
     /// Time that the start from rest costs over a fall at the steady speed all the way, s, at the middle.
     pub start_lag_s: f64,
     /// Time to each depth that was asked, in the order asked.
@@ -110,15 +130,15 @@ pub struct Sink {
 /// Tuning numbers of [`sink_with`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SinkSettings {
-    /// Standard deviation of a density from a label, kg/m3; default 6. More widens the band on both sides.
-    pub label_sd_kg_per_m3: f64,
+    /// What a label leaves open.
+    pub label: LabelDoubt,
     /// Gravity, m/s2; default standard gravity.
     pub g_m_per_s2: f64,
 }
 
 impl Default for SinkSettings {
     fn default() -> Self {
-        Self { label_sd_kg_per_m3: 6.0, g_m_per_s2: G_M_PER_S2 }
+        Self { label: LabelDoubt::default(), g_m_per_s2: G_M_PER_S2 }
     }
 }
 
@@ -142,7 +162,7 @@ pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), 
 /// use dotdown::bait::shape::Shape;
 /// use dotdown::bait::sink::{SinkRequest, Verdict, sink};
 /// let fall = sink(&SinkRequest {
-///     matter: Matter::Label { label: TINS[0].label, air_share: 0.0 },
+///     matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
 ///     shape: Shape::Cube { edge_mm: 6.0 },
 ///     water_temperature_c: 15.0,
 ///     depths_m: vec![0.4572],
@@ -164,7 +184,7 @@ pub fn sink_with(request: &SinkRequest, settings: &SinkSettings) -> Result<Sink,
         within("water_temperature_c", "water temperature", request.water_temperature_c, (0.0, 40.0), "°C")?;
     request.shape.check()?;
     check_depths("depths_m", &request.depths_m)?;
-    let (density, sd) = matter_density(&request.matter, t_c, settings.label_sd_kg_per_m3)?;
+    let MatterDensity { mid: density, sd, air } = matter_density(&request.matter, t_c, &settings.label)?;
     let still = StillWater::new(request.shape, t_c, settings.g_m_per_s2);
     let excess = density - still.water_kg_per_m3;
     let reach = Z90 * sd;
@@ -189,6 +209,7 @@ pub fn sink_with(request: &SinkRequest, settings: &SinkSettings) -> Result<Sink,
         mass_g: density * request.shape.volume_mm3() * 1e-6,
         speed_m_per_s: speed,
         laws,
+        shares: still.shares(excess, sd, air),
         start_lag_s: if excess > 0.0 {
             core::f64::consts::LN_2 * speed.mid / still.acceleration_m_per_s2(excess)
         } else {
@@ -241,19 +262,23 @@ impl StillWater {
 
     fn laws(&self, excess: f64) -> [LawSpeed; 3] {
         let fall = self.fall(excess);
+        let mut counted = 0;
         self.laws.map(|law| {
+            counted += 1;
             let speed_m_per_s = fall.speed_m_per_s(&law);
             let reynolds = fall.reynolds(speed_m_per_s);
             let drag_coefficient = if reynolds > 0.0 { law.cd(reynolds) } else { 0.0 };
-            LawSpeed { law: law.name(), speed_m_per_s, reynolds, drag_coefficient }
+            let in_band = counted <= self.shape.laws_in_band();
+            LawSpeed { law: law.name(), speed_m_per_s, reynolds, drag_coefficient, in_band }
         })
     }
 
-    /// Slowest, middle and fastest of the laws, m/s.
+    /// Slowest, middle and fastest of the laws, m/s; of the ends those that hold for the shape.
     pub(crate) fn law_speeds(&self, excess: f64) -> Estimate {
         let fall = self.fall(excess);
         let [a, b, c] = self.laws.map(|law| fall.speed_m_per_s(&law));
-        let (low, high) = (a.min(b).min(c), a.max(b).max(c));
+        let last = if self.shape.laws_in_band() < 3 { a } else { c };
+        let (low, high) = (a.min(b).min(last), a.max(b).max(last));
         Estimate { low, mid: a.max(b).min(a.min(b).max(c)), high }
     }
 
@@ -283,6 +308,22 @@ impl StillWater {
             band.high = band.high.max(joined(dense.mid, fast * dense.high));
         }
         band
+    }
+
+    /// What makes that band, with `air` as air's part of the density's variance.
+    fn shares(&self, excess: f64, sd: f64, air: f64) -> BandShares {
+        let laws = self.law_speeds(excess);
+        let (slow, fast) = self.shape.law_margins();
+        let spread = |low: f64, high: f64, halves: f64| {
+            if low > 0.0 { ((high / low).ln() / halves).powi(2) } else { 0.0 }
+        };
+        let drag = spread(slow * laws.low, fast * laws.high, 2.0);
+        let at = |reach: f64| self.law_speeds(excess + reach * Z90 * sd).mid;
+        // Beside water's own density the light side has no speed: the heavy side counts for both.
+        let density =
+            if at(-1.0) > 0.0 { spread(at(-1.0), at(1.0), 2.0) } else { spread(laws.mid, at(1.0), 1.0) };
+        let all = (density + drag).max(f64::MIN_POSITIVE);
+        BandShares { tin: density * (1.0 - air) / all, air: density * air / all, drag: drag / all }
     }
 
     pub(crate) fn reynolds(&self, speed_m_per_s: f64) -> f64 {

@@ -37,7 +37,7 @@ mod posterior;
 
 pub use joined::{JoinedTubTests, join_tub_tests};
 
-use super::material::{Matter, matter_density};
+use super::material::{Matter, MatterDensity, matter_density};
 use super::shape::Shape;
 use super::sink::{self, FallTime, StillWater};
 use crate::estimate::{Estimate, Z90, open_ended};
@@ -217,8 +217,8 @@ pub fn tub_test_with(test: &TubTest, settings: &TubSettings) -> Result<TubResult
     check(test)?;
     let g = settings.sink.g_m_per_s2;
     let tub = StillWater::new(test.shape, test.tub_temperature_c, g);
-    let (density, sd) =
-        matter_density(&test.matter, test.tub_temperature_c, settings.sink.label_sd_kg_per_m3)?;
+    let MatterDensity { mid: density, sd, .. } =
+        matter_density(&test.matter, test.tub_temperature_c, &settings.sink.label)?;
     let expected = density - tub.water_kg_per_m3;
     let label_band = sink::sink_with(
         &sink::SinkRequest {
@@ -255,8 +255,7 @@ pub fn tub_test_with(test: &TubTest, settings: &TubSettings) -> Result<TubResult
     let mut targets = Vec::with_capacity(test.targets.len());
     for target in &test.targets {
         let water = StillWater::new(target.shape, target.water_temperature_c, g);
-        let (density, _) =
-            matter_density(&test.matter, target.water_temperature_c, settings.sink.label_sd_kg_per_m3)?;
+        let density = matter_density(&test.matter, target.water_temperature_c, &settings.sink.label)?.mid;
         let shift = density - water.water_kg_per_m3 - expected;
         let there = Speeds::new(&water, most + shift.max(0.0));
         targets.push(carry(target, &water, &there, shift, &posterior, tub_reynolds, settings));

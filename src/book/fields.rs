@@ -3,7 +3,7 @@
 
 use super::merge::{Record, Value};
 use crate::plan::fields::{Bounds, bounds_of};
-use crate::plan::{FieldMut, Lead, clean};
+use crate::plan::{FieldMut, Lead, TipOf, clean};
 use crate::refusal::Refusal;
 use crate::units::Units;
 
@@ -16,7 +16,7 @@ macro_rules! opened {
         })*
     };
 }
-opened!(i32 => Number, Option<i32> => Maybe, String => Text, bool => Flag, Lead => Choice);
+opened!(i32 => Number, Option<i32> => Maybe, String => Text, bool => Flag, Lead => Choice, TipOf => Choice);
 
 /// What a part holds of a field; of a place its number.
 pub(super) fn give(field: &FieldMut<'_>) -> Value {

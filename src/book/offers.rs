@@ -140,6 +140,7 @@ impl Book {
                         load_tenth_mg,
                         tip_um: rig.tip_um,
                         tip_length_tenth_mm: rig.tip_length_tenth_mm,
+                        tip_of: rig.more.tip_of,
                     };
                     let id = Id::usual(&["float ", &rig.float_name].concat());
                     Change::Item { id, item: Box::new(Item::Float(float)) }

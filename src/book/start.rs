@@ -109,6 +109,7 @@ fn use_box(plan: &mut Plan, owned: &[Owned]) {
             mass_tenth_mg: shot.mass_tenth_mg,
             density_kg_per_m3: shot.density_kg_per_m3,
             count: shot.count,
+            weighed: shot.weighed,
         }),
         _ => None,
     });

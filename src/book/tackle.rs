@@ -3,7 +3,7 @@
 use super::fields::{Members, check, held, parts, parts_of, read, within};
 use super::merge::{Record, Value};
 use crate::plan::fields::bounds_of;
-use crate::plan::{BoxShot, FieldMut, Plan, StrengthBy, Tin};
+use crate::plan::{BoxShot, FieldMut, Plan, StrengthBy, Tin, TipOf};
 use crate::refusal::Refusal;
 
 /// The most tests kept of one float or tin.
@@ -20,6 +20,8 @@ parts! {
         tip_um: i32 = "tip", "rigs.0.tip", 1_500;
         /// Length of its tip, tenths of a millimetre.
         tip_length_tenth_mm: i32 = "tip_length", "rigs.0.tip_length", 200;
+        /// What its tip is made of.
+        tip_of: TipOf = "tip_of", "", TipOf::Painted;
     }
 }
 parts! {
@@ -68,6 +70,8 @@ parts! {
         elastic_um: Option<i32> = "diameter", "rigs.0.more.elastic", None;
         /// Bore of a hollow one, micrometres.
         bore_um: Option<i32> = "bore", "rigs.0.more.bore", None;
+        /// Its number in the trade.
+        number: Option<i32> = "number", "rigs.0.more.elastic_number", None;
     }
 }
 parts! {
@@ -85,6 +89,8 @@ parts! {
         fibre_tenth_g: Option<i32> = "fibre", "tin.fibre", None;
         /// Salt, tenths of a gram in 100 g.
         salt_tenth_g: i32 = "salt", "tin.salt", 25;
+        /// Energy, kilocalories in 100 g, if the label says.
+        energy_kcal: Option<i32> = "energy", "tin.energy", None;
         /// Net mass of a tin, grams.
         net_g: i32 = "net", "tin.net", 340;
         /// The block's length, tenths of a millimetre.
@@ -93,6 +99,10 @@ parts! {
         width_tenth_mm: i32 = "width", "tin.width", 520;
         /// The block's height, tenths of a millimetre.
         height_tenth_mm: i32 = "height", "tin.height", 680;
+        /// Radius of the edges along its height, tenths of a millimetre.
+        corner_tenth_mm: i32 = "corner", "tin.corner", 100;
+        /// By how much a measured size of the block may be off, tenths of a millimetre.
+        size_off_tenth_mm: Option<i32> = "size_off", "tin.size_off", None;
     }
 }
 
@@ -100,6 +110,7 @@ impl From<&Tin> for TinLabel {
     fn from(tin: &Tin) -> Self {
         let Tin { fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, .. } = *tin;
         let Tin { salt_tenth_g, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, .. } = *tin;
+        let Tin { energy_kcal, corner_tenth_mm, size_off_tenth_mm, .. } = *tin;
         Self {
             name: tin.name.clone(),
             fat_tenth_g,
@@ -107,10 +118,13 @@ impl From<&Tin> for TinLabel {
             carbohydrate_tenth_g,
             fibre_tenth_g,
             salt_tenth_g,
+            energy_kcal,
             net_g,
             length_tenth_mm,
             width_tenth_mm,
             height_tenth_mm,
+            corner_tenth_mm,
+            size_off_tenth_mm,
         }
     }
 }
@@ -119,6 +133,7 @@ impl From<&TinLabel> for Tin {
     fn from(tin: &TinLabel) -> Self {
         let TinLabel { fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, .. } = *tin;
         let TinLabel { salt_tenth_g, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, .. } = *tin;
+        let TinLabel { energy_kcal, corner_tenth_mm, size_off_tenth_mm, .. } = *tin;
         Self {
             name: tin.name.clone(),
             fat_tenth_g,
@@ -126,10 +141,13 @@ impl From<&TinLabel> for Tin {
             carbohydrate_tenth_g,
             fibre_tenth_g,
             salt_tenth_g,
+            energy_kcal,
             net_g,
             length_tenth_mm,
             width_tenth_mm,
             height_tenth_mm,
+            corner_tenth_mm,
+            size_off_tenth_mm,
         }
     }
 }
@@ -424,6 +442,7 @@ impl Owned {
                     mass_tenth_mg: shot.mass_tenth_mg,
                     density_kg_per_m3: shot.density_kg_per_m3,
                     count: shot.count,
+                    weighed: shot.weighed,
                 };
                 let most = crate::plan::fields::list_of("shot_box").map_or(0, |(_, most)| most);
                 if let Some(known) = plan.shot_box.iter_mut().find(|known| known.name == size.name) {
@@ -446,6 +465,7 @@ impl Owned {
                         rig.more.glass.clear();
                         rig.tip_um = float.tip_um;
                         rig.tip_length_tenth_mm = float.tip_length_tenth_mm;
+                        rig.more.tip_of = float.tip_of;
                     }
                     Item::Line(line) => {
                         rig.main_um = line.diameter_um;
@@ -459,6 +479,7 @@ impl Owned {
                     Item::Elastic(elastic) => {
                         rig.more.elastic_um = elastic.elastic_um;
                         rig.more.bore_um = elastic.bore_um;
+                        rig.more.elastic_number = elastic.number;
                     }
                     Item::Tin(_) | Item::Shot(_) => {}
                 }

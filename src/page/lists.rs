@@ -40,7 +40,11 @@ impl Page {
             }
             "shot_box" => {
                 if let Some(shot) = plan.shot_box.last().cloned() {
-                    plan.shot_box.push(plan::BoxShot { name: "Another size".to_owned(), ..shot });
+                    plan.shot_box.push(plan::BoxShot {
+                        name: "Another size".to_owned(),
+                        weighed: false,
+                        ..shot
+                    });
                 }
             }
             "kit" => plan.kit.push(KitItem { group: Group::Peg, name: "My own item".to_owned(), count: 1 }),
@@ -131,7 +135,7 @@ impl Page {
 
     /// The label of a generic tin.
     pub(super) fn use_tin(&mut self, about: &str) {
-        let Some(tin) = crate::bait::material::TINS.iter().find(|t| t.ndb == about) else { return };
+        let Some(tin) = crate::bait::material::TINS.iter().find(|t| t.id == about) else { return };
         self.remember("The label of a generic tin is filled in.");
         #[expect(clippy::cast_possible_truncation, reason = "grams in 100 g")]
         let tenths = |g: f64| (g * 10.0).round() as i32;
@@ -142,6 +146,7 @@ impl Page {
         mine.carbohydrate_tenth_g = tenths(tin.label.carbohydrate_g);
         mine.salt_tenth_g = tenths(tin.label.salt_g);
         mine.fibre_tenth_g = None;
+        mine.energy_kcal = None;
         self.rejected.retain(|path| !path.starts_with("tin."));
         self.refresh();
     }

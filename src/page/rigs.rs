@@ -270,6 +270,7 @@ impl Page {
             (self.plan.shot_box.get_mut(place), i32::try_from(weighed.mass_tenth_mg.0))
         {
             shot.mass_tenth_mg = mass;
+            shot.weighed = true;
         }
         self.rejected.remove(&["shot_box.", &place.to_string(), ".mass"].concat());
         // The next size has a count and a total of its own.

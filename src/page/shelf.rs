@@ -358,7 +358,7 @@ fn things_of(plan: &Plan) -> Vec<(Id, Item)> {
         items.push(Item::Shot(Shot {
             name: shot.name.clone(),
             mass_tenth_mg: shot.mass_tenth_mg,
-            weighed: false,
+            weighed: shot.weighed,
             density_kg_per_m3: shot.density_kg_per_m3,
             count: shot.count,
         }));
@@ -370,6 +370,7 @@ fn things_of(plan: &Plan) -> Vec<(Id, Item)> {
             load_tenth_mg: rig.load_tenth_mg,
             tip_um: rig.tip_um,
             tip_length_tenth_mm: rig.tip_length_tenth_mm,
+            tip_of: rig.more.tip_of,
         }));
         for (diameter_um, strength_g) in
             [(rig.main_um, rig.main_strength_g), (rig.hooklength_um, rig.hooklength_strength_g)]
@@ -379,13 +380,13 @@ fn things_of(plan: &Plan) -> Vec<(Id, Item)> {
         }
         let name = ["Size ", &rig.hook_size.to_string()].concat();
         items.push(Item::Hook(Hook { name, size: rig.hook_size, mass_tenth_mg: rig.hook_tenth_mg }));
-        if let Some(elastic_um) = rig.more.elastic_um {
-            let name = [&Units::default().bare(elastic_um, Quantity::Diameter), " mm"].concat();
-            items.push(Item::Elastic(Elastic {
-                name,
-                elastic_um: Some(elastic_um),
-                bore_um: rig.more.bore_um,
-            }));
+        let more = &rig.more;
+        let diameter =
+            more.elastic_um.map(|um| [&Units::default().bare(um, Quantity::Diameter), " mm"].concat());
+        let number = more.elastic_number.map(|number| ["No. ", &number.to_string()].concat());
+        if let Some(name) = number.or(diameter) {
+            let (elastic_um, bore_um) = (more.elastic_um, more.bore_um);
+            items.push(Item::Elastic(Elastic { name, elastic_um, bore_um, number: more.elastic_number }));
         }
     }
     let named = items.into_iter().filter(|item| !item.name().is_empty());

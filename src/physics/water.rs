@@ -46,6 +46,21 @@ pub fn surface_tension_n_per_m(t_c: f64) -> f64 {
     0.2358 * tau.powf(1.256) * (1.0 - 0.625 * tau)
 }
 
+/// With what force the water's surface pulls an upright tip down, as the mass in nanograms that would pull as hard:
+/// `pi d sigma cos(angle) / g`. Below nothing for an angle over 90°, where the water stands off and lifts it.
+///
+/// `tip_diameter_mm` the tip's diameter, `contact_deg` the angle in the water between tip and surface (0 to 180), `t_c` the
+/// water (0 to 40 °C).
+///
+/// # Source
+/// Wilhelmy's plate (perimeter times tension times cosine; Volpe and Siboni 2018, from memory).
+#[must_use]
+pub fn meniscus_ng(tip_diameter_mm: f64, contact_deg: f64, t_c: f64) -> f64 {
+    core::f64::consts::PI * tip_diameter_mm * surface_tension_n_per_m(t_c) * contact_deg.to_radians().cos()
+        / super::G_M_PER_S2
+        * 1e9
+}
+
 /// What a body of this mass weighs in water, as the mass in whole nanograms that would pull as hard in air-free space:
 /// `m (1 - rho_w / rho)`.
 ///

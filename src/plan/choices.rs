@@ -209,6 +209,19 @@ choice! {
     }
 }
 choice! {
+    /// What the tip of a float is made of.
+    TipOf {
+        /// Painted or lacquered.
+        Painted = "painted",
+        /// Nylon bristle without paint.
+        Nylon = "bare nylon",
+        /// Hard plastic without paint: PVC, polystyrene.
+        Plastic = "bare hard plastic",
+        /// Greased or waxed, so that water stands off it.
+        Greased = "greased or waxed",
+    }
+}
+choice! {
     /// Where a line's strength comes from.
     StrengthBy {
         /// What its spool says.

@@ -16,7 +16,7 @@ mod validate;
 
 pub use choices::{
     Around, Choice, DottedWith, Entry, Form, Group, Hold, Lead, Method, Pattern, Purpose, ShotPreference,
-    Sky, Start, StrengthBy, Trend, Wind,
+    Sky, Start, StrengthBy, TipOf, Trend, Wind,
 };
 pub use edit::clean;
 pub use fields::FieldMut;

@@ -1,9 +1,8 @@
 //! Worked days in a scenario of our own: three waters that exist nowhere but here.
 //!
 //! Hook masses and float loads are the trade's usual round figures: common practice, no published source, ± 10 %. The
-//! user replaces them, as those of the shot ([`crate::trade::shot`]), with what a pocket scale and a glass of water say. The tin is the generic canned luncheon meat of
-//! the USDA's table (NDB 07045, per 100 g: water 51.5, protein 12.5, fat 30.3, carbohydrate 2.1, ash 3.6); its salt
-//! is the table's sodium times 2.5.
+//! user replaces them, as those of the shot ([`crate::trade::shot`]), with what a pocket scale and a glass of water say. The tin is the typical
+//! one of [`crate::bait::material::TINS`], no single entry of a table.
 
 use super::{
     Bait, BaitMore, BankChoices, BoxShot, Date, DayTimes, DottedWith, Dropper, Feeding, Group, KitCount,
@@ -63,6 +62,7 @@ fn shot_box(kg_per_m3: fn(&str, TenthMg) -> i32) -> Vec<BoxShot> {
             mass_tenth_mg: i32::try_from(mass.0).ok()?,
             density_kg_per_m3: kg_per_m3(name, mass),
             count,
+            weighed: false,
         })
     };
     BOX.iter().filter_map(boxed).collect()
@@ -74,16 +74,19 @@ const NO_10: i32 = 3;
 
 fn tin() -> Tin {
     Tin {
-        name: "Generic luncheon meat".to_owned(),
-        fat_tenth_g: 303,
-        protein_tenth_g: 125,
-        carbohydrate_tenth_g: 21,
+        name: "Typical luncheon meat".to_owned(),
+        fat_tenth_g: 235,
+        protein_tenth_g: 135,
+        carbohydrate_tenth_g: 30,
         fibre_tenth_g: None,
-        salt_tenth_g: 32,
+        salt_tenth_g: 23,
+        energy_kcal: None,
         net_g: 340,
         length_tenth_mm: 950,
         width_tenth_mm: 520,
         height_tenth_mm: 680,
+        corner_tenth_mm: 100,
+        size_off_tenth_mm: None,
     }
 }
 
@@ -122,8 +125,8 @@ fn prep() -> Prep {
         drain_min: 60,
         bag_min: 15,
         // The slow side of what the cold room says of a bag 20 mm thick: in the freezer by bedtime, out at getting up.
-        freeze_min: 525,
-        thaw_min: 225,
+        freeze_min: 570,
+        thaw_min: 255,
         pack_min: 20,
     }
 }
@@ -220,6 +223,8 @@ fn summer() -> Plan {
             depth_tenth_mm: inches(84),
             surface_tenth_c: 210,
             bottom_tenth_c: Some(190),
+            drift_mm_per_s: 30,
+            undertow_mm_per_s: 10,
         },
         weather: Weather {
             sky: Sky::Bright,
@@ -280,6 +285,8 @@ fn pond() -> Plan {
             depth_tenth_mm: inches(38),
             surface_tenth_c: 180,
             bottom_tenth_c: None,
+            drift_mm_per_s: 0,
+            undertow_mm_per_s: 0,
         },
         weather: Weather {
             sky: Sky::Mixed,
@@ -328,6 +335,8 @@ fn cold() -> Plan {
             depth_tenth_mm: inches(72),
             surface_tenth_c: 70,
             bottom_tenth_c: Some(75),
+            drift_mm_per_s: 100,
+            undertow_mm_per_s: 30,
         },
         weather: Weather {
             sky: Sky::Overcast,

@@ -7,6 +7,7 @@ use super::fields::{
 use super::sections::{BaitMore, KitCount, Tin};
 use super::{Plan, VERSION};
 use crate::refusal::Refusal;
+use crate::trade::tin::{ENERGY_OFF, KCAL_PER_G, MEAT_KG_PER_M3, block_mm3};
 use crate::units::{Units, fixed};
 
 impl Plan {
@@ -100,13 +101,66 @@ impl Tin {
             + self.fibre_tenth_g.unwrap_or(0)
             + self.salt_tenth_g;
         if sum < 1000 {
-            return Ok(());
+            return match path {
+                "tin.energy" => self.check_energy(),
+                "tin.size_off" => self.check_block(),
+                _ => Ok(()),
+            };
         }
         let sentence = format!(
             "Fat, protein, carbohydrate, fibre and salt come to {} g of 100 g, and some of it is water. Check the label.",
             fixed(f64::from(sum) / 10.0, 1)
         );
         Err(Refusal::new("label_over_100", path.to_owned(), sentence))
+    }
+
+    /// The energy that fat, protein, carbohydrate and fibre make is about the label's, if that was copied.
+    ///
+    /// # Errors
+    /// `energy` at `tin.energy`, with what was expected.
+    pub fn check_energy(&self) -> Result<(), Refusal> {
+        let parts = [
+            self.fat_tenth_g,
+            self.protein_tenth_g,
+            self.carbohydrate_tenth_g,
+            self.fibre_tenth_g.unwrap_or(0),
+        ];
+        let sum: f64 =
+            parts.iter().zip(KCAL_PER_G).map(|(tenths, kcal)| f64::from(*tenths) / 10.0 * kcal).sum();
+        let Some(energy) = self.energy_kcal else { return Ok(()) };
+        let (least, most) = (sum * (1.0 - ENERGY_OFF), sum * (1.0 + ENERGY_OFF));
+        if (least..=most).contains(&f64::from(energy)) {
+            return Ok(());
+        }
+        let sentence = format!(
+            "The parts of this label make {} to {} kcal, not {energy}. Check fat, protein and carbohydrate, and that it is kcal in 100 g.",
+            fixed(least, 0),
+            fixed(most, 0)
+        );
+        Err(Refusal::new("energy", "tin.energy", sentence))
+    }
+
+    /// The block's size and mass make a density that meat can have, if they were measured.
+    ///
+    /// # Errors
+    /// `block_density` at `tin.size_off`, with what was expected.
+    pub fn check_block(&self) -> Result<(), Refusal> {
+        let mm = |tenths: i32| f64::from(tenths) / 10.0;
+        let [length, width, height, corner] =
+            [self.length_tenth_mm, self.width_tenth_mm, self.height_tenth_mm, self.corner_tenth_mm].map(mm);
+        let fits = corner <= 0.5 * length.min(width);
+        let cm3 = block_mm3(length, width, height, corner) / 1000.0;
+        let (least, most) = (cm3 * MEAT_KG_PER_M3.0 / 1000.0, cm3 * MEAT_KG_PER_M3.1 / 1000.0);
+        if self.size_off_tenth_mm.is_none() || fits && (least..=most).contains(&f64::from(self.net_g)) {
+            return Ok(());
+        }
+        let sentence = format!(
+            "A block of this size weighs from {} to {} g, not {}. Check its mass, sides and corners.",
+            fixed(least.max(0.0), 0),
+            fixed(most.max(0.0), 0),
+            self.net_g
+        );
+        Err(Refusal::new("block_density", "tin.size_off", sentence))
     }
 }
 

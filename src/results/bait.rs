@@ -148,11 +148,25 @@ fn changes(plan: &Plan, units: Units, base: &SinkRequest) -> Vec<(String, SinkRe
             requests.push((what, SinkRequest { water_temperature_c, ..base.clone() }));
         }
     }
-    if let Matter::Label { label, air_share } = base.matter {
-        let more = Matter::Label { label, air_share: air_share + 0.01 };
+    if let Matter::Label { label, air_share, block: None } = base.matter {
+        let more = Matter::Label { label, air_share: air_share + 0.01, block: None };
         requests.push(("1 % more air in the meat".to_owned(), SinkRequest { matter: more, ..base.clone() }));
     }
     requests
+}
+
+/// The speed by the label against the share of air in the meat, 0 to 5 % of its volume, m/s; nothing where there is no label,
+/// or a weighed block speaks for the air.
+#[must_use]
+pub fn speed_against_air(plan: &Plan) -> Vec<(f64, Estimate)> {
+    let base = sink_request(plan, Vec::new());
+    let Matter::Label { label, block: None, .. } = base.matter else { return Vec::new() };
+    let speed = |percent: i32| {
+        let air_share = f64::from(percent) / 100.0;
+        let request = SinkRequest { matter: Matter::Label { label, air_share, block: None }, ..base.clone() };
+        Some((air_share, sink(&request).ok()?.speed_m_per_s))
+    };
+    (0..=5).filter_map(speed).collect()
 }
 
 /// What a tub test is to be carried to.

@@ -1,16 +1,17 @@
 //! Making a rig up: its tackle's strengths, its make-up sheet, the back shot, and the glass of water that tells a float's
 //! load.
 
-use super::requests::{exact, metres, mm};
+use super::requests::{exact, mass_uncertainty, metres, mm, water_c};
 use super::rigs::RigResult;
+use crate::physics::water::density_kg_per_m3;
 use crate::plan::StrengthBy;
-use crate::plan::{BoxShot, Plan, Rig, Wind};
+use crate::plan::{Plan, Rig, Wind};
 use crate::rig::balance::Float;
-use crate::rig::glass_test::{BatchWeighing, GlassLoad, GlassTest, HungShot, load_from_glass, weigh_batch};
+use crate::rig::glass_test::{GlassLoad, GlassTest, HungShot, load_from_glass};
 use crate::rig::layout::MAX_RIG_LENGTH_MM;
 use crate::rig::make_up::{self, Sheet, SheetRequest};
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, check_tackle};
-use crate::trade::shot::{NOMINAL_MASS_SPREAD, nominal_mass};
+use crate::trade::SALT_KG_PER_M3;
 use crate::units::{DecimalSign, LengthUnits, Units};
 
 /// A thickness in millimetres.
@@ -113,6 +114,7 @@ pub(crate) fn glass_load(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, Str
             tip_diameter_mm: thickness_mm(rig.tip_um),
             tip_length_mm: mm(rig.tip_length_tenth_mm),
             own_mass_tenth_mg: None,
+            contact_deg: None,
         },
         temperature_c: f64::from(rig.more.glass_tenth_c) / 10.0,
         shots: shots.collect(),
@@ -122,14 +124,12 @@ pub(crate) fn glass_load(plan: &Plan, rig: &Rig) -> Option<Result<GlassLoad, Str
     Some(load_from_glass(&test).map_err(|e| e.to_string()))
 }
 
-/// Standard uncertainty of a shot's mass in the box, as a part of it: the trade's usual mass of that size counts as
-/// ± 10 %, one that was changed as twenty weighed together on a scale that steps by 0.01 g.
-fn mass_uncertainty(size: &BoxShot) -> f64 {
-    let nominal = NOMINAL_MASS_SPREAD / 3f64.sqrt();
-    if nominal_mass(&size.name).is_none_or(|nominal| nominal == size.mass()) {
-        return nominal;
-    }
-    let reading_g = (0.2 * f64::from(size.mass_tenth_mg)).round() / 100.0;
-    weigh_batch(&BatchWeighing { count: 20, reading_g, resolution_g: 0.01 })
-        .map_or(nominal, |weighed| weighed.relative)
+/// How much higher a rig's float sits for its own body, mm of tip, in the lake's water against the glass's, and for a gram of
+/// salt in a litre. The float is taken to be as heavy as its load, as the balancer takes it (see `left_out_mm` there).
+pub(crate) fn from_glass_to_lake(plan: &Plan, rig: &Rig) -> (f64, f64) {
+    let volume_mm3 = 2.0 * f64::from(rig.load_tenth_mg) / 10.0;
+    let tip_mm2 = core::f64::consts::FRAC_PI_4 * thickness_mm(rig.tip_um).powi(2);
+    let lake = density_kg_per_m3(water_c(plan));
+    let higher = |kg_per_m3: f64| volume_mm3 * kg_per_m3 / lake / tip_mm2;
+    (higher(lake - density_kg_per_m3(f64::from(rig.more.glass_tenth_c) / 10.0)), higher(SALT_KG_PER_M3))
 }

@@ -95,7 +95,7 @@ pub fn work_out(plan: &Plan, units: Units) -> Results {
     let sheets = make_up::sheets(plan, &rigs, units);
     let whole = |count: Option<u32>| i32::try_from(count.unwrap_or(0)).unwrap_or(i32::MAX);
     let (tins, bags) = (whole(amount.map(|a| a.tins)), whole(amount.map(|a| a.bags)));
-    let prep = prep::checklist(plan, tins);
+    let prep = prep::checklist(plan, tins, rigs::uses_unweighed_shot(plan, &rigs));
     let kit = kit::kit(plan, &KitInputs { tins, bags, rigs: &rigs, sheets: &sheets, units });
     let points = weather::points(plan);
     let shallow = weather::start_shallow(plan, &points);

@@ -37,6 +37,8 @@ pub struct PrepStep {
 
 /// Bedtime and getting up, minutes after midnight of the day.
 const NIGHT: (i32, i32) = (-120, 360);
+/// Weighing shot, minutes.
+const WEIGH_MIN: i32 = 10;
 /// Taking the bags out, minutes.
 const OUT_MIN: i32 = 2;
 /// The most that one step may last, minutes.
@@ -46,6 +48,11 @@ const MAX_MIN: i32 = 4320;
 fn words(id: &str) -> Option<[&'static str; 3]> {
     Some(match id {
         "buy" => ["Buy", "One tin more than the plan says, of the same kind.", "prep.buy"],
+        "weigh" => [
+            "Weigh shot",
+            "Ten of each size that your rigs use, together; write a tenth into the shot box. The tables differ by 6 to 20 %.",
+            "",
+        ],
         "cut" => [
             "Cut",
             "Cold meat cuts clean. Push the block through away from your fingers: the blades are sharp.",
@@ -72,8 +79,8 @@ fn words(id: &str) -> Option<[&'static str; 3]> {
     })
 }
 
-/// The checklist of a plan that opens so many tins, in the order of doing.
-pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
+/// The checklist of a plan that opens so many tins, in the order of doing; `weigh` where a rig uses shot that was not weighed.
+pub(super) fn checklist(plan: &Plan, tins: i32, weigh: bool) -> Vec<PrepStep> {
     let (prep, day) = (&plan.prep, &plan.day);
     let all_in = day.all_in_min;
     let leave = day.draw_min - day.travel_min;
@@ -81,6 +88,7 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
     let frozen = prep.freeze_min > 0;
     // Each waits for the one before; how long, whether it runs by itself, and when.
     let chain = [
+        ("weigh", WEIGH_MIN, false, When::DayBefore),
         ("buy", prep.buy_min, false, When::DayBefore),
         ("cut", prep.cut_min.saturating_mul(tins.max(0)), false, When::Any),
         ("wash", prep.wash_min, false, When::Any),
@@ -95,6 +103,7 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
         ("set_up", (all_in - day.draw_min).max(0), false, When::Morning),
     ];
     let wanted = |id: &str| match id {
+        "weigh" => weigh,
         "wash" => washed,
         "freeze" | "thaw" | "thawing" => frozen,
         _ => true,
@@ -111,7 +120,8 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
             when,
         });
         // Thawing goes on while the angler packs, drives and sets up: only taking out comes before packing.
-        if id != "thawing" {
+        // Shot is weighed at any time before.
+        if !matches!(id, "thawing" | "weigh") {
             before = Some(id);
         }
     }
@@ -144,7 +154,7 @@ pub(super) fn checklist(plan: &Plan, tins: i32) -> Vec<PrepStep> {
                 end_min: if id == "thaw" { all_in } else { part.end_min + all_in },
                 earliest_min: part.earliest_start_min + all_in,
                 how,
-                field: Some(field),
+                field: Some(field).filter(|path| !path.is_empty()),
                 waits: part.waiting || id == "thaw",
                 morning: part.in_the_morning,
                 slowest: part.slowest_chain,
@@ -176,7 +186,7 @@ mod tests {
     fn every_step_of_every_preset_is_planned_and_ends_when_the_next_can_begin() {
         assert!(presets().iter().any(|preset| preset.plan.prep.freeze_min > 0));
         for preset in presets() {
-            let steps = checklist(&preset.plan, 4);
+            let steps = checklist(&preset.plan, 4, false);
             let at = |id: &str| steps.iter().find(|s| s.id == id);
             for id in ["buy", "cut", "wash", "drain", "bag", "pack", "leave"] {
                 assert!(at(id).is_some(), "{} {id}", preset.id);
@@ -199,7 +209,7 @@ mod tests {
         let mut plan = presets().remove(0).plan;
         plan.prep.thaw_min = 600;
         plan.prep.freeze_min = 1_440;
-        let steps = checklist(&plan, 4);
+        let steps = checklist(&plan, 4, false);
         let at = |id: &str| steps.iter().find(|s| s.id == id).unwrap().start_min;
         assert_eq!(at("thaw"), -122, "two minutes before 22:00, not in the small hours");
         for step in steps.iter().filter(|s| !s.waits) {
@@ -215,13 +225,13 @@ mod tests {
         #[test]
         fn any_times_give_a_whole_list_without_work_at_night(
             draw in 0..1440_i32, all_in in 0..1440_i32, travel in 0..720_i32, pack in 0..480_i32,
-            freeze in prop::sample::select(vec![0, 15, 300, 2_880]), thaw in 0..2_880_i32, tins in 0..51_i32,
+            freeze in prop::sample::select(vec![0, 15, 300, 2_880]), thaw in 0..2_880_i32, tins in 0..51_i32, weigh: bool,
         ) {
             let mut plan = presets().remove(0).plan;
             (plan.day.draw_min, plan.day.all_in_min, plan.day.travel_min) = (draw, all_in, travel);
             (plan.prep.pack_min, plan.prep.freeze_min, plan.prep.thaw_min) = (pack, freeze, thaw);
-            let steps = checklist(&plan, tins);
-            prop_assert_eq!(steps.len(), if freeze > 0 { 9 } else { 7 });
+            let steps = checklist(&plan, tins, weigh);
+            prop_assert_eq!(steps.len(), usize::from(weigh) + if freeze > 0 { 9 } else { 7 });
             for step in steps.iter().filter(|s| !matches!(s.id, "pack" | "leave" | "thaw" | "freeze" | "drain")) {
                 for night in 0..6 {
                     let up = NIGHT.1.min(draw - travel - pack - if freeze > 0 { OUT_MIN } else { 0 });

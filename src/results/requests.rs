@@ -1,10 +1,12 @@
 //! What the rooms below are asked with in more than one place: the plan's whole numbers in their units, its water, and
 //! what its bait is.
 
-use crate::bait::material::{Label, Matter};
+use crate::bait::material::{Label, Matter, WeighedBlock};
 use crate::bait::shape::Shape;
 use crate::bait::sink::SinkRequest;
-use crate::plan::{Form, Plan};
+use crate::plan::{BoxShot, Form, Plan};
+use crate::rig::glass_test::{BatchWeighing, weigh_batch};
+use crate::trade::shot::{ShotSize, nominal_mass, size_named};
 use crate::units::TenthMg;
 
 /// Density of a bait whose own cannot be worked out, kg/m3: a usual cube's.
@@ -64,12 +66,27 @@ pub(super) fn air_share(plan: &Plan) -> f64 {
     f64::from(plan.bait.air_tenth_percent) / 1000.0
 }
 
+/// The tin's block, where it was measured and its density is one that meat can have.
+#[must_use]
+pub fn weighed_block(plan: &Plan) -> Option<WeighedBlock> {
+    let tin = &plan.tin;
+    let block = WeighedBlock {
+        mass_g: f64::from(tin.net_g),
+        length_mm: mm(tin.length_tenth_mm),
+        width_mm: mm(tin.width_tenth_mm),
+        height_mm: mm(tin.height_tenth_mm),
+        corner_mm: mm(tin.corner_tenth_mm),
+        off_mm: mm(tin.size_off_tenth_mm?),
+    };
+    block.density_kg_per_m3().is_ok().then_some(block)
+}
+
 /// What the plan's bait is made of.
 #[must_use]
 pub fn matter(plan: &Plan) -> Matter {
     match plan.bait_more.other.density_kg_per_m3 {
         Some(density) => Matter::Density { kg_per_m3: f64::from(density), sd_kg_per_m3: DENSITY_SD },
-        None => Matter::Label { label: label(plan), air_share: air_share(plan) },
+        None => Matter::Label { label: label(plan), air_share: air_share(plan), block: weighed_block(plan) },
     }
 }
 
@@ -109,4 +126,22 @@ pub(super) fn hook_cube_mm(plan: &Plan) -> f64 {
 /// What the sinking of this plan's bait is asked with.
 pub(super) fn sink_request(plan: &Plan, depths_m: Vec<f64>) -> SinkRequest {
     SinkRequest { matter: matter(plan), shape: shape(plan), water_temperature_c: water_c(plan), depths_m }
+}
+
+/// Whether the mass of a size in the box was weighed: it says so, or the mass is not the trade's usual one.
+#[must_use]
+pub fn is_weighed(size: &BoxShot) -> bool {
+    size.weighed || nominal_mass(&size.name).is_some_and(|nominal| nominal != size.mass())
+}
+
+/// Standard uncertainty of a shot's mass in the box, as a part of it: what the trade's tables differ by for a mass that was
+/// not weighed, taken as limits; one that was weighed counts as ten together on a scale that steps by 0.01 g.
+pub(super) fn mass_uncertainty(size: &BoxShot) -> f64 {
+    let nominal = size_named(&size.name).map_or(0.1, ShotSize::spread) / 3f64.sqrt();
+    if !is_weighed(size) {
+        return nominal;
+    }
+    let reading_g = (0.1 * f64::from(size.mass_tenth_mg)).round() / 100.0;
+    weigh_batch(&BatchWeighing { count: 10, reading_g, resolution_g: 0.01 })
+        .map_or(nominal, |weighed| weighed.relative.min(nominal))
 }

@@ -1,17 +1,22 @@
 //! The rigs: which shot dots each float, where it goes on the line, and places that a finder proposed put back into the
 //! plan.
 
-use super::requests::{USUAL_KG_PER_M3, count, exact, hook_cube_mm, kilograms, metres, mm, water_c};
+use super::requests::{
+    USUAL_KG_PER_M3, count, exact, hook_cube_mm, is_weighed, kilograms, mass_uncertainty, metres, mm, water_c,
+};
 use crate::bait::sink::Sink;
+use crate::estimate::Z90;
+use crate::physics::water::{meniscus_ng, weight_in_water_ng};
 use crate::plan::fields::{bounds_of, list_of};
-use crate::plan::{self, Choice, Dropper, Plan, Purpose, Rig};
+use crate::plan::{self, BoxShot, Choice, Dropper, Plan, Purpose, Rig};
 use crate::rig::balance::{
     Bait, Balance, BalanceRequest, BoxedShot, DottedWith, Float, Hook, LinePiece, Resting, ShotCount,
     ShotPreference, ShotSet, balance,
 };
 use crate::rig::fall::Shot;
+use crate::rig::glass_test::TIP_READING_MM;
 use crate::rig::layout::{self, Group, Layout, LayoutRequest, Pattern, Role, Shots, lay_out};
-use crate::trade::{NYLON_KG_PER_M3, STEEL_KG_PER_M3};
+use crate::trade::{CONTACT_DEG, CONTACT_OFF_DEG, MAKERS_LOAD_SPREAD, NYLON_KG_PER_M3, STEEL_KG_PER_M3};
 use crate::units::{Quantity, Units, tenth_mm};
 use serde::Serialize;
 
@@ -36,12 +41,28 @@ pub struct RigResult {
     pub chosen: Option<ShotSet>,
     /// Where the shot goes.
     pub layout: Option<Layout>,
+    /// What the chosen set's tip may be off by.
+    pub doubt: Option<TipDoubt>,
     /// Why there is no set or no layout, as a sentence.
     pub trouble: Option<String>,
     /// `11 × No. 10`.
     pub shot_words: String,
     /// Where it goes, in words.
     pub layout_words: String,
+}
+
+/// What the tip left showing may be off by, mm of tip either way, and what makes it. Each with 90 % probability.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+pub struct TipDoubt {
+    /// All together.
+    pub all_mm: f64,
+    /// The float's load.
+    pub load_mm: f64,
+    /// The masses of the shot.
+    pub shot_mm: f64,
+    /// Water that climbs the tip, or not.
+    pub meniscus_mm: f64,
 }
 
 impl RigResult {
@@ -74,6 +95,11 @@ fn rig_result(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, units: Units) -> RigR
         layout_words: layout.as_ref().map(|layout| layout_words(plan, layout, units)).unwrap_or_default(),
         trouble: layout.as_ref().err().cloned(),
         layout: layout.ok(),
+        doubt: balance
+            .as_ref()
+            .ok()
+            .zip(chosen.as_ref())
+            .map(|(found, set)| tip_doubt(plan, rig, found, set)),
         balance: balance.ok(),
         chosen,
     }
@@ -84,6 +110,47 @@ pub(super) fn dots_with(plan: &Plan, rig: &Rig, sink: Option<&Sink>) -> bool {
     let bait_kg_per_m3 = sink.map_or(USUAL_KG_PER_M3, |sink| sink.density_kg_per_m3.mid);
     balance(&balance_request(plan, rig, bait_kg_per_m3))
         .is_ok_and(|found| found.on_tip && !found.sets.is_empty())
+}
+
+/// Whether a rig carries a size of shot whose mass was not weighed.
+pub(super) fn uses_unweighed_shot(plan: &Plan, rigs: &[RigResult]) -> bool {
+    let unweighed = |shot: &ShotCount| plan.shot_box.get(shot.index).is_some_and(|size| !is_weighed(size));
+    rigs.iter().flat_map(|rig| &rig.chosen).any(|set| set.shots.iter().any(unweighed))
+}
+
+/// The angle at which water meets the rig's tip, degrees.
+fn contact_deg(rig: &Rig) -> f64 {
+    CONTACT_DEG.get(rig.more.tip_of.index()).copied().unwrap_or(90.0)
+}
+
+/// What a set's tip may be off by.
+///
+/// A maker's load is off by a tenth, taken as limits. Where the load was found in a glass, the tip was read to half a
+/// millimetre there, and the masses of shot that hung in both cancel. The water's angle changes from wet to dry in any case.
+fn tip_doubt(plan: &Plan, rig: &Rig, found: &Balance, set: &ShotSet) -> TipDoubt {
+    let per_mm = found.tip_ng_per_mm as f64;
+    let limits = Z90 / 3f64.sqrt();
+    let hung = |place: usize| -> f64 {
+        let glass = rig.more.glass.iter().filter(|hung| usize::try_from(hung.shot) == Ok(place));
+        if rig.load_measured { glass.map(|hung| f64::from(hung.count)).sum() } else { 0.0 }
+    };
+    let load_mm = if rig.load_measured {
+        limits * TIP_READING_MM
+    } else {
+        limits * MAKERS_LOAD_SPREAD * found.lift_ng as f64 / per_mm
+    };
+    let square = |(place, size): (usize, &BoxShot)| {
+        let in_set = set.shots.iter().find(|shot| shot.index == place).map_or(0, |shot| shot.count);
+        let mass_ng = f64::from(size.mass_tenth_mg) * 1e5;
+        let one =
+            weight_in_water_ng(mass_ng, f64::from(size.density_kg_per_m3), found.water_kg_per_m3) as f64;
+        ((f64::from(in_set) - hung(place)) * one * mass_uncertainty(size)).powi(2)
+    };
+    let shot_mm = Z90 * plan.shot_box.iter().enumerate().map(square).sum::<f64>().sqrt() / per_mm;
+    let [less, more] = CONTACT_OFF_DEG;
+    let pull = |angle: f64| meniscus_ng(f64::from(rig.tip_um) / 1000.0, angle, water_c(plan)) / per_mm;
+    let meniscus_mm = 0.5 * (pull(contact_deg(rig) - less) - pull(contact_deg(rig) + more));
+    TipDoubt { all_mm: load_mm.hypot(shot_mm).hypot(meniscus_mm), load_mm, shot_mm, meniscus_mm }
 }
 
 fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceRequest {
@@ -106,6 +173,7 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
             tip_diameter_mm: f64::from(rig.tip_um) / 1000.0,
             tip_length_mm: mm(rig.tip_length_tenth_mm),
             own_mass_tenth_mg: None,
+            contact_deg: (!rig.load_measured).then(|| contact_deg(rig)),
         },
         temperature_c: water_c(plan),
         shot_box: boxed.collect(),
@@ -279,4 +347,35 @@ pub(crate) fn use_groups(rig: &mut Rig, groups: &[Group]) -> Result<(), String> 
     rig.droppers = droppers;
     rig.set = set;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::presets::first;
+
+    fn doubt(plan: &Plan) -> TipDoubt {
+        super::super::work_out(plan, Units::default()).rigs[0].doubt.expect("a set")
+    }
+
+    /// A maker's load of 0.12 g and a 1.2 mm tip: a tenth of its lift as limits is 9 mm of tip at 90 %; a glass brings that
+    /// to the half millimetre to which it was read, and shot that hung in it cancels.
+    #[test]
+    fn a_glass_test_takes_load_and_shot_out_of_the_tips_doubt() {
+        let mut plan = first();
+        plan.rigs.iter_mut().for_each(|rig| rig.tip_um = 1_200);
+        let maker = doubt(&plan);
+        assert!((maker.load_mm - 9.2).abs() < 0.5, "{maker:?}");
+        assert!(maker.shot_mm > 3.0 && maker.meniscus_mm > 2.0 && maker.all_mm > maker.load_mm, "{maker:?}");
+        let set = super::super::work_out(&plan, Units::default()).rigs[0].chosen.clone().unwrap();
+        let hung = set.shots.iter().map(|shot| plan::ShotCount {
+            shot: i32::try_from(shot.index).unwrap(),
+            count: i32::try_from(shot.count).unwrap(),
+        });
+        plan.rigs[0].more.glass = hung.collect();
+        plan.rigs[0].set = plan.rigs[0].more.glass.clone();
+        plan.rigs[0].load_measured = true;
+        let glass = doubt(&plan);
+        assert!(glass.load_mm < 0.6 && glass.shot_mm < 2.5 && glass.all_mm < maker.all_mm, "{glass:?}");
+    }
 }

@@ -116,6 +116,9 @@ pub(super) fn warnings(plan: &Plan, parts: &Found<'_>, units: Units) -> Vec<Warn
         of_balance(plan, parts, i, &mut found);
     }
     of_kit(plan, &mut found);
+    for refused in [plan.tin.check_energy(), plan.tin.check_block()].into_iter().filter_map(Result::err) {
+        found.doubt(refused.code(), refused.field().to_owned(), refused.to_string());
+    }
     if let Some(amount) = parts.amount {
         of_amount(plan, amount, &mut found);
     }

@@ -276,6 +276,7 @@ mod tests {
                 tip_diameter_mm: 1.0,
                 tip_length_mm: 25.0,
                 own_mass_tenth_mg: None,
+                contact_deg: None,
             },
             temperature_c: 15.0,
             shots: vec![ten(10), ten(1)],
@@ -392,7 +393,7 @@ mod tests {
         /// What the balancer says of a float is what the glass finds again, at any temperature.
         #[test]
         fn the_glass_finds_the_balancers_float(load in 500_u32..30_000, temperature_c in 1.0_f64..35.0, own in proptest::option::of(200_u32..20_000), mass in 150_u32..2000) {
-            let float = Float { load_tenth_mg: TenthMg(load), tip_diameter_mm: 1.2, tip_length_mm: 25.0, own_mass_tenth_mg: own.map(TenthMg) };
+            let float = Float { load_tenth_mg: TenthMg(load), tip_diameter_mm: 1.2, tip_length_mm: 25.0, own_mass_tenth_mg: own.map(TenthMg), contact_deg: None };
             let request = BalanceRequest {
                 float: float.clone(),
                 temperature_c,

@@ -8,7 +8,7 @@ use crate::view::parts::field::of_record;
 use maud::{Markup, html};
 
 /// What the fields of a thing are called where they are no numbers.
-const NAMES: [(&str, &str); 2] = [("name", "Name"), ("weighed", "I weighed it")];
+const NAMES: [(&str, &str); 3] = [("name", "Name"), ("weighed", "I weighed it"), ("tip_of", "Its tip is")];
 
 pub(super) fn results() -> Markup {
     html! {

@@ -23,10 +23,10 @@ fn request(load: u32) -> BalanceRequest {
     let shot_box = SHOT_SIZES
         .iter()
         .take(15)
-        .map(|&(name, mass)| BoxedShot {
-            name: name.to_owned(),
-            mass_tenth_mg: mass,
-            density_kg_per_m3: usual_kg_per_m3(name, mass).into(),
+        .map(|size| BoxedShot {
+            name: size.name.to_owned(),
+            mass_tenth_mg: size.mass,
+            density_kg_per_m3: usual_kg_per_m3(size.name, size.mass).into(),
             count: 40,
             fixed: 0,
         })
@@ -37,6 +37,7 @@ fn request(load: u32) -> BalanceRequest {
             tip_diameter_mm: 1.0,
             tip_length_mm: 25.0,
             own_mass_tenth_mg: None,
+            contact_deg: None,
         },
         temperature_c: 18.0,
         shot_box,

@@ -2,6 +2,7 @@
 
 #![allow(dead_code, unused_imports, reason = "each test uses its own")]
 
+pub(crate) mod claim;
 pub(crate) mod draw;
 pub(crate) mod tub_sim;
 pub(crate) mod wild;

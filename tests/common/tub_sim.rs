@@ -7,9 +7,9 @@
 
 #![allow(dead_code, reason = "the table and the test print different parts")]
 
-use dotdown::bait::material::Matter;
+use dotdown::bait::material::{LabelDoubt, Matter};
 use dotdown::bait::shape::Shape;
-use dotdown::bait::sink::{SinkRequest, SinkSettings, sink};
+use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, MAX_SECONDS, ROGUES, Target, TubSettings, TubTest, tub_test_with};
 use dotdown::estimate::{Estimate, Z90};
 use dotdown::physics::settling::time_from_rest_s;
@@ -91,7 +91,7 @@ pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
         let a = excess * 9.80665 / (excess + (1.0 + shape.added_mass()) * water);
         time_from_rest_s(depth_m, k * laws_of(excess).speed_m_per_s.mid, a)
     };
-    let label_sd = SinkSettings::default().label_sd_kg_per_m3;
+    let label_sd = LabelDoubt::default().density_sd_kg_per_m3(water);
     let (mut speed_in, mut excess_in) = (0, 0);
     let (mut errors, mut floors, mut slow, mut shares, mut times) = (vec![], vec![], vec![], vec![], vec![]);
     for _ in 0..count {
@@ -102,9 +102,10 @@ pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
         let spread = settings.spread_kg_per_m3 * (settings.spread_ln_sd * dice.normal()).exp();
         let laws = laws_of(excess.max(0.3));
         let (slowest, fastest) = shape.law_margins();
-        let speeds = laws.laws.map(|law| law.speed_m_per_s / laws.speed_m_per_s.mid);
-        let low = slowest * speeds.into_iter().fold(f64::INFINITY, f64::min);
-        let high = fastest * speeds.into_iter().fold(0.0, f64::max);
+        let counted = laws.laws.iter().filter(|law| law.in_band);
+        let speeds: Vec<f64> = counted.map(|law| law.speed_m_per_s / laws.speed_m_per_s.mid).collect();
+        let low = slowest * speeds.iter().copied().fold(1.0, f64::min);
+        let high = fastest * speeds.iter().copied().fold(1.0, f64::max);
         let z = dice.normal();
         let k = (z / Z90 * if z < 0.0 { -low.ln() } else { high.ln() }).exp();
         let late = settings.late_s + settings.late_sd_s * dice.normal();

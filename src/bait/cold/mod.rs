@@ -13,7 +13,7 @@
 //! printed band shows that. The classical formulas stand beside it for comparison: [`plank_s`] (Plank 1913),
 //! [`pham_s`] (Pham 1986). Neither of them is used for thawing: the ice of
 //! salted meat melts over a range of ten degrees and more. Plank's formula turned round, with all the water as latent heat,
-//! came out 22 to 48 % over ours (four tins, 10 to 60 mm, still air of 10 to 25 °C), and 24 and 28 % over a separate
+//! came out 21 to 48 % over ours (five tins, 10 to 60 mm, still air of 10 to 25 °C), and 24 and 28 % over a separate
 //! program in two slabs (20 mm: 3.88 against 3.12 h; 40 mm: 8.71 against 6.79 h).
 //!
 //! Validity: slabs 5 to 120 mm, -40 to 40 °C, no wrapping beyond a thin film, no air gaps.

@@ -1,7 +1,6 @@
 //! Tub tests of one tin label, joined into that tin's own density and spread.
 
-use super::super::material::{Matter, matter_density};
-use super::super::sink;
+use super::super::material::{LabelDoubt, Matter, matter_density};
 use super::TubResult;
 use crate::estimate::{Estimate, Z90, join};
 use crate::physics::water::density_kg_per_m3;
@@ -35,8 +34,7 @@ pub fn join_tub_tests<'a>(
 ) -> Result<Option<JoinedTubTests>, Refusal> {
     let label = |t_c: f64| -> Result<f64, Refusal> {
         within("tub_temperature_c", "temperature of the tub", t_c, (0.0, 40.0), "°C")?;
-        let sd = sink::SinkSettings::default().label_sd_kg_per_m3;
-        Ok(matter_density(matter, t_c, sd)?.0)
+        Ok(matter_density(matter, t_c, &LabelDoubt::default())?.mid)
     };
     let (mut off_label, mut ln_spreads) = (Vec::new(), Vec::new());
     for (tub_c, test) in tests.into_iter().filter(|(_, test)| test.tub_time_s.is_some()) {
@@ -89,7 +87,7 @@ mod tests {
     }
 
     fn matter() -> Matter {
-        Matter::Label { label: TINS[0].label, air_share: 0.0 }
+        Matter::Label { label: TINS[0].label, air_share: 0.0, block: None }
     }
 
     #[test]
@@ -117,8 +115,7 @@ mod tests {
         let warm = join_tub_tests(&matter, 25.0, [(18.0, &slow)]).unwrap().unwrap();
         let cool = join_tub_tests(&matter, 18.0, [(18.0, &slow)]).unwrap().unwrap();
         let shift = warm.density_kg_per_m3.mid - cool.density_kg_per_m3.mid;
-        let sd = sink::SinkSettings::default().label_sd_kg_per_m3;
-        let label = |t_c| matter_density(&matter, t_c, sd).unwrap().0;
+        let label = |t_c| matter_density(&matter, t_c, &LabelDoubt::default()).unwrap().mid;
         assert!((shift - (label(25.0) - label(18.0))).abs() < 1e-9);
         assert!(shift < 0.0, "warmer meat is lighter");
     }

@@ -20,6 +20,9 @@ pub struct Tin {
     pub fibre_tenth_g: Option<i32>,
     /// Salt, tenths of a gram in 100 g.
     pub salt_tenth_g: i32,
+    /// Energy, kilocalories in 100 g, if the label says.
+    #[serde(default)]
+    pub energy_kcal: Option<i32>,
     /// Net mass of a tin, grams.
     pub net_g: i32,
     /// The block's length, tenths of a millimetre.
@@ -28,6 +31,13 @@ pub struct Tin {
     pub width_tenth_mm: i32,
     /// The block's height, tenths of a millimetre.
     pub height_tenth_mm: i32,
+    /// Radius of the edges along its height, tenths of a millimetre; it counts only where the block was measured.
+    #[serde(default)]
+    pub corner_tenth_mm: i32,
+    /// By how much a size of the block may be off, tenths of a millimetre; none where block and mass were not measured,
+    /// and say nothing of its density then.
+    #[serde(default)]
+    pub size_off_tenth_mm: Option<i32>,
 }
 
 /// The bait cut from it.

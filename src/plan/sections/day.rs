@@ -65,6 +65,12 @@ pub struct Water {
     pub surface_tenth_c: i32,
     /// Temperature at the bottom if known, tenths of a degree Celsius.
     pub bottom_tenth_c: Option<i32>,
+    /// Drift at the surface, mm/s, with the wind where positive.
+    #[serde(default)]
+    pub drift_mm_per_s: i32,
+    /// Undertow near the bottom, mm/s, the other way where positive.
+    #[serde(default)]
+    pub undertow_mm_per_s: i32,
 }
 
 /// The weather, typed in.

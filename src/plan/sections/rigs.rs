@@ -1,6 +1,6 @@
 //! Rigs and the shot box.
 
-use super::super::choices::{DottedWith, Entry, Hold, Pattern, Purpose, ShotPreference, StrengthBy};
+use super::super::choices::{DottedWith, Entry, Hold, Pattern, Purpose, ShotPreference, StrengthBy, TipOf};
 use crate::trade::lead::{LeadLaw, lead_law};
 use crate::units::TenthMg;
 use serde::{Deserialize, Serialize};
@@ -136,6 +136,10 @@ pub struct RigMore {
     pub glass_show_tenth_mm: i32,
     /// The maker's load, kept when the glass's took its place, tenths of a milligram.
     pub maker_tenth_mg: Option<i32>,
+    /// What the float's tip is made of, where the water climbs it.
+    pub tip_of: TipOf,
+    /// The elastic's number in the trade; its diameter goes before it.
+    pub elastic_number: Option<i32>,
 }
 
 impl Default for RigMore {
@@ -161,6 +165,8 @@ impl Default for RigMore {
             glass_tenth_c: 150,
             glass_show_tenth_mm: 0,
             maker_tenth_mg: None,
+            tip_of: TipOf::Painted,
+            elastic_number: None,
         }
     }
 }
@@ -178,6 +184,9 @@ pub struct BoxShot {
     pub density_kg_per_m3: i32,
     /// How many are there.
     pub count: i32,
+    /// Its mass was weighed, not taken from the trade's table.
+    #[serde(default)]
+    pub weighed: bool,
 }
 
 impl BoxShot {

@@ -31,6 +31,10 @@ pub struct Float {
     /// density is counted; without it, that change is left out and [`Balance::left_out_mm`] says how much it may be.
     #[serde(default)]
     pub own_mass_tenth_mg: Option<TenthMg>,
+    /// The angle at which water meets the tip, degrees (0 to 180): the allowance for water that climbs it and pulls it down,
+    /// or stands off and lifts it. None when the load was found by shotting this float, for it is in the load then.
+    #[serde(default)]
+    pub contact_deg: Option<f64>,
 }
 
 /// One size of shot in the box.
@@ -235,6 +239,8 @@ pub struct Balance {
     pub water_kg_per_m3: f64,
     /// Lift of the float with the water at the base of its tip, ng.
     pub lift_ng: i64,
+    /// What the water's surface pulls the tip down with, ng; 0 without an angle, below 0 where it lifts.
+    pub meniscus_ng: i64,
     /// Water displaced by one millimetre of tip, ng.
     pub tip_ng_per_mm: i64,
     /// Weight in water of the hook, ng.
@@ -267,7 +273,8 @@ impl Float {
         within("float.tip_diameter_mm", self.tip_diameter_mm, 0.3, 10.0, "mm")?;
         within("float.tip_length_mm", self.tip_length_mm, 1.0, 150.0, "mm")?;
         let own_mass = self.own_mass_tenth_mg.map_or(0.0, |mass| f64::from(mass.0));
-        within("float.own_mass_tenth_mg", own_mass, 0.0, 500_000.0, TENTH_MG)
+        within("float.own_mass_tenth_mg", own_mass, 0.0, 500_000.0, TENTH_MG)?;
+        within("float.contact_deg", self.contact_deg.unwrap_or(90.0), 0.0, 180.0, "°")
     }
 }
 

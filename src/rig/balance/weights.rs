@@ -10,7 +10,9 @@ pub(super) const NG_PER_TENTH_MG: f64 = 1e5;
 /// Everything but the shot, in whole nanograms.
 pub(super) struct Loads {
     pub(super) water: f64,
+    /// At the base of the tip, less what the surface pulls.
     pub(super) lift: i64,
+    pub(super) meniscus: i64,
     pub(super) per_mm: i64,
     pub(super) hook: i64,
     pub(super) bait: i64,
@@ -30,7 +32,12 @@ impl Loads {
         // 1 mm3 at 1 kg/m3 is 1000 ng.
         let ng =
             |volume_mm3: f64, density: f64| weight_in_water_ng(volume_mm3 * density * 1e3, density, water);
-        let (lift, left_out) = float_lift(&request.float, water);
+        let float = &request.float;
+        let (lift, left_out) = float_lift(float, water);
+        let meniscus = float.contact_deg.map_or(0, |contact_deg| {
+            whole(water::meniscus_ng(float.tip_diameter_mm, contact_deg, request.temperature_c))
+        });
+        let lift = lift - meniscus;
         let per_mm = whole(area_mm2(request.float.tip_diameter_mm) * water * 1e3).max(1);
         let hook = request.hook.as_ref().map_or(0, |h| {
             weight_in_water_ng(f64::from(h.mass_tenth_mg.0) * NG_PER_TENTH_MG, h.density_kg_per_m3, water)
@@ -49,7 +56,7 @@ impl Loads {
             resting += piece_ng(piece, length_m).max(0);
             lying_m -= length_m;
         }
-        Self { water, lift, per_mm, hook, bait, line, resting, left_out }
+        Self { water, lift, meniscus, per_mm, hook, bait, line, resting, left_out }
     }
 }
 

@@ -42,7 +42,7 @@ pub(super) fn how_much(page: &Page) -> Markup {
                 div { dt { (counted.line) ", " (duration_words(phase.minutes)) } dd { (counted.cubes) " cubes, " (units.number(counted.grams, 0)) " g" } }
             }
         }
-        (warning_list(page.results.warnings.iter().filter(|w| matches!(w.code, "tin_limit" | "block" | "late_feed" | "fast_feed"))))
+        (warning_list(page.results.warnings.iter().filter(|w| matches!(w.code, "tin_limit" | "block" | "block_density" | "energy" | "late_feed" | "fast_feed"))))
         @let tins = if amount.cubes_per_tin > 0 { f64::from(hour) / f64::from(amount.cubes_per_tin) } else { f64::NAN };
         (why(page.choices.units,
             "amount",

@@ -75,7 +75,7 @@ fn time(page: &Page, chill: &FreezingTime, id: &str, what: &str, mine: i32) -> M
             &["cold-", id].concat(),
             "The heat balance through half a bag in small steps of time and depth, with the meat’s own heat content, ice and conductivity from its label; both faces in the cold or the warm. Within 2 % of a much finer solution. What is not known so well is the surface: its range makes the band, with a tenth for the meat.",
             &inputs,
-            "enthalpy method; Choi and Okos 1986 (properties of the parts); Pham 1996 (first ice); ice below it in the ASHRAE handbook’s form after Schwartzberg 1976, from memory. Pham 1986 and Plank 1913 stand beside it for freezing. Plank turned round is not used for thawing: it came out 22 to 48 % over ours, 10 to 60 mm thick in still air of 10 to 25 °C, and 24 and 28 % over a separate program in two slabs, for it takes all of the water for ice that melts at one temperature. Coefficients of surfaces: usual engineering ranges, from memory.",
+            "enthalpy method; Choi and Okos 1986 (properties of the parts); Pham 1996 (first ice); ice below it in the ASHRAE handbook’s form after Schwartzberg 1976, from memory. Pham 1986 and Plank 1913 stand beside it for freezing. Plank turned round is not used for thawing: it came out 21 to 48 % over ours, 10 to 60 mm thick in still air of 10 to 25 °C, and 24 and 28 % over a separate program in two slabs, for it takes all of the water for ice that melts at one temperature. Coefficients of surfaces: usual engineering ranges, from memory.",
         ))
     }
 }

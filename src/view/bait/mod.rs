@@ -144,16 +144,17 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
     match sheet {
         Sheet::Label => html! {
             div class="chips" role="group" aria-label="Published tins" {
-                @for known in TINS { button type="button" data-act={ "tin:" (known.ndb) } { (known.name) } }
+                @for known in TINS { button type="button" data-act={ "tin:" (known.id) } { (known.name) } }
             }
-            p class="hint" { "Published tins of a composition table (USDA). Your own label is better." }
+            p class="hint" { "A typical tin, and entries of a public composition table. Your own label is better." }
             h3 { "Per 100 g, as printed" }
             (number(page, "tin.fat", Some(tin.fat_tenth_g)))
             (number(page, "tin.carbohydrate", Some(tin.carbohydrate_tenth_g)))
             (number(page, "tin.fibre", tin.fibre_tenth_g))
             (number(page, "tin.protein", Some(tin.protein_tenth_g)))
             (number(page, "tin.salt", Some(tin.salt_tenth_g)))
-            p class="hint" { "Water is the rest." }
+            (number(page, "tin.energy", tin.energy_kcal))
+            p class="hint" { "Water is the rest. Energy only checks the sum." }
             h3 { "The meat" }
             (number(page, "bait.air", Some(plan.bait.air_tenth_percent)))
             (text(page, "tin.name", &tin.name, "Tin"))
@@ -182,6 +183,12 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             (number(page, "tin.length", Some(tin.length_tenth_mm)))
             (number(page, "tin.width", Some(tin.width_tenth_mm)))
             (number(page, "tin.height", Some(tin.height_tenth_mm)))
+            (number(page, "tin.corner", Some(tin.corner_tenth_mm)))
+            (number(page, "tin.size_off", tin.size_off_tenth_mm))
+            p class="hint" { "Weigh a whole block, measure it, and say how well: it then tells the density better than the label. Leave that empty if you have not; the net mass on a tin may be some percent off." }
+            (number(page, "tin.corner", Some(tin.corner_tenth_mm)))
+            (number(page, "tin.size_off", tin.size_off_tenth_mm))
+            p class="hint" { "Weigh a whole block, measure it, and say how well: it then tells the density better than the label. Leave that empty if you have not; the net mass on a tin may be some percent off." }
             (number(page, "bait.hook_baits", Some(plan.bait.hook_baits)))
             (number(page, "bait.reserve", Some(plan.bait.reserve_tenth_percent)))
             (number(page, "bait.bag", Some(plan.bait.bag_g)))

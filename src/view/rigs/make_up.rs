@@ -3,7 +3,7 @@
 use crate::page::Page;
 use crate::page::sheet::Sheet;
 use crate::plan::Rig;
-use crate::results::make_up::{back_shot, glass_load, sheet, tackle, windy};
+use crate::results::make_up::{back_shot, from_glass_to_lake, glass_load, sheet, tackle, windy};
 use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
 use crate::rig::tackle::BACK_SHOT;
@@ -228,9 +228,14 @@ pub(super) fn glass_test(page: &Page, rig: &Rig) -> Markup {
                     @if found.differs { ", more than the uncertainty: use it." } @else { ", within the uncertainty." }
                 }
                 p class="actions" { button type="button" data-act="glass" { "Use this load" } }
+                @let (warmth, salt) = from_glass_to_lake(&page.plan, rig);
+                p class="hint" data-result="glass.lake" {
+                    "From this glass to the lake’s " (units.number(page.results.water_c, 0)) " °C the float sits about " (units.number(warmth.abs(), 1)) @if warmth < 0.0 { " mm lower" } @else { " mm higher" }
+                    ". Each gram of salt in a litre lifts it " (units.number(salt, 1)) " mm: fill the glass at the lake where its water is brackish."
+                }
             },
         }
-        (why(page.choices.units, "glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as ± 10 % while it is the trade’s usual figure; one that you changed in the shot box counts as twenty weighed together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
+        (why(page.choices.units, "glass", "All that hung by its weight in water, less the lift of the tip that was covered, turned back into lead at 15 °C. The mass of a shot counts as 10 % off and more while it is the trade’s usual figure, by what its tables differ; one that you weighed counts as ten together on a scale that steps by 0.01 g. The tip is read to ± 0.5 mm.", &[], "Archimedes; JCGM 100:2008 (uncertainty, k = 2)."))
     }
 }
 
@@ -277,6 +282,7 @@ pub(super) fn inputs(page: &Page, rig: &Rig, sheet: Sheet) -> Markup {
         Sheet::Elastic => html! {
             (pick(&path("strength_by"), &more.strength_by, "Line strength from the"))
             (number(page, &path("knot"), more.knot_tenth_percent))
+            (number(page, &path("elastic_number"), more.elastic_number))
             (number(page, &path("elastic"), more.elastic_um))
             (number(page, &path("bore"), more.bore_um))
             (number(page, &path("elastic_length"), Some(more.elastic_tenth_mm)))
