@@ -93,7 +93,7 @@ fn a_label_of_more_than_100_g_is_refused_at_its_field() {
     assert_eq!((error.code(), error.field()), ("label_over_100", "tin.fat"));
     assert_eq!(
         error.to_string(),
-        "Fat, protein, carbohydrate, fibre and salt come to 112.8 g of 100 g, and some of it is water. \
+        "Fat, protein, carbohydrate, fibre and salt come to 113.8 g of 100 g, and some of it is water. \
          Check the label."
     );
 }
@@ -314,5 +314,5 @@ fn the_dictionaries_are_those_that_links_depend_on() {
         std::fs::write(path, bytes).unwrap();
     }
     let crc = crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC);
-    assert_eq!(crc.checksum(include_bytes!("../src/plan/dictionary_1.bin")), 2378411078);
+    assert_eq!(crc.checksum(include_bytes!("../src/plan/dictionary_1.bin")), 1543126668);
 }
