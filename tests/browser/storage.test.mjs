@@ -80,8 +80,8 @@ withFault('a plan whose database answers late is there when it does, and nothing
   await page.open('?fault=late-base#day');
   await page.notice(/has not answered yet/);
   await until(async () => (await told(page)).length === 0, 'the sentence to go');
-  assert.equal(await page.value('water.peg'), '24');
   assert.equal((await records(page)).page, text);
+  assert.equal(await page.value('water.peg'), '24');
   await page.set('water.peg', '25');
   await kept(page);
   await page.open('?fault=#day');
@@ -108,8 +108,8 @@ withFault('a database that cannot be opened once is not taken for an empty one',
   await page.notice(/has not answered yet/);
   await page.set('water.peg', '27');
   await page.open('?fault=#day');
-  assert.equal(await page.value('water.peg'), '26', 'what was kept is there');
   assert.equal((await records(page)).page, text);
+  assert.equal(await page.value('water.peg'), '26', 'what was kept is there');
 });
 
 inEachEngine('a stored page that is damaged or cut is told once and set aside, and the page goes on', async (page) => {

@@ -186,9 +186,6 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             (number(page, "tin.corner", Some(tin.corner_tenth_mm)))
             (number(page, "tin.size_off", tin.size_off_tenth_mm))
             p class="hint" { "Weigh a whole block, measure it, and say how well: it then tells the density better than the label. Leave that empty if you have not; the net mass on a tin may be some percent off." }
-            (number(page, "tin.corner", Some(tin.corner_tenth_mm)))
-            (number(page, "tin.size_off", tin.size_off_tenth_mm))
-            p class="hint" { "Weigh a whole block, measure it, and say how well: it then tells the density better than the label. Leave that empty if you have not; the net mass on a tin may be some percent off." }
             (number(page, "bait.hook_baits", Some(plan.bait.hook_baits)))
             (number(page, "bait.reserve", Some(plan.bait.reserve_tenth_percent)))
             (number(page, "bait.bag", Some(plan.bait.bag_g)))
