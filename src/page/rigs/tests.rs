@@ -270,7 +270,7 @@ fn tackle_warnings_turn_at_their_edges() {
     let mut page = Page::new();
     let told = |page: &Page| tackle(&page.plan.rigs[0]).unwrap();
     page.plan.rigs[0].main_strength_g = 1_000;
-    for (grams, warned) in [(899, false), (901, true), (1_000, true)] {
+    for (grams, warned) in [(800, false), (840, true), (1_000, true)] {
         page.plan.rigs[0].hooklength_strength_g = grams;
         assert_eq!(!told(&page).warnings.is_empty(), warned, "{grams} g");
     }

@@ -95,6 +95,8 @@ fn inputs_today(page: &Page) -> Markup {
                 }
             }
             (add("feed", "Add a feeding"))
+            (number(page, "water.drift", Some(plan.water.drift_mm_per_s)))
+            (number(page, "water.undertow", Some(plan.water.undertow_mm_per_s)))
         }))
         (fold("amounts", "Tins and bags", false, &html! {
             (text(page, "tin.name", &tin.name, "Tin"))
