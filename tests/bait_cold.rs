@@ -218,8 +218,13 @@ fn fine(food: &Composition) -> Vec<(f64, f64, f64)> {
 
 #[test]
 fn ten_layers_and_few_steps_are_within_two_percent_of_four_and_twenty_and_many() {
-    let mut worst: f64 = 0.0;
+    // The worst of the usual cases, and of those whose target is within 1 °C of what is around.
+    let (mut worst, mut near): (f64, f64) = (0.0, 0.0);
     for (tin, mm, start_c, medium_c, until_c, h) in [
+        (0, 20.0, 10.0, 4.0, 4.5, 9.0),
+        (1, 40.0, 20.0, -18.0, -17.5, 25.0),
+        (2, 30.0, -18.0, 1.0, 0.5, 60.0),
+        (3, 60.0, 10.0, -20.0, -19.5, 500.0),
         (0, 20.0, 10.0, -20.0, -15.0, 9.0),
         (0, 40.0, 20.0, -20.0, -15.0, 25.0),
         (1, 60.0, 10.0, -18.0, -12.0, 60.0),
@@ -240,9 +245,11 @@ fn ten_layers_and_few_steps_are_within_two_percent_of_four_and_twenty_and_many()
             reference / 60.0,
             course.len()
         );
-        worst = worst.max((ours / reference - 1.0).abs());
+        let off = (ours / reference - 1.0).abs();
+        if (until_c - medium_c).abs() < 1.0 { near = near.max(off) } else { worst = worst.max(off) }
     }
-    assert!(worst < 0.02, "{worst}");
+    println!("worst {worst:.4}, near what is around {near:.4}");
+    assert!(worst < 0.02 && near < 0.06 && near > worst, "{worst} {near}");
 }
 
 #[test]

@@ -624,3 +624,22 @@ fn the_order_gives_the_reason_that_the_headline_gives() {
         }
     }
 }
+
+/// Shot that was not weighed differs by more than the sets on offer do, and the page says so; "weigh ten of each" stands in the
+/// preparation until every size that a rig carries was weighed.
+#[test]
+fn unweighed_shot_is_told_until_it_was_weighed() {
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    let told = |page: &Page| results(page).contains("data-result=\"rig.unweighed\"");
+    let listed = |page: &Page| page.results.prep.iter().any(|step| step.id == "weigh");
+    assert!(told(&page) && listed(&page));
+    for place in 0..page.plan.shot_box.len() {
+        page.type_in(&format!("shot_box.{place}.weighed"), "true");
+    }
+    assert!(!listed(&page) && !told(&page), "{:?}", page.results.prep);
+    let doubt = page.results.rigs[0].doubt.unwrap();
+    assert!(doubt.shot_mm < doubt.load_mm, "{doubt:?}");
+    page.type_in("shot_box.3.weighed", "false");
+    assert!(listed(&page));
+}

@@ -86,6 +86,36 @@ fn nonsense_in_every_field_is_refused_and_changes_nothing() {
     }
 }
 
+/// Energy by the label's parts, 9, 4 and 4 kcal a gram (a tin of 23.5, 13.5 and 3.0 g: 277.5 kcal), and a block's mass by its
+/// size, are held against each other where they are typed; later changes are told as a warning, not refused.
+#[test]
+fn energy_and_a_block_that_do_not_fit_are_refused_beside_their_field_with_what_was_expected() {
+    let units = Units::default();
+    let mut plan = presets().remove(0).plan;
+    let refused = plan.set("tin.energy", "1160", units).unwrap_err();
+    assert_eq!(refused.field(), "tin.energy");
+    let refused = plan.set("tin.energy", "200", units).unwrap_err();
+    assert_eq!((refused.code(), refused.field()), ("energy", "tin.energy"));
+    assert!(
+        refused.to_string().starts_with("The parts of this label make 250 to 305 kcal, not 200."),
+        "{refused}"
+    );
+    assert_eq!(plan.tin.energy_kcal, None);
+    plan.set("tin.energy", "280", units).unwrap();
+    plan.set("tin.net", "50", units).unwrap();
+    let refused = plan.set("tin.size_off", "0.5", units).unwrap_err();
+    assert_eq!((refused.code(), refused.field()), ("block_density", "tin.size_off"));
+    assert!(refused.to_string().contains("weighs from 198 to 462 g, not 50"), "{refused}");
+    plan.set("tin.net", "340", units).unwrap();
+    plan.set("tin.size_off", "0.5", units).unwrap();
+    plan.set("tin.net", "50", units).unwrap();
+    plan.set("tin.fat", "5", units).unwrap();
+    let warnings = dotdown::results::work_out(&plan, units).warnings;
+    for code in ["energy", "block_density"] {
+        assert!(warnings.iter().any(|warning| warning.code == code), "{code}: {warnings:?}");
+    }
+}
+
 #[test]
 fn a_label_of_more_than_100_g_is_refused_at_its_field() {
     let mut plan = presets().remove(0).plan;

@@ -33,7 +33,7 @@ use dotdown::page::settings::Surroundings;
 use dotdown::page::storage::{LOGS, joined};
 use dotdown::page::{Opening, Page};
 use dotdown::plan::{link, presets::presets};
-use dotdown::results::fall::{FallPath, fall_row};
+use dotdown::results::fall::{FallPath, doubt_row, fall_row};
 use dotdown::results::lessons::{Lesson, learn};
 use dotdown::view;
 use std::collections::BTreeMap;
@@ -302,6 +302,10 @@ fn event(page: &Page, verb: &str, about: &str, at_ms: f64) -> Event {
             let row = fall_row(rig).expect("a fall");
             Event::Fell(FallPath::from_row(&row).ok_or_else(|| "not whole".to_owned()))
         }
+        "doubt" => {
+            let (_, rigs) = page.falls.asked_doubt.as_ref().expect("doubts that were asked for");
+            Event::Doubted(Some(doubt_row(rigs)))
+        }
         "falldue" => Event::FallDue,
         "quiet" => Event::Quiet,
         "erased" => Event::Erased,
@@ -349,6 +353,7 @@ fn words(effect: &Effect) -> String {
         Effect::Tell(message) => format!("tell the tabs: {message:?}").to_lowercase(),
         Effect::Learn(lessons) => format!("ask the worker what {} days teach", lessons.len()),
         Effect::Fall(_) => "ask the worker for a fall".to_owned(),
+        Effect::Doubt(_) => "ask the worker for a fall’s band".to_owned(),
         Effect::Search(_) => "ask the worker for a search".to_owned(),
         Effect::HandOver { file, place } => format!("hand over {} ({place:?})", file.name),
         other => format!("{other:?}").chars().take(160).collect(),

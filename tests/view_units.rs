@@ -91,7 +91,7 @@ fn sink_all(page: &mut Page, known: &mut Vec<FallResult>) {
         if !known.iter().any(|told| told.rig == rig) {
             let fall = fall_row(&rig).map_err(|e| e.to_string());
             let fall = fall.and_then(|row| FallPath::from_row(&row).ok_or_else(String::new));
-            known.push(FallResult { rig: rig.clone(), fall });
+            known.push(FallResult { rig: rig.clone(), fall, doubt: None });
         }
         let told = known.iter().find(|told| told.rig == rig).expect("it was just worked out").clone();
         page.fall_came(told.rig, told.fall);

@@ -10,6 +10,7 @@
 //! | [`binomial`] | what a count says of a share |
 //! | [`wash`] | rinses to clear water, and water that is safe for hands |
 //! | [`amount`] | cubes, grams and tins for a day's feeding |
+//! | [`patch`] | where a feed lands, by drift and throw |
 //! | [`timetable`] | what is done when, worked back from the all-in |
 //! | [`calendar_file`] | the timetable for the phone's calendar |
 
@@ -19,6 +20,7 @@ pub mod calendar_file;
 pub mod cold;
 pub mod floaters;
 pub mod material;
+pub mod patch;
 pub mod shape;
 pub mod sink;
 pub mod timetable;

@@ -49,6 +49,8 @@ pub enum Effect {
     FallSoon,
     /// A fall for the worker. Answered by `Fell`.
     Fall(Box<Rig>),
+    /// What doubtful inputs do to a fall, for the worker: the rigs that hold them. Answered by `Doubted`.
+    Doubt(Vec<Rig>),
     /// A search for the worker. Answered by `Searched`, more than once.
     Search(Box<Request>),
     /// The search ends.
@@ -97,6 +99,8 @@ pub enum Part {
     Notices,
     /// The fall of the open rig.
     Fall,
+    /// Its band.
+    FallBand,
     /// What the usual moves do to it.
     MoveEffects,
     /// The player's moment.

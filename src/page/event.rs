@@ -62,6 +62,8 @@ pub enum Event {
     FallDue,
     /// The worker's answer to a fall.
     Fell(Result<FallPath, String>),
+    /// The worker's answer to doubtful inputs, or none.
+    Doubted(Option<Vec<f32>>),
     /// A search has come along, or has ended.
     Searched { progress: Result<Progress, String>, ended: bool },
     /// The worker's answer to days that teach.

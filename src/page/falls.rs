@@ -1,6 +1,6 @@
 //! What takes a worker, as state: falls that were worked out, a second pattern beside the own one, a search.
 
-use crate::results::fall::FallPath;
+use crate::results::fall::{FallDoubt, FallPath};
 use crate::rig::fall::Rig;
 use crate::rig::finder::{Aim, Progress, Request};
 
@@ -21,6 +21,8 @@ pub struct FallResult {
     pub rig: Rig,
     /// Its fall, or a sentence.
     pub fall: Result<FallPath, String>,
+    /// What its doubtful inputs do to it, once they were worked out, by the rigs that hold them.
+    pub doubt: Option<(Vec<Rig>, Option<FallDoubt>)>,
 }
 
 /// What is shown beside the own pattern.
@@ -57,6 +59,8 @@ pub struct FallsState {
     pub done: Vec<FallResult>,
     /// The fall that the worker was asked for and has not answered.
     pub asked: Option<Rig>,
+    /// The rig whose doubts the worker was asked for, and the rigs that hold them.
+    pub asked_doubt: Option<(Rig, Vec<Rig>)>,
     /// The rig's own fall that was shown last, by the rig's place.
     pub last: Option<(usize, Rig)>,
     /// The second pattern.
@@ -80,6 +84,7 @@ impl Default for FallsState {
         Self {
             done: Vec::new(),
             asked: None,
+            asked_doubt: None,
             last: None,
             compare: Compare::Nothing,
             aim: Aim::FallWithFeed,
@@ -99,6 +104,12 @@ impl FallsState {
         self.done.iter().find(|done| done.rig == *rig).map(|done| &done.fall)
     }
 
+    /// What the doubtful inputs do to the fall of a rig, if that was worked out.
+    #[must_use]
+    pub fn doubt_of(&self, rig: &Rig) -> Option<FallDoubt> {
+        self.done.iter().find(|done| done.rig == *rig)?.doubt.as_ref()?.1
+    }
+
     /// Takes a fall in; the oldest goes, but not the one that is shown.
     pub(super) fn add(&mut self, rig: Rig, fall: Result<FallPath, String>) {
         let shown = self.last.as_ref().map(|(_, rig)| rig);
@@ -107,7 +118,7 @@ impl FallsState {
         {
             self.done.remove(oldest);
         }
-        self.done.push(FallResult { rig, fall });
+        self.done.push(FallResult { rig, fall, doubt: None });
     }
 
     /// The search went on, or ended.

@@ -8,7 +8,7 @@ use super::rig_tools::Weighing;
 use super::{Page, Screen};
 use crate::plan::fields::bounds_of;
 use crate::plan::{FieldMut, Purpose, ShotCount};
-use crate::results::fall::{FallPath, fall_rig};
+use crate::results::fall::{FallDoubt, FallPath, doubted, fall_rig};
 use crate::results::make_up::glass_load;
 use crate::results::rigs::{groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
@@ -340,15 +340,42 @@ impl Page {
         }
     }
 
-    /// Sends the next fall that is wanted to the worker.
+    /// Sends the next fall that is wanted to the worker; when all are known, the next doubts about one.
     pub(super) fn ask_fall(&mut self, out: &mut Vec<Effect>) {
-        if self.falls.asked.is_none()
-            && self.screen == Screen::Rigs
-            && let Some(rig) = self.next_fall()
-        {
+        if self.falls.asked.is_some() || self.falls.asked_doubt.is_some() || self.screen != Screen::Rigs {
+            return;
+        }
+        if let Some(rig) = self.next_fall() {
             self.falls.asked = Some(rig.clone());
             out.push(Effect::Fall(Box::new(rig)));
+        } else if let Some((rig, rigs)) = self.next_doubt() {
+            out.push(Effect::Doubt(rigs.clone()));
+            self.falls.asked_doubt = Some((rig, rigs));
         }
+    }
+
+    /// The next rig that is shown, fell, and whose doubts are not known, with the rigs that hold them.
+    fn next_doubt(&self) -> Option<(Rig, Vec<Rig>)> {
+        let own = self.own_rig().filter(|_| !self.results.floats())?;
+        let beside = self.compared().map(|b| b.1);
+        let moves = self.moves().into_iter().filter_map(|m| self.fall_of(&m.layout));
+        core::iter::once(own).chain(beside).chain(moves).find_map(|rig| {
+            let fell = self.falls.done.iter().find(|done| done.rig == rig && done.fall.is_ok())?;
+            let rigs = doubted(&self.plan, self.results.sink.as_ref(), &rig);
+            let known = fell.doubt.as_ref().is_some_and(|(of, _)| *of == rigs);
+            (!known).then_some((rig, rigs))
+        })
+    }
+
+    /// The worker's answer to doubts; nothing where it could not work.
+    pub(super) fn doubt_came(&mut self, row: Option<&[f32]>, out: &mut Vec<Effect>) {
+        let Some((rig, rigs)) = self.falls.asked_doubt.take() else { return };
+        if let Some(fell) = self.falls.done.iter_mut().find(|done| done.rig == rig) {
+            fell.doubt = Some((rigs, row.and_then(FallDoubt::from_row)));
+        }
+        let own = self.own_rig().as_ref() == Some(&rig);
+        out.push(Effect::Draw(if own { Part::FallBand } else { Part::MoveEffects }));
+        self.ask_fall(out);
     }
 
     pub(super) fn fell(&mut self, fall: Result<FallPath, String>, out: &mut Vec<Effect>) {

@@ -109,6 +109,7 @@ impl Page {
             Event::Quiet => out.push(Effect::Announce),
             Event::FallDue => self.ask_fall(out),
             Event::Fell(fall) => self.fell(fall, out),
+            Event::Doubted(row) => self.doubt_came(row.as_deref(), out),
             Event::Searched { progress, ended } => self.searched(progress, ended, out),
             Event::Learned(learned) => self.learned(learned, out),
             Event::Frame { at_ms, in_view } => self.frame(at_ms, in_view, out),

@@ -5,9 +5,10 @@ use super::requests::{count, line_name, matter, metres, mm, shape_of, sink_reque
 use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::floaters::{FloatRequest, Floaters, floaters};
 use crate::bait::material::Matter;
+use crate::bait::patch::{Patch, PatchRequest, patch};
 use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
-use crate::estimate::{Estimate, open_ended};
+use crate::estimate::{Estimate, Z90, chance_below, open_ended};
 use crate::plan::Form;
 use crate::plan::{self, Plan, Purpose};
 use crate::refusal::Refusal;
@@ -262,11 +263,7 @@ pub(super) fn fitted(plan: &Plan, found: &Amount, tins: i32) -> Option<Vec<i32>>
 fn amount_request(plan: &Plan, cube_mass_g: f64) -> AmountRequest {
     let phases = plan.feed.iter().map(|phase| amount::Feeding {
         line: line_name(plan, phase.line).to_owned(),
-        method: match phase.method {
-            plan::Method::Hand => amount::Method::Hand,
-            plan::Method::Catapult => amount::Method::Catapult,
-            plan::Method::PoleCup => amount::Method::PoleCup,
-        },
+        method: method_of(phase.method),
         start_min: f64::from(phase.start_min),
         minutes: f64::from(phase.minutes),
         cubes_per_feed: count(phase.cubes),
@@ -291,6 +288,64 @@ fn amount_request(plan: &Plan, cube_mass_g: f64) -> AmountRequest {
     }
 }
 
+/// Where each feeding of the plan lands at the bed, in their order; nothing for one whose bait has no time to it.
+#[must_use]
+pub fn patches(plan: &Plan, sink: &Sink, tub: Option<&TubResult>) -> Vec<Option<Patch>> {
+    let bucket = &plan.bait_more.tub;
+    let floating_share = match tub.map(|tub| tub.floats_share) {
+        _ if bucket.pieces > 0 => f64::from(bucket.floated) / f64::from(bucket.pieces),
+        Some(share) => share,
+        None => {
+            let reach = (sink.density_kg_per_m3.high - sink.density_kg_per_m3.low) / (2.0 * Z90);
+            let over = sink.density_kg_per_m3.mid - sink.water_kg_per_m3;
+            chance_below(-over / reach.max(1e-9))
+        }
+    };
+    let at = |phase: &plan::Feeding| {
+        let line = plan.lines.get(usize::try_from(phase.line).ok()?)?;
+        let water_m = metres(line.depth_tenth_mm);
+        let speed = sink.speed_m_per_s;
+        let time_s = Estimate {
+            low: water_m / speed.high,
+            mid: (speed.mid > 0.0).then_some(water_m / speed.mid)?,
+            high: if speed.low > 0.0 { water_m / speed.low } else { f64::INFINITY },
+        };
+        patch(&PatchRequest {
+            method: method_of(phase.method),
+            distance_m: metres(line.distance_tenth_mm),
+            water_m,
+            depth_m: water_m,
+            time_s,
+            drift_m_per_s: f64::from(plan.water.drift_mm_per_s) * 1e-3,
+            undertow_m_per_s: f64::from(plan.water.undertow_mm_per_s) * 1e-3,
+            floating_share,
+        })
+        .ok()
+    };
+    plan.feed.iter().map(at).collect()
+}
+
+fn method_of(method: plan::Method) -> amount::Method {
+    match method {
+        plan::Method::Hand => amount::Method::Hand,
+        plan::Method::Catapult => amount::Method::Catapult,
+        plan::Method::PoleCup => amount::Method::PoleCup,
+    }
+}
+
+/// The trade's rhythm while fish show shallow: cubes of a half-full pouch, and seconds between feeds at the quickest. Common
+/// practice, no published source.
+pub const SHALLOW_RHYTHM: (u32, f64) = (28, 15.0);
+
+/// The seconds between feeds of [`SHALLOW_RHYTHM`]'s pouch that the tins last for, from now to the all-out (`minutes`), and how
+/// many minutes they last at its quickest. Slower when many fish come; never quicker than the trade's.
+#[must_use]
+pub fn shallow_rhythm(amount: &Amount, minutes: f64) -> Option<(f64, f64)> {
+    let feeds = f64::from(amount.lasts.cubes / SHALLOW_RHYTHM.0);
+    (feeds >= 1.0 && minutes > 0.0)
+        .then(|| ((60.0 * minutes / feeds).max(SHALLOW_RHYTHM.1), feeds * SHALLOW_RHYTHM.1 / 60.0))
+}
+
 /// Why pieces float and what to do, by the counts of the tub test.
 ///
 /// # Errors
@@ -306,4 +361,42 @@ pub(crate) fn why_pieces_float(plan: &Plan, sink: &Sink) -> Result<Floaters, Ref
         came_up_again: count(tub.came_up),
         maybe_frozen: plan.prep.freeze_min > 0,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::presets::presets;
+
+    /// The trade: up to every 15 s with 25 to 30 cubes of 6 mm while fish show shallow, within the tins that are allowed.
+    #[test]
+    fn the_worked_days_keep_the_trades_rhythm_and_their_tins() {
+        for preset in presets() {
+            let results = super::super::work_out(&preset.plan, Units::default());
+            let amount = results.amount.expect("an amount");
+            for feed in preset.plan.feed.iter().filter(|feed| feed.method == plan::Method::Catapult) {
+                let (cubes, every_s) = SHALLOW_RHYTHM;
+                assert!(f64::from(feed.every_s) >= every_s && feed.cubes <= 30, "{} {cubes}", preset.id);
+            }
+            let allowed = preset.plan.rules.tins.map_or(u32::MAX, count);
+            assert!(amount.tins <= allowed, "{}: {} tins", preset.id, amount.tins);
+            let (every_s, lasts_min) = shallow_rhythm(&amount, 240.0).expect("a rhythm");
+            assert!(every_s >= 15.0 && lasts_min > 0.0, "{} {every_s} {lasts_min}", preset.id);
+            let one = Amount {
+                lasts: amount::Lasts { cubes: amount.lasts.cubes / 4, ..amount.lasts },
+                ..amount.clone()
+            };
+            assert!(shallow_rhythm(&one, 240.0).unwrap().0 >= every_s, "fewer tins, slower");
+            assert_eq!(shallow_rhythm(&one, 0.0), None);
+            let landed = patches(&preset.plan, results.sink.as_ref().unwrap(), None);
+            assert_eq!(landed.len(), preset.plan.feed.len());
+            for patch in landed {
+                let patch = patch.expect("a patch");
+                assert!(
+                    patch.drift_m.abs() < 3.0 && patch.along_m > 0.0 && patch.reaches_share > 0.9,
+                    "{patch:?}"
+                );
+            }
+        }
+    }
 }

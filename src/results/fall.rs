@@ -1,8 +1,11 @@
 //! A rig's fall: what the simulation is asked with, its answer as the page keeps it, and that answer as one row of
 //! numbers, since the fall takes a worker.
 
-use super::requests::{USUAL_KG_PER_M3, hook_cube_mm, hook_shape, kilograms, metres, sink_request, water_c};
+use super::requests::{
+    USUAL_KG_PER_M3, hook_cube_mm, hook_shape, kilograms, mass_uncertainty, metres, sink_request, water_c,
+};
 use crate::bait::sink::{Sink, SinkRequest, sink};
+use crate::estimate::{Estimate, Z90, chance_below};
 use crate::plan::{Entry, Form, Hold, Plan, Rig};
 use crate::refusal::Refusal;
 use crate::rig::fall::{self, Bait, Current, Fall, FallSettings, Float, Hook, Line, Shot};
@@ -97,6 +100,99 @@ fn hook_over_feed(plan: &Plan) -> f64 {
     let speed = |request| sink(request).map_or(0.0, |sink| sink.speed_m_per_s.mid);
     let (hook, feed) = (speed(&hook), speed(&feed));
     if hook > 0.0 && feed > 0.0 { hook / feed } else { 1.0 }
+}
+
+/// The rig with each of its doubtful inputs at the low and then at the high end of its 90 % band: the bait (density, air and
+/// drag together, by the band of its speed), the line's diameters (5 % as limits, judgement), the masses of shot.
+#[must_use]
+pub fn doubted(plan: &Plan, sink: Option<&Sink>, rig: &fall::Rig) -> Vec<fall::Rig> {
+    const LINE_OFF: f64 = 0.05;
+    let limits = Z90 / 3f64.sqrt();
+    let bait = |end: fn(Estimate) -> f64| {
+        let mut bait = rig.bait;
+        if let Some(sink) = sink {
+            bait.density = end(sink.density_kg_per_m3);
+            bait.free_m_per_s =
+                Some(end(sink.speed_m_per_s) * hook_over_feed(plan)).filter(|speed| *speed > 1e-4);
+        }
+        fall::Rig { bait, ..rig.clone() }
+    };
+    let line = |factor: f64| {
+        let mut other = rig.clone();
+        other.main.diameter_m *= factor;
+        other.hooklength.diameter_m *= factor;
+        other
+    };
+    let shot = |side: f64| {
+        let mut other = rig.clone();
+        for shot in &mut other.shots {
+            let size =
+                plan.shot_box.iter().find(|s| (kilograms(s.mass_tenth_mg) - shot.mass_kg).abs() < 1e-10);
+            shot.mass_kg *= 1.0 + side * Z90 * size.map_or(0.0, mass_uncertainty);
+        }
+        other
+    };
+    vec![
+        bait(|band| band.low),
+        bait(|band| band.high),
+        line(1.0 - LINE_OFF * limits),
+        line(1.0 + LINE_OFF * limits),
+        shot(-1.0),
+        shot(1.0),
+    ]
+}
+
+/// The few figures of the rigs with a doubt, two to a rig: time to 99 % of the depth, s, and speed through the last third,
+/// m/s; what is not reached, or has no fall, is not a number. Stepped as in a search, since only differences count.
+#[must_use]
+pub fn doubt_row(rigs: &[fall::Rig]) -> Vec<f32> {
+    let mut row = Vec::with_capacity(2 * rigs.len());
+    for rig in rigs {
+        let fell = fall::fall(rig, &FallSettings::searching()).ok();
+        #[expect(clippy::cast_possible_truncation, reason = "for showing")]
+        let number = |value: Option<f64>| value.map_or(f32::NAN, |v| v as f32);
+        row.push(number(fell.as_ref().and_then(|fell| fell.t_fraction_of_final_depth_s.f99)));
+        row.push(number(fell.as_ref().and_then(|fell| fell.last_third_m_per_s)));
+    }
+    row
+}
+
+/// What each doubtful input does to a fall: half of what its 90 % band moves the time to 99 % of the depth, s, and the speed
+/// through the last third, m/s.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FallDoubt {
+    /// Of the time, for bait, line and shot.
+    pub time_s: [f64; 3],
+    /// Of the speed.
+    pub third_m_per_s: [f64; 3],
+}
+
+impl FallDoubt {
+    /// Reads the row of [`doubt_row`]; nothing where a fall has no end.
+    #[must_use]
+    pub fn from_row(row: &[f32]) -> Option<Self> {
+        let half = |input: usize, figure: usize| {
+            let at = |end: usize| row.get(4 * input + 2 * end + figure).map(|value| f64::from(*value));
+            Some(0.5 * (at(1)? - at(0)?)).filter(|half| half.is_finite())
+        };
+        let of = |figure: usize| Some([half(0, figure)?, half(1, figure)?, half(2, figure)?]);
+        Some(Self { time_s: of(0)?, third_m_per_s: of(1)? })
+    }
+
+    /// Half of a 90 % band: independent doubts, in quadrature.
+    #[must_use]
+    pub fn half(doubts: [f64; 3]) -> f64 {
+        doubts.iter().map(|half| half * half).sum::<f64>().sqrt()
+    }
+
+    /// The chance that of two falls of one bait, line and box the quicker by the middle figures is the quicker in truth, 0.5
+    /// to 1: what both share moves both, and only what moves them apart counts.
+    #[must_use]
+    pub fn order_holds(&self, other: &Self, apart_s: f64) -> f64 {
+        let apart: [f64; 3] = core::array::from_fn(|i| self.time_s[i] - other.time_s[i]);
+        let sd = Self::half(apart) / Z90;
+        chance_below(apart_s.abs() / sd.max(1e-9))
+    }
 }
 
 /// A fall as the page keeps it.
@@ -227,6 +323,41 @@ impl FallPath {
 mod tests {
     use super::*;
     use crate::units::Units;
+
+    /// The band of a fall is made of inputs that can be taken away: exact bait, weighed shot. Two patterns that are alike have an
+    /// even chance; one that is far quicker is quicker for sure.
+    #[test]
+    fn a_falls_band_comes_from_its_inputs_and_orders_hold_better_than_seconds() {
+        let plan = crate::plan::presets::first();
+        let results = crate::results::work_out(&plan, Units::default());
+        let layout = results.rigs[3].layout.clone().unwrap();
+        let sink = results.sink.clone().unwrap();
+        let rig = fall_rig(&plan, Some(&sink), &plan.rigs[3], &layout);
+        let told = |plan: &Plan, sink: &Sink, rig: &fall::Rig| {
+            FallDoubt::from_row(&doubt_row(&doubted(plan, Some(sink), rig))).expect("it falls")
+        };
+        let doubt = told(&plan, &sink, &rig);
+        println!("deck rig: {doubt:?}");
+        // Faster bait and heavier shot are sooner down; a thicker line is later.
+        assert!(doubt.time_s[0] < 0.0 && doubt.time_s[1] > 0.0 && doubt.time_s[2] < 0.0, "{doubt:?}");
+        let mut exact = sink.clone();
+        exact.density_kg_per_m3 = Estimate::exact(sink.density_kg_per_m3.mid);
+        exact.speed_m_per_s = Estimate::exact(sink.speed_m_per_s.mid);
+        assert!(told(&plan, &exact, &rig).time_s[0].abs() < 1e-6);
+        let mut weighed = plan.clone();
+        weighed.shot_box.iter_mut().for_each(|size| size.weighed = true);
+        assert!(told(&weighed, &sink, &rig).time_s[2].abs() < 0.5 * doubt.time_s[2].abs());
+        assert!((doubt.order_holds(&doubt, 0.0) - 0.5).abs() < 1e-9);
+        let mut up = layout.clone();
+        for group in &mut up.groups {
+            group.from_hook_mm += 300;
+        }
+        let higher = told(&plan, &sink, &fall_rig(&plan, Some(&sink), &plan.rigs[3], &up));
+        assert!(doubt.order_holds(&higher, 8.0) > 0.95, "{higher:?}");
+        assert!(doubt.order_holds(&higher, 0.1) < 0.75);
+        assert_eq!(FallDoubt::from_row(&[f32::NAN; 12]), None);
+        assert_eq!(FallDoubt::from_row(&[1.0; 5]), None);
+    }
 
     #[test]
     fn every_rig_of_every_worked_day_falls_to_its_depth() {

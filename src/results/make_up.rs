@@ -5,13 +5,13 @@ use super::requests::{exact, mass_uncertainty, metres, mm, water_c};
 use super::rigs::RigResult;
 use crate::physics::water::density_kg_per_m3;
 use crate::plan::StrengthBy;
-use crate::plan::{Plan, Rig, Wind};
+use crate::plan::{Plan, Rig, RigMore, Wind};
 use crate::rig::balance::Float;
 use crate::rig::glass_test::{GlassLoad, GlassTest, HungShot, load_from_glass};
 use crate::rig::layout::MAX_RIG_LENGTH_MM;
 use crate::rig::make_up::{self, Sheet, SheetRequest};
 use crate::rig::tackle::{self, BackShot, Elastic, Section, Tackle, TackleRequest, check_tackle};
-use crate::trade::SALT_KG_PER_M3;
+use crate::trade::{SALT_KG_PER_M3, elastic_mm};
 use crate::units::{DecimalSign, LengthUnits, Units};
 
 /// A thickness in millimetres.
@@ -27,6 +27,12 @@ pub(crate) fn windy(plan: &Plan) -> bool {
 /// The rig's back shot, if it carries one.
 pub(crate) fn back_shot(rig: &Rig) -> Option<BackShot> {
     tackle::back_shot(rig.more.above_tenth_mm / 10, rig.more.back_shot)
+}
+
+/// The elastic's diameter, mm, and how far it may be off, as a part of it: as measured, else by its number.
+pub(crate) fn elastic(more: &RigMore) -> Option<(f64, f64)> {
+    let measured = more.elastic_um.map(|um| (thickness_mm(um), 0.0));
+    measured.or_else(|| more.elastic_number.map(elastic_mm))
 }
 
 /// Strengths, weak link and elastic.
@@ -46,11 +52,12 @@ pub(crate) fn tackle(rig: &Rig) -> Result<Tackle, String> {
             spool_kg: spool(rig.hooklength_strength_g),
         }),
         knot: more.knot_tenth_percent.map(|tenths| f64::from(tenths) * 1e-3),
-        elastic: more.elastic_um.map(|um| Elastic {
+        elastic: elastic(more).map(|(mm, off_share)| Elastic {
             section: match more.bore_um {
-                Some(bore) => Section::Hollow { outer_mm: thickness_mm(um), inner_mm: thickness_mm(bore) },
-                None => Section::Solid { diameter_mm: thickness_mm(um) },
+                Some(bore) => Section::Hollow { outer_mm: mm, inner_mm: thickness_mm(bore) },
+                None => Section::Solid { diameter_mm: mm },
             },
+            off_share,
             relaxed_m: metres(more.elastic_tenth_mm),
             kit_m: metres(more.kit_tenth_mm),
             taken_up_m: metres(more.shortened_tenth_mm),

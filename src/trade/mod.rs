@@ -18,6 +18,16 @@ pub const MAKERS_LOAD_SPREAD: f64 = 0.10;
 /// What a gram of salt in a litre adds to the water's density, kg/m3 (sea water's 0.76 a gram; from memory).
 pub const SALT_KG_PER_M3: f64 = 0.76;
 
+/// The diameter of an elastic of a number, mm, and how far it may be off, as a part of it: 0.4 mm and a tenth a number.
+///
+/// # Source
+/// Common practice, from memory, no published source: there is no standard, and one number differs from maker to maker and from
+/// batch to batch. A measured diameter goes before it.
+#[must_use]
+pub fn elastic_mm(number: i32) -> (f64, f64) {
+    (0.4 + 0.1 * f64::from(number), 0.15)
+}
+
 /// Density of nylon line, kg/m3.
 ///
 /// # Source

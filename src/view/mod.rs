@@ -129,6 +129,12 @@ pub fn fall_part(page: &Page) -> String {
     rigs::fall::inside(page).into_string()
 }
 
+/// What stands of the open rig's fall as its band.
+#[must_use]
+pub fn fall_band(page: &Page) -> String {
+    rigs::fall::band(page).into_string()
+}
+
 /// The markup of each move's effect on the fall.
 #[must_use]
 pub fn move_effects(page: &Page) -> Vec<String> {

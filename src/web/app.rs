@@ -105,6 +105,7 @@ impl App {
                 Effect::AwaitQuiet => self.timers.await_quiet(),
                 Effect::FallSoon => self.timers.fall_soon(),
                 Effect::Fall(rig) => self.jobs.fall(&rig),
+                Effect::Doubt(rigs) => self.jobs.doubt(rigs),
                 Effect::Search(request) => self.jobs.search(&request),
                 Effect::Learn(days) => self.jobs.learn(days),
                 Effect::StopSearch => self.jobs.stop_search(),

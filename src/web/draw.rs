@@ -41,7 +41,10 @@ impl Drawer {
             Part::Fall => self.show_part("[data-part=fall]", &view::fall_part(page)),
             Part::Finder => self.show_part("[data-part=finder]", &view::finder_part(page)),
             Part::Found => self.show_part("[data-part=found]", &view::found_part(page)),
-            Part::MoveEffects => {
+            Part::FallBand | Part::MoveEffects => {
+                if let Some(place) = find("[data-result='fall.band']") {
+                    place.set_inner_html(&view::fall_band(page));
+                }
                 for (k, markup) in view::move_effects(page).iter().enumerate() {
                     if let Some(place) = find(&["[data-effect='", &k.to_string(), "']"].concat()) {
                         place.set_inner_html(markup);

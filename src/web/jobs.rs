@@ -23,6 +23,7 @@ struct State {
     worker: Option<Worker>,
     last: u32,
     fall: Option<u32>,
+    doubt: Option<u32>,
     search: Option<u32>,
     learn: Option<u32>,
 }
@@ -44,6 +45,11 @@ impl Jobs {
     /// Asks for a fall: answered by [`Event::Fell`].
     pub(super) fn fall(&mut self, rig: &Rig) {
         self.order(Order::Fall(rig.clone()));
+    }
+
+    /// Asks what doubtful inputs do to a fall: answered by [`Event::Doubted`].
+    pub(super) fn doubt(&mut self, rigs: Vec<Rig>) {
+        self.order(Order::Doubt(rigs));
     }
 
     /// Begins a search: answered by [`Event::Searched`], again and again.
@@ -70,6 +76,7 @@ impl Jobs {
             let number = state.last;
             match order {
                 Order::Fall(_) => state.fall = Some(number),
+                Order::Doubt(_) => state.doubt = Some(number),
                 Order::Search(_) => state.search = Some(number),
                 Order::Learn(_) => state.learn = Some(number),
                 Order::StopSearch => {}
@@ -129,6 +136,10 @@ fn hear(state: &RefCell<State>, number: u32, answer: Answer, send: fn(Event)) {
                 |row: Vec<f32>| FallPath::from_row(&row).ok_or("The fall could not be drawn.".to_owned());
             Event::Fell(row.and_then(drawn))
         }
+        Answer::Doubted(row) if state.doubt == Some(number) => {
+            state.doubt = None;
+            Event::Doubted(Some(row))
+        }
         Answer::Searched { progress, ended } if state.search == Some(number) => {
             if ended {
                 state.search = None;
@@ -147,15 +158,19 @@ fn hear(state: &RefCell<State>, number: u32, answer: Answer, send: fn(Event)) {
 
 /// Ends the worker, and with it every job that has not answered.
 fn fail(state: &RefCell<State>, send: fn(Event)) {
-    let (worker, fall, search, learn) = {
+    let (worker, fall, doubt, search, learn) = {
         let mut state = state.borrow_mut();
-        (state.worker.take(), state.fall.take(), state.search.take(), state.learn.take())
+        let State { worker, fall, doubt, search, learn, .. } = &mut *state;
+        (worker.take(), fall.take(), doubt.take(), search.take(), learn.take())
     };
     if let Some(worker) = worker {
         worker.terminate();
     }
     if fall.is_some() {
         send(Event::Fell(Err(NONE.to_owned())));
+    }
+    if doubt.is_some() {
+        send(Event::Doubted(None));
     }
     if learn.is_some() {
         send(Event::Learned(Err(NONE.to_owned())));

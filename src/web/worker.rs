@@ -1,7 +1,7 @@
 //! The core inside the page's worker. Page and worker speak in postcard's bytes, so that neither side carries a decoder
 //! of objects: an [`Order`] comes in with its number, and one or more [`Answer`]s go out with the same.
 
-use crate::results::fall::fall_row;
+use crate::results::fall::{doubt_row, fall_row};
 use crate::results::lessons::{Habits, Lesson, learn};
 use crate::rig::fall::Rig;
 use crate::rig::finder::{Finder, Progress, Request};
@@ -25,6 +25,8 @@ const MAX_PATTERNS: f64 = 64.0;
 pub(super) enum Order {
     /// A rig's fall.
     Fall(Rig),
+    /// The few figures of the rigs that hold a fall's doubts.
+    Doubt(Vec<Rig>),
     /// A search for patterns of shot, in place of any other.
     Search(Request),
     /// The search ends, without an answer.
@@ -38,6 +40,8 @@ pub(super) enum Order {
 pub(super) enum Answer {
     /// A fall as one row of numbers (see [`crate::results::fall::FallPath`]), or why there is none.
     Fell(Result<Vec<f32>, String>),
+    /// What they are (see [`doubt_row`]).
+    Doubted(Vec<f32>),
     /// How far a search has come, or why it could not go on; and whether it has ended.
     Searched { progress: Result<Progress, String>, ended: bool },
     /// What days taught, or why they cannot be learned from.
@@ -98,6 +102,7 @@ pub fn work() {
 fn obey(number: u32, order: Order) {
     match order {
         Order::Fall(rig) => post(number, Answer::Fell(fall_row(&rig).map_err(|refused| refused.to_string()))),
+        Order::Doubt(rigs) => post(number, Answer::Doubted(doubt_row(&rigs))),
         Order::Search(request) => match Finder::new(request) {
             Ok(finder) => {
                 SEARCH.set(Some(Search { number, finder, patterns: 1.0, told_ms: 0.0 }));

@@ -73,6 +73,7 @@ const openRigs = async (page) => {
 
 inEachEngine('the fall of a rig appears, follows a change, plays and stops', async (page) => {
   await openRigs(page);
+  await until(async () => /^From \d+ to \d+ s/.test(await page.result('fall.band')), 'the band of the fall, from the worker');
   const before = await page.run(`return document.querySelector('[data-result="fall.times"]').textContent`);
   const now = () => page.run(`return document.querySelector('[data-now]').textContent`);
   const start = await now();

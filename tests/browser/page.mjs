@@ -20,7 +20,7 @@ const PLACES = [
   ['day.water', /^water\.(depth|surface|bottom)|^weather\.(pressure|trend|sky|wind)/], ['day.place', /^water\.(venue|peg)|^(name|note)$/],
   ['day.order', /^weather\.start/], ['day.times', /^day\./], ['day.lines', /^lines\./], ['day.rules', /^rules\./], ['day.result', /^result\./],
   ['day.prep-times', /^prep\./], ['bait.label', /^tin\.(fat|protein|carbohydrate|fibre|salt|name)|^bait\.air/], ['bait.cube', /^bait\.(edge|hook_edge|blade)|^other\./],
-  ['bait.wash', /^bait\.washed|^rinse\./], ['bait.feed', /^feed\./], ['bait.tins', /^tin\.|^bait\./], ['bait.tub', /^tub\./], ['bait.cold', /^cold\./],
+  ['bait.wash', /^bait\.washed|^rinse\./], ['bait.feed', /^feed\.|^water\.(drift|undertow)/], ['bait.tins', /^tin\.|^bait\./], ['bait.tub', /^tub\./], ['bait.cold', /^cold\./],
   ['rigs.rig', /^rigs\.\d\.(name|purpose|line|depth)$/], ['rigs.float', /^rigs\.\d\.(float_name|load|show|dotted|tip|tip_length)$/],
   ['rigs.shotting', /^rigs\.\d\.(pattern|bulk|drop|taste|most)/], ['rigs.line', /^rigs\.\d\.(main|hook)/],
   ['rigs.lay', /^rigs\.\d\.more\.(entry|hold|below|lowered|drift|above|back)/], ['rigs.glass', /^rigs\.\d\.more\.(glass|maker)/],

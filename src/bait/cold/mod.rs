@@ -8,7 +8,8 @@
 //! # Times
 //! A bag is a slab cooled or warmed through both faces. [`freezing_time`] solves the heat balance through half of it in small
 //! steps of time and depth (enthalpy method, implicit), with the meat's own heat content and conductivity from its
-//! label, so that the same sum serves freezing and thawing. Against a much finer explicit solution it is within 2 %.
+//! label, so that the same sum serves freezing and thawing. Against a much finer explicit solution it is within 2 %, and within
+//! 6 % where the wanted temperature is within 1 °C of the surroundings, which is told ([`FreezingTime::near`]).
 //! What is not known so well is the surface: a coefficient chosen in words is uncertain by a third or more, and the
 //! printed band shows that. The classical formulas stand beside it for comparison: [`plank_s`] (Plank 1913),
 //! [`pham_s`] (Pham 1986). Neither of them is used for thawing: the ice of
@@ -97,6 +98,8 @@ pub struct FreezingTime {
     /// Minutes until the middle is at the wanted temperature; low and high by the range of the surface
     /// coefficient and a tenth for the meat itself.
     pub minutes: Estimate,
+    /// The wanted temperature is within 1 °C of what is around: up to 6 % more is left open then.
+    pub near: bool,
     /// Temperature at which the first ice forms, °C.
     pub freezing_point_c: f64,
     /// Plank's formula for the latent heat alone, minutes; `None` when it does not freeze.
@@ -154,6 +157,7 @@ pub fn freezing_time(request: &FreezingRequest) -> Result<FreezingTime, Refusal>
     let widened = |h: f64| (shape(h) / shape(slab.h_w_per_m2_k)).ln().hypot(MATTER_LN);
     Ok(FreezingTime {
         cooling,
+        near: (until_c - medium_c).abs() < 1.0,
         minutes: Estimate {
             low: minutes * (-widened(h.high)).exp(),
             mid: minutes,

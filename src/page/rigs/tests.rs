@@ -270,7 +270,7 @@ fn tackle_warnings_turn_at_their_edges() {
     let mut page = Page::new();
     let told = |page: &Page| tackle(&page.plan.rigs[0]).unwrap();
     page.plan.rigs[0].main_strength_g = 1_000;
-    for (grams, warned) in [(899, false), (901, true), (1_000, true)] {
+    for (grams, warned) in [(800, false), (840, true), (1_000, true)] {
         page.plan.rigs[0].hooklength_strength_g = grams;
         assert_eq!(!told(&page).warnings.is_empty(), warned, "{grams} g");
     }
@@ -315,4 +315,43 @@ fn weighed_shot_narrows_what_the_glass_says() {
     page.plan.shot_box[0].mass_tenth_mg = mass + mass / 20;
     let weighed = band(&page);
     assert!(weighed < 0.5 * from_table, "{weighed} against {from_table}");
+}
+
+/// The middle of a fall comes at once; the worker is asked for its band after all falls, and the order of a move is then told
+/// with its chance.
+#[test]
+fn a_falls_band_comes_after_the_falls_and_tells_whether_orders_hold() {
+    use crate::page::event::Event;
+    use crate::results::fall::{doubt_row, fall_row};
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    page.rig = 3;
+    let mut effects = page.update(Event::FallDue);
+    let (mut falls, mut doubts) = (0, 0);
+    while let Some(effect) = effects.iter().find(|e| matches!(e, Effect::Fall(_) | Effect::Doubt(_))) {
+        let answer = match effect {
+            Effect::Fall(rig) => {
+                assert_eq!(doubts, 0, "falls first");
+                falls += 1;
+                Event::Fell(FallPath::from_row(&fall_row(rig).unwrap()).ok_or_else(String::new))
+            }
+            Effect::Doubt(rigs) => {
+                doubts += 1;
+                // One of them cannot be worked out: its band stays away, and the others come.
+                Event::Doubted((doubts != 2).then(|| doubt_row(rigs)))
+            }
+            _ => unreachable!(),
+        };
+        if doubts == 0 {
+            assert!(crate::view::fall_band(&page).contains("worked out after"));
+        }
+        effects = page.update(answer);
+        assert!(falls + doubts < 40, "each is asked for once");
+    }
+    assert!(falls > 1 && doubts == falls, "{falls} falls, {doubts} doubts");
+    let band = crate::view::fall_band(&page);
+    assert!(band.contains("From <strong>") && band.contains("bait ± "), "{band}");
+    let moves = crate::view::move_effects(&page).concat();
+    assert!(moves.contains("That order holds in "), "{moves}");
+    assert!(page.update(Event::Doubted(None)).is_empty() || page.falls.asked_doubt.is_none());
 }

@@ -47,6 +47,9 @@ impl Section {
 pub struct Elastic {
     /// Its section.
     pub section: Section,
+    /// How far its diameter may be off, as a part of it (0 to 0.5): 0 where it was measured.
+    #[serde(default)]
+    pub off_share: f64,
     /// Relaxed length from bung to connector, m (0.2 to 10).
     pub relaxed_m: f64,
     /// Length of the kit that it fills, bung to pole tip, m (0.2 to 10).
@@ -106,6 +109,7 @@ impl Elastic {
                 within("elastic.section.inner_mm", inner_mm, 0.1, outer_mm - 0.1, "mm")?;
             }
         }
+        within("elastic.off_share", self.off_share, 0.0, 0.5, "of the diameter")?;
         within("elastic.relaxed_m", self.relaxed_m, 0.2, 10.0, "m")?;
         within("elastic.kit_m", self.kit_m, 0.2, 10.0, "m")?;
         within("elastic.taken_up_m", self.taken_up_m, 0.0, self.relaxed_m - 0.1, "m")?;
@@ -118,7 +122,13 @@ impl Elastic {
     #[must_use]
     pub fn pull(&self, out_m: f64) -> Pull {
         let stretch = (self.kit_m + out_m) / (self.relaxed_m - self.taken_up_m);
-        Pull { out_m, stretch, newtons: band_mpa(stretch).times(self.section.area_mm2()) }
+        let pull = band_mpa(stretch).times(self.section.area_mm2());
+        let (low, high) = ((1.0 - self.off_share).powi(2), (1.0 + self.off_share).powi(2));
+        Pull {
+            out_m,
+            stretch,
+            newtons: Estimate { low: pull.low * low, mid: pull.mid, high: pull.high * high },
+        }
     }
 
     /// Metres out at which the stretch of the last published point is met.

@@ -1,6 +1,8 @@
 //! How much bait the day takes, when it goes in, and how long tins last.
 
 use crate::page::Page;
+use crate::plan::Choice;
+use crate::results::bait::{patches, shallow_rhythm};
 use crate::results::requests::is_other;
 use crate::units::{clock_words, duration_words};
 use crate::view::parts::why::why;
@@ -31,7 +33,15 @@ pub(super) fn how_much(page: &Page) -> Markup {
                 None => { strong { "to the end" } ", with " (lasts.left_cubes) " cubes left over." }
             }
         }
+        @let span = plan.day.all_out_min - plan.day.all_in_min;
+        @let span = if span <= 0 { span + 1440 } else { span };
+        @if let Some((every_s, lasts_min)) = shallow_rhythm(amount, f64::from(span)) {
+            p data-result="amount.rhythm" {
+                "While fish show shallow, half a pouch (25 to 30 cubes) up to every 15 s: these tins last " (duration_words(whole(lasts_min))) " of that, or one every " strong { (units.number(every_s, 0)) " s" } " all day. Slower when many fish come."
+            }
+        }
         (super::feed_chart::picture(page, amount))
+        (landing(page))
         dl class="pairs" {
             @if amount.bags_to_refreeze > 0 { div { dt { "bags that can stay shut" } dd { (amount.bags_to_refreeze) } } }
             div { dt { "left when all goes to plan" } dd { (amount.left_cubes) " cubes" } }
@@ -49,6 +59,36 @@ pub(super) fn how_much(page: &Page) -> Markup {
             "Each phase feeds its cubes at its rhythm from its start. Cubes come whole out of the block at the cutter’s pitch; the rest is off-cuts. Hook baits and the reserve come on top, and tins are whole.",
             &[("28 cubes every 15 s, an hour of it", [&hour.to_string(), " cubes, ", &units.number(tins, 1), " tins"].concat())],
             "counting. 25 to 30 cubes every 15 s is common practice for shallow fishing, no published source.",
+        ))
+    }
+}
+
+/// Where each feeding lands, with its spread, and how much of it gets there.
+fn landing(page: &Page) -> Markup {
+    let (plan, units) = (&page.plan, page.choices.units);
+    let Some(sink) = &page.results.sink else { return html! {} };
+    let landed = patches(plan, sink, page.results.tub.as_ref());
+    html! {
+        table data-result="feed.patch" {
+            caption { "Where the feed lands" }
+            thead { tr { th scope="col" { "Feeding" } th scope="col" { "Downwind" } th scope="col" { "Give or take" } th scope="col" { "Reaches the bottom" } } }
+            tbody {
+                @for (i, (phase, patch)) in plan.feed.iter().zip(&landed).enumerate() {
+                    @if let Some(patch) = patch {
+                        tr {
+                            th scope="row" { (i + 1) ", " (phase.method.word()) }
+                            td { @if patch.drift_m < 0.0 { "−" } (units.depth_m(patch.drift_m.abs())) }
+                            td { (units.depth_m(2.0 * patch.along_m)) " by " (units.depth_m(2.0 * patch.across_m)) }
+                            td { (units.number(patch.reaches_share * 100.0, 0)) " %" }
+                        }
+                    }
+                }
+            }
+        }
+        (why(units, "patch",
+            "Drift on top goes with the wind, undertow at the bed against it, evenly between; a piece meets the mean of what it falls through. Give or take is two standard deviations, along and across the wind: of the throw, 4 % of the distance by catapult, 6 % by hand, the same from a cup at any distance, and of the pieces’ times. What floats does not get there; what fish take on the way is not counted.",
+            &[("drift, undertow", [&plan.water.drift_mm_per_s.to_string(), ", ", &plan.water.undertow_mm_per_s.to_string(), " mm a second"].concat())],
+            "common practice, no published source, for the throws; the even change with depth is our simplification.",
         ))
     }
 }

@@ -111,7 +111,7 @@ fn air_chart(page: &Page) -> Markup {
         ".",
     ];
     html! {
-        h3 { "Air in the meat" }
+        h2 { "Air in the meat" }
         p class="hint" { "Air is what no label tells. Weigh a measured block (under Tins and bags), or time ten drops." }
         svg class="column chart" data-drawing="air" viewBox="0 0 330 170" role="img" aria-label=(name.concat()) {
             polygon class="band" points={ (upper) (lower) } {}
@@ -172,9 +172,8 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
             .concat(),
     ));
     for law in sink.laws.iter().filter(|_| !page.results.floats()) {
-        let said = if law.in_band { "" } else { ", not in the band" };
         let speed = units.number(law.speed_m_per_s * 100.0, 1);
-        let words = [&speed, " cm/s, Re ", &fixed(law.reynolds, 0), said].concat();
+        let words = [&speed, " cm/s, Re ", &fixed(law.reynolds, 0)].concat();
         inputs.push((law.law, words));
     }
     if let (Some(_), Some(label)) = (&page.results.tub, &page.results.by_label) {

@@ -144,5 +144,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             }
         }
         (add("feed", "Add a phase"))
+        (number(page, "water.drift", Some(plan.water.drift_mm_per_s)))
+        (number(page, "water.undertow", Some(plan.water.undertow_mm_per_s)))
     }
 }

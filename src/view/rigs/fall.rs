@@ -10,7 +10,7 @@ use super::scene::{DrawnRig, FLOAT_X, scene, shown};
 use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::plan::{Entry, Hold};
-use crate::results::fall::FallPath;
+use crate::results::fall::{FallDoubt, FallPath};
 use crate::view::parts::column::{TOP, WIDTH, px};
 use crate::view::parts::why::why;
 use crate::view::parts::words::{big, noun, piece_words, than_feed};
@@ -54,6 +54,22 @@ pub(in crate::view) fn inside(page: &Page) -> Markup {
     }
 }
 
+/// The band of the time to settle, what makes it, and whether the order of two patterns holds; it comes a little later.
+pub(in crate::view) fn band(page: &Page) -> Markup {
+    let units = page.choices.units;
+    let own = page.own_rig();
+    let fell = own.as_ref().and_then(|rig| page.falls.of(rig)?.as_ref().ok()?.times_s[4]);
+    let (Some(mid), Some(doubt)) = (fell, own.as_ref().and_then(|rig| page.falls.doubt_of(rig))) else {
+        return html! { span class="muted" { "Its band is worked out after it." } };
+    };
+    let seconds = |value: f64| units.number(value.abs(), 1);
+    let half = FallDoubt::half(doubt.time_s);
+    let [bait, line, shot] = doubt.time_s.map(seconds);
+    html! {
+        "From " strong { (units.number((mid - half).max(0.0), 0)) " to " (units.number(mid + half, 0)) " s" } " by its inputs: bait ± " (bait) ", line ± " (line) ", shot ± " (shot) " s."
+    }
+}
+
 fn older() -> Markup {
     html! { p class="stale" data-result="fall.older" { "This is the fall of the rig as it was. The new one is being worked out." } }
 }
@@ -69,6 +85,7 @@ fn figures(page: &Page, sunk: &FallPath) -> Markup {
     let last = sunk.times_s[4];
     html! {
         (big("fall.settle", &last.map_or_else(|| "over 90".to_owned(), |t| units.number(t, 0)), entry))
+        p data-result="fall.band" { (band(page)) }
         p data-result="fall.third" {
             @if let (Some(share), Some(third)) = (sunk.of_feed(), sunk.last_third_m_per_s) {
                 "The last third falls " strong { (than_feed(units, share)) } ", " (units.speed(third)) ". "
@@ -168,7 +185,7 @@ fn fall_why(page: &Page) -> Markup {
     why(
         page.choices.units,
         "fall",
-        "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. The bait’s drag is that at which it falls free as the Bait screen says. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input: half or double of it moved times by up to 4.2 % on three rigs. Trust the order of two patterns before the seconds of one.",
+        "The line is followed as links of fixed length with shot, hook and bait on it: weight in water, drag, and the water that is carried along, in steps of a hundredth of a second. The bait’s drag is that at which it falls free as the Bait screen says. Bending near the hook, shot that shelter one another, slack line and a bunched lay are left out. No experiment backs the seconds; drag along the line is the weakest input: half or double of it moved times by up to 4.2 % on three rigs. The band is that of bait, line (5 %) and shot, each moved to its ends in a coarser fall; the laws themselves are not in it. Trust the order of two patterns before the seconds of one: what both share moves both, and beside each move stands the chance that its order holds.",
         &inputs,
         "Clift and Gauvin 1971 (shot and hook), Haider and Levenspiel 1989 (bait but for balls), Sucker and Brauer 1975 (line across the flow), Glauert and Lighthill 1955 (along it; coefficients of the line’s drag from memory), Tanaka 2001 and Kestin 1978 (water). A free float’s own mass is taken as 0.6 of its load, from memory.",
     )

@@ -3,7 +3,9 @@
 use crate::page::Page;
 use crate::page::sheet::Sheet;
 use crate::plan::Rig;
-use crate::results::make_up::{back_shot, from_glass_to_lake, glass_load, sheet, tackle, windy};
+use crate::results::make_up::{
+    back_shot, elastic as diameter, from_glass_to_lake, glass_load, sheet, tackle, windy,
+};
 use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
 use crate::rig::tackle::BACK_SHOT;
@@ -31,7 +33,7 @@ pub(super) fn holds(page: &Page, rig: &Rig) -> Markup {
                 @if let (Some(ratio), Some(weaker)) = (found.ratio, found.weaker_by_n) {
                     (big("tackle.ratio", &units.number(ratio * 100.0, 0), "% of the main line’s strength in the hooklength"))
                     p {
-                        @if weaker > 0.0 { "The hooklength breaks first, by " strong { (units.number(weaker / 9.80665, 2)) " kg" } "." }
+                        @if weaker > 0.0 { "The hooklength breaks first, by " strong { (units.number(weaker / 9.80665, 2)) " kg" } @if let Some(chance) = found.weaker_chance { ", in " (units.number(chance * 100.0, 0)) " cases of 100" } "." }
                         @else { "The main line may break first." }
                     }
                 }
@@ -43,15 +45,15 @@ pub(super) fn holds(page: &Page, rig: &Rig) -> Markup {
                     ul class="warnings" data-result="tackle.warnings" { @for warning in &found.warnings { li { span aria-hidden="true" { "! " } (warning.to_string()) } } }
                 }
                 @if let Some(report) = &found.elastic { (elastic(page, rig, report)) }
-                @else { p class="hint" { "Enter the elastic’s diameter to see how hard it pulls." } }
+                @else { p class="hint" { "Enter the elastic’s number, or better its diameter, to see how hard it pulls." } }
             },
         }
         (caution(page.choices.units, "A line that breaks", CAUTION))
         (why(page.choices.units,
             "tackle",
-            "A line breaks at its knot. The spool’s figure, or 800 MPa (600 to 1000) times the section, times what a knot leaves: 0.8 (0.6 to 0.95). Both are rules of thumb. Elastic is rubber: pull is stress at its stretch times its relaxed section. The published points are of a bench vulcanisate, not of angling elastic, and the band says so.",
+            "A line breaks at its knot. What its spool says goes first; else 700 MPa (550 to 1040) times the section, up to a fifth less wet. Of either a knot leaves 0.8 (0.5 to 0.95). These are rules of thumb, and the chance that the hooklength breaks first comes from their bands. Elastic is rubber: pull is stress at its stretch times its relaxed section. The published points are of a bench vulcanisate, not of angling elastic, and the band says so.",
             &[],
-            "Treloar 1944 (points of rubber to a stretch of 7.6); neo-Hooke, Mooney 1940 and Ogden 1972 (laws). Strength of nylon and of knots from memory, no published source.",
+            "Treloar 1944 (points of rubber to a stretch of 7.6); neo-Hooke, Mooney 1940 and Ogden 1972 (laws). Morton and Hearle, table 13.2 (nylon fibres); Pieranski et al. 2001 (knots down to half). A latex tube’s specification, at most 0.86 MPa at twice its length, lies above the middle law and 15 % below the stiffest. Numbers of elastic: common practice, no published source.",
         ))
     }
 }
@@ -76,6 +78,9 @@ fn elastic(page: &Page, rig: &Rig, report: &ElasticReport) -> Markup {
     let run = &report.run;
     html! {
         h3 { "Elastic" }
+        @if let (None, Some(number), Some((mm, off))) = (rig.more.elastic_um, rig.more.elastic_number, diameter(&rig.more)) {
+            p class="hint" data-result="elastic.number" { "No. " (number) " is taken as " (units.number(mm, 1)) " mm, ± " (units.number(off * 100.0, 0)) " %: common practice, no standard. Measure yours." }
+        }
         p data-result="elastic.run" {
             "With " (units.text(rig.more.run_tenth_mm, Quantity::Reach)) " pulled out it pulls " strong { (newtons(run.newtons.mid)) " kg" }
             " (" (newtons(run.newtons.low)) " to " (newtons(run.newtons.high)) "), stretched " (units.number(run.stretch, 1)) " times."

@@ -265,11 +265,10 @@ fn sets(page: &Page, day: &RigResult, balance: &Balance) -> Markup {
                 }
             }
         }
-        @if let Some(doubt) = &day.doubt {
-            @let offs = || balance.sets.iter().take(10).map(|set| set.off_mm);
-            @let apart = offs().fold(0.0, f64::max) - offs().fold(f64::INFINITY, f64::min);
-            @if balance.sets.len() > 1 && doubt.shot_mm > apart {
-                p class="hint" data-result="rig.unweighed" { "Shot that was not weighed may be off by " (units.number(doubt.shot_mm, 0)) " mm of bristle, more than these sets differ (" (units.number(apart, 1)) " mm). Weigh ten of each." }
+        @if let (Some(doubt), Some(used)) = (&day.doubt, &day.chosen) {
+            @let alike = balance.sets.iter().take(10).filter(|set| *set != used && (set.off_mm - used.off_mm).abs() < doubt.shot_mm).count();
+            @if alike > 0 && page.results.prep.iter().any(|step| step.id == "weigh") {
+                p class="hint" data-result="rig.unweighed" { "Shot that was not weighed may be off by " (units.number(doubt.shot_mm, 0)) " mm of bristle; by less than that " (alike) " of these sets differ from yours. Weigh ten of each." }
             }
         }
         @if !balance.on_tip { p class="warning" { "No set brings the water onto the bristle; this is the nearest. Allow more sizes or more shot." } }

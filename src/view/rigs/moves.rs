@@ -59,11 +59,21 @@ fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
     let units = page.choices.units;
     html! {
         @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.falls.of(rig)) {
-            Some(Ok(sunk)) => strong { (effect(units, own, sunk)) },
+            Some(Ok(sunk)) => {
+                strong { (effect(units, own, sunk)) }
+                @if let Some(chance) = order_holds(page, one, own, sunk) { span class="muted" { ". That order holds in " (units.number(chance * 100.0, 0)) " cases of 100" } }
+            },
             Some(Err(sentence)) => span class="refusal" { (sentence) },
             None => span class="muted" { "Its fall is being worked out…" },
         }
     }
+}
+
+/// The chance that a move is slower or quicker to the bottom as it is told to be, once both bands are known.
+fn order_holds(page: &Page, one: &Move, own: Option<&FallPath>, other: &FallPath) -> Option<f64> {
+    let apart_s = other.times_s[4]? - own?.times_s[4]?;
+    let theirs = page.falls.doubt_of(&page.fall_of(&one.layout)?)?;
+    (apart_s.abs() >= 0.15).then_some(page.falls.doubt_of(&page.own_rig()?)?.order_holds(&theirs, apart_s))
 }
 
 /// The effects of all moves, in their order.
