@@ -40,9 +40,9 @@ pub struct ChoiceSettings {
     /// fewer swaps.
     pub begin_bites: f64,
     /// And worth this share of what it costs more, so that it is dearest to leave a rig that is likely to get the next bite.
-    /// Default 0.6.
+    /// Default 0.3.
     pub begin_share: f64,
-    /// The same share for a while after an advice to change was taken back. Default 3.
+    /// The same share for a while after an advice to change was taken back. Default 2.
     pub again_share: f64,
     /// For how long, s. Default 300.
     pub again_s: f64,
@@ -60,8 +60,8 @@ impl Default for ChoiceSettings {
             block_s: 120.0,
             blocks: 1,
             begin_bites: 0.05,
-            begin_share: 0.6,
-            again_share: 3.0,
+            begin_share: 0.3,
+            again_share: 2.0,
             again_s: 300.0,
             keep_bites: 0.0,
         }

@@ -132,7 +132,7 @@ fn a_record_is_put_right_and_the_last_thing_is_undone_first() {
     let before = told(Event::new(T0 + 59_000.0, EventKind::Cast)).unwrap();
     let right = told(fix(Some(EventKind::Missed), Some(0), -3000.0)).unwrap();
     assert_eq!(right[2].event, Event::new(T0 + 7000.0, EventKind::Missed).with_rig(0));
-    assert!(right[2].alone && right[2].later_ms == -3000.0);
+    assert!(right[2].alone && (right[2].later_ms + 3000.0).abs() < 1e-9);
     let gone = told(fix(None, None, 0.0)).unwrap();
     assert_eq!(gone.len(), before.len() - 1);
     assert_eq!(told(Event::new(T0 + 61_000.0, EventKind::Undo)).unwrap(), right);
