@@ -246,7 +246,7 @@ impl Dense {
                 self.advance(at_s);
                 (self.lowered_s, self.out_s) = (Some(at_s), None);
             }
-            EventKind::Bite => self.bite(at_s, self.settings.reaction_s),
+            EventKind::Missed => self.bite(at_s, self.settings.reaction_s),
             EventKind::Fish => self.bite(at_s, self.settings.landing_s),
             EventKind::PickUpRig => {
                 self.advance(at_s);
@@ -267,6 +267,7 @@ fn setup(rng: &mut fastrand::Rng) -> SessionSetup {
                 name: String::new(),
                 depth_m,
                 on_bottom: false,
+                line: 0,
                 sample_dt_s: 0.05 + 0.3 * rng.f64(),
                 hook_z_m: (0..samples).map(|at| depth_m * (at as f64 / samples as f64).powf(0.8)).collect(),
             }
@@ -287,7 +288,7 @@ fn random_event(rng: &mut fastrand::Rng, at_ms: f64) -> Event {
     match rng.u32(0..100) {
         0..45 => Event::new(at_ms, EventKind::Cast),
         45..65 => Event::new(at_ms, EventKind::Fed),
-        65..80 => Event::new(at_ms, EventKind::Bite),
+        65..80 => Event::new(at_ms, EventKind::Missed),
         80..90 => Event::new(at_ms, EventKind::Fish),
         _ => Event::new(at_ms, EventKind::PickUpRig).with_rig(rng.u32(0..3)),
     }

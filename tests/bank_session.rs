@@ -11,9 +11,7 @@
 )]
 
 use crate::common::{cases, dice};
-use dotdown::session::export::{to_csv, to_json};
 use dotdown::session::feed_clock::Feeding;
-use dotdown::session::import::import;
 use dotdown::session::log::read_back;
 use dotdown::session::{AdviceKind, Event, EventKind, RigSetup, Session, SessionSetup};
 use proptest::prelude::*;
@@ -25,6 +23,7 @@ fn rig(name: &str, depth_m: f64) -> RigSetup {
         name: name.to_owned(),
         depth_m,
         on_bottom: depth_m > 1.9,
+        line: 0,
         sample_dt_s: 0.5,
         hook_z_m: (0..20).map(|at| depth_m * f64::from(at) / 20.0).collect(),
     }
@@ -59,7 +58,7 @@ fn totals_count_what_was_tapped() {
     let mut s = session();
     tap(&mut s, 0.0, EventKind::Fed);
     tap(&mut s, 1.0, EventKind::Cast);
-    tap(&mut s, 31.0, EventKind::Bite);
+    tap(&mut s, 31.0, EventKind::Missed);
     s.record(Event::new(at(40.0), EventKind::Fed).with_value(10.0)).unwrap();
     tap(&mut s, 50.0, EventKind::Cast);
     s.record(Event::new(at(80.0), EventKind::Fish).with_value(1500.0)).unwrap();
@@ -78,13 +77,13 @@ fn totals_count_what_was_tapped() {
     assert_eq!((t.per_rig[0].fish, t.per_rig[0].missed, t.per_rig[2].fish, t.per_rig[2].lost), (1, 1, 1, 1));
     assert_eq!(t.per_hour.len(), 1);
     assert_eq!((state.rig, state.in_water, state.line.as_str()), (2, false, "short pole"));
-    assert_eq!(state.undoes, "foul_hooked");
+    assert_eq!(state.undoes.as_ref().map(|event| event.kind), Some(EventKind::FoulHooked));
     let summary = s.summary(at(4010.0)).unwrap();
     assert_eq!(summary.lines[0], "2 fish in 1.1 h; 1 bite missed, 1 fish lost.");
     assert_eq!(summary.lines[1], "About 3.0 kg, 1 fish of it weighed.");
     assert_eq!(summary.lines[2], "16 cubes fed in 2 feeds; 84 left: freeze again only what was kept cold.");
     assert_eq!(summary.seconds_between_feeds, Some(40.0));
-    assert!(summary.learned[0].starts_with("Most bites came to the rig at"), "{:?}", summary.learned);
+    assert!(summary.learned[0].starts_with("Too little to tell"), "{:?}", summary.learned);
 }
 
 #[test]
@@ -111,7 +110,7 @@ fn undo_takes_back_exactly_one_tap() {
         let kind = [
             EventKind::Fed,
             EventKind::Cast,
-            EventKind::Bite,
+            EventKind::Missed,
             EventKind::Fish,
             EventKind::PickUpRig,
             EventKind::Lift,
@@ -146,7 +145,7 @@ fn the_log_read_back_gives_the_same_session() {
         let kind = [
             EventKind::Cast,
             EventKind::Fed,
-            EventKind::Bite,
+            EventKind::Missed,
             EventKind::Undo,
             EventKind::Cast,
             EventKind::Fish,
@@ -161,12 +160,6 @@ fn the_log_read_back_gives_the_same_session() {
     let mut back = Session::with_log(setup(), &read.log).unwrap();
     assert_eq!(back.state(at(2300.0)).unwrap(), s.state(at(2300.0)).unwrap());
     assert_eq!(back.advice(at(2300.0)).unwrap(), s.advice(at(2300.0)).unwrap());
-    // A file of it holds the taps that stand, and gives the same day.
-    for text in [to_csv(s.log(), &s.rig_names()), to_json(s.log(), &s.rig_names())] {
-        let imported = import(&text, &s.rig_names()).unwrap();
-        let day = Session::with_log(setup(), &imported.log).unwrap();
-        assert_eq!(day.state(at(2300.0)).unwrap(), s.state(at(2300.0)).unwrap());
-    }
 }
 
 #[test]
@@ -175,14 +168,14 @@ fn asking_changes_nothing() {
     tap(&mut s, 0.0, EventKind::Cast);
     let plain = {
         let mut s = s.clone();
-        tap(&mut s, 200.0, EventKind::Bite);
+        tap(&mut s, 200.0, EventKind::Missed);
         s.state(at(210.0)).unwrap()
     };
     for second in 0..200 {
         s.state(at(f64::from(second))).unwrap();
         s.advice(at(f64::from(second))).unwrap();
     }
-    tap(&mut s, 200.0, EventKind::Bite);
+    tap(&mut s, 200.0, EventKind::Missed);
     assert_eq!(s.state(at(210.0)).unwrap(), plain);
 }
 
@@ -191,7 +184,7 @@ fn a_clock_set_back_is_told_and_no_tap_is_lost() {
     let mut s = session();
     tap(&mut s, 100.0, EventKind::Fed);
     assert!(s.record(Event::new(at(99.0), EventKind::Cast)).unwrap().told.is_empty());
-    let told = s.record(Event::new(at(110.0) - 3_600_000.0, EventKind::Bite)).unwrap().told;
+    let told = s.record(Event::new(at(110.0) - 3_600_000.0, EventKind::Missed)).unwrap().told;
     assert_eq!(
         told,
         ["The clock jumped back by 60 min. Every tap is kept in order; check the time of the end."]
@@ -214,7 +207,7 @@ fn bites_draw_the_belief_to_their_depth() {
     for cast in 0..6 {
         let from = 60.0 + 60.0 * f64::from(cast);
         tap(&mut s, from, EventKind::Cast);
-        tap(&mut s, from + 25.0, if cast % 2 == 0 { EventKind::Bite } else { EventKind::Fish });
+        tap(&mut s, from + 25.0, if cast % 2 == 0 { EventKind::Missed } else { EventKind::Fish });
     }
     let state = s.state(at(420.0)).unwrap();
     assert!(state.fish.from_m < 0.6 && state.fish.to_m > 0.6 && state.fish.to_m < 1.0, "{:?}", state.fish);
@@ -232,7 +225,7 @@ fn a_bite_on_the_drop_tells_its_depth() {
         let from = 60.0 + 60.0 * f64::from(cast);
         tap(&mut s, from, EventKind::Cast);
         // 3.5 s at 0.21 m/s, tapped up to a second late: between 0.5 and 0.75 m.
-        tap(&mut s, from + 3.5, EventKind::Bite);
+        tap(&mut s, from + 3.5, EventKind::Missed);
     }
     let median_m = s.state(at(300.0)).unwrap().fish.median_m;
     assert!((0.5..0.8).contains(&median_m), "{median_m}");
@@ -266,18 +259,18 @@ fn a_rig_gone_quiet_is_changed_and_the_advice_does_not_twitch() {
     let advice = s.advice(at(seconds + 600.0)).unwrap();
     assert_ne!(advice.rig, 1);
     assert!(advice.gain_bites > 0.0 && (0.0..=1.0).contains(&advice.sure));
-    assert!(advice.line.starts_with("Pick up the rig at "), "{}", advice.line);
-    assert!(advice.reason.starts_with("10 bites in "), "{}", advice.reason);
+    assert!(advice.line.starts_with("Pick up ") || advice.line.starts_with("Try "), "{}", advice.line);
+    assert!(advice.reason.starts_with("Nothing for "), "{}", advice.reason);
 }
 
 #[test]
 fn missed_bites_tighten_the_shot_once() {
-    let mut s = session();
+    let mut s = Session::new(SessionSetup { cubes_taken: None, ..setup() }).unwrap();
     s.record(Event::new(at(0.0), EventKind::PickUpRig).with_rig(1)).unwrap();
     let mut seconds = 60.0;
     for _ in 0..8 {
         tap(&mut s, seconds, EventKind::Cast);
-        tap(&mut s, seconds + 20.0, EventKind::Bite);
+        tap(&mut s, seconds + 20.0, EventKind::Missed);
         seconds += 40.0;
     }
     let advice = s.advice(at(seconds)).unwrap();
@@ -286,7 +279,7 @@ fn missed_bites_tighten_the_shot_once() {
         advice.line,
         "Move the bulk nearer the hook and shorten the hooklength below its lowest shot."
     );
-    assert_eq!(advice.reason, "8 of the last 8 bites were missed: the bite shows too late. Common practice.");
+    assert_eq!(advice.reason, "8 of the last 8 bites were missed: the bite shows too late.");
     s.record(Event::new(at(seconds), EventKind::Shot).with_value(-1.0)).unwrap();
     assert_eq!(s.advice(at(seconds + 1.0)).unwrap().kind, AdviceKind::Stay);
 }
@@ -295,6 +288,16 @@ fn missed_bites_tighten_the_shot_once() {
 fn the_right_depth_without_bites_feeds_faster_then_spreads() {
     let mut one = setup();
     one.rigs.truncate(1);
+    // With too little bait to the end, what is left is spread; with enough, it is fed faster.
+    let mut s = Session::new(one.clone()).unwrap();
+    tap(&mut s, 0.0, EventKind::Cast);
+    let advice = s.advice(at(20.0)).unwrap();
+    assert_eq!(
+        (advice.kind, advice.line.as_str()),
+        (AdviceKind::FeedSlower, "Feed slower, about every 863 s.")
+    );
+    assert_eq!(advice.reason, "At this pace 2776 cubes are missing at the end.");
+    one.cubes_taken = Some(3000.0);
     let mut s = Session::new(one).unwrap();
     for cast in 0..33 {
         tap(&mut s, 20.0 * f64::from(cast), EventKind::Cast);
@@ -314,7 +317,7 @@ fn lowering_need_not_be_said() {
     for feed in 0..20 {
         tap(&mut s, 30.0 * f64::from(feed), EventKind::Fed);
         if feed == 10 {
-            tap(&mut s, 305.0, EventKind::Bite);
+            tap(&mut s, 305.0, EventKind::Missed);
         }
     }
     let water_s = s.state(at(570.0)).unwrap().totals.per_rig[0].water_s;
@@ -361,9 +364,9 @@ fn bad_events_change_nothing() {
     tap(&mut s, 0.0, EventKind::Cast);
     let before = s.state(at(10.0)).unwrap();
     for (event, code) in [
-        (Event::new(f64::NAN, EventKind::Bite), "time"),
-        (Event::new(f64::INFINITY, EventKind::Bite), "time"),
-        (Event::new(-1.0, EventKind::Bite), "time"),
+        (Event::new(f64::NAN, EventKind::Missed), "time"),
+        (Event::new(f64::INFINITY, EventKind::Missed), "time"),
+        (Event::new(-1.0, EventKind::Missed), "time"),
         (Event::new(at(5.0), EventKind::Cast).with_rig(3), "unknown_rig"),
         (Event::new(at(5.0), EventKind::Fish).with_value(f64::NAN), "value"),
         (Event::new(at(5.0), EventKind::Nudge).with_value(1e9), "value"),
@@ -420,10 +423,10 @@ fn a_setup_from_javascript_may_be_short() {
 proptest! {
     #![proptest_config(cases(0xba4, 24, 500))]
     #[test]
-    fn no_log_breaks_a_session(taps in proptest::collection::vec((0..16_usize, 0.0..400.0_f64, 0..4_u32, -5.0..5000.0_f64), 1..60),
+    fn no_log_breaks_a_session(taps in proptest::collection::vec((0..19_usize, 0.0..400.0_f64, 0..4_u32, -5.0..5000.0_f64), 1..60),
         recast in any::<bool>()) {
-        let kinds = ["fed", "bite", "fish", "lost_fish", "foul_hooked", "cast", "lift", "pick_up_rig", "pause", "resume",
-            "phase_change", "nudge", "shot", "note", "undo", "end"];
+        let kinds = ["fed", "bite", "missed", "fish", "lost_fish", "foul_hooked", "cast", "lift", "pick_up_rig", "pause", "resume",
+            "phase_change", "nudge", "shot", "note", "undo", "correct", "next_net", "end"];
         let mut setup = setup();
         setup.feed_is_recast = recast;
         let mut s = Session::new(setup).unwrap();

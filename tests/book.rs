@@ -336,7 +336,7 @@ fn a_store_joins_what_two_tabs_put_in_one_row() {
     let mut book = with_day(first());
     let mut log = Log::default();
     let mut tap = |book: &mut Book, at_ms: f64| {
-        let number = log.push(Event::new(1.9e12 + at_ms, EventKind::Bite), 0.0).unwrap().unwrap();
+        let number = log.push(Event::new(1.9e12 + at_ms, EventKind::Missed), 0.0).unwrap().unwrap();
         book.apply(Change::Tap { day: DAY, line: log.line(number).unwrap() }).unwrap().rows.remove(0)
     };
     let begun = tap(&mut book, 0.0);
@@ -494,7 +494,7 @@ fn deed(book: &Book, rng: &mut Rng) -> Option<Change> {
         }
         _ => {
             let mut log = book.log(day?, 8).ok()?.log;
-            let event = Event::new(1.9e12 + 1e3 * f64::from(rng.u16(..)), EventKind::Bite);
+            let event = Event::new(1.9e12 + 1e3 * f64::from(rng.u16(..)), EventKind::Missed);
             let number = log.push(event, 0.0).ok()??;
             Change::Tap { day: day?, line: log.line(number)? }
         }

@@ -14,8 +14,7 @@ use dotdown::page::saved;
 use dotdown::page::{Choices, Page};
 use dotdown::plan::link;
 use dotdown::plan::presets::presets;
-use dotdown::session::export::{to_csv, to_json};
-use dotdown::session::import::import;
+use dotdown::session::event::Fix;
 use dotdown::session::log::read_back;
 use dotdown::session::{Event, EventKind, Log};
 use fastrand::Rng;
@@ -209,7 +208,7 @@ fn first_logs(first: &mut First) {
     let kinds = [
         EventKind::Cast,
         EventKind::Fed,
-        EventKind::Bite,
+        EventKind::Missed,
         EventKind::Fish,
         EventKind::LostFish,
         EventKind::FoulHooked,
@@ -222,12 +221,19 @@ fn first_logs(first: &mut First) {
         EventKind::Nudge,
         EventKind::Shot,
         EventKind::Note,
+        EventKind::Bite,
+        EventKind::Correct,
+        EventKind::NextNet,
         EventKind::End,
     ];
     for (place, kind) in kinds.into_iter().enumerate() {
         let mut event = Event::new(1.9e12 + 5_000.0 * f64::from(u8::try_from(place).unwrap()), kind);
         match kind {
             EventKind::PickUpRig => event = event.with_rig(2),
+            EventKind::Correct => {
+                event = Fix { number: 2, kind: Some(EventKind::Fish), rig: Some(1), later_ms: -2_500.0 }
+                    .event(event.at_ms);
+            }
             EventKind::Nudge => event = event.with_value(-1.0),
             EventKind::Fish => event = event.with_value(1250.5),
             EventKind::Note => event = event.with_note("=1, \"wind_up\" 100 %"),
@@ -248,22 +254,4 @@ fn first_logs(first: &mut First) {
     for (i, line) in numberless.iter().enumerate() {
         first.put("stored_log", &format!("one-{i}"), 2, line.as_bytes());
     }
-    for (name, file) in [("csv", to_csv(&log, &names)), ("json", to_json(&log, &names))] {
-        let read = import(&file, &names).unwrap_or_else(|e| panic!("{e}: {file}"));
-        assert!(read.log.standing().eq(log.standing()), "{file}");
-        first.put("file_import", name, 96, file.as_bytes());
-    }
-    first.put(
-        "file_import",
-        "rows",
-        1,
-        b"1900000000000,fed,0,,8,\n1900000005000,bite,,\"A\",,\"a, \"\"b\"\"\"\n",
-    );
-    first.put(
-        "file_import",
-        "object",
-        2,
-        b"\"time_ms\":1900000000000,\"kind\":\"note\",\"note\":\"\\u003cb\"}]",
-    );
-    first.put("file_import", "link", 0, link::write(&presets().remove(1).plan).as_bytes());
 }

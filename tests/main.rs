@@ -17,6 +17,7 @@ mod bait_trade;
 mod bait_tub_sim;
 mod bait_wash;
 mod balance_solver;
+mod bank_counts;
 mod bank_forward;
 mod bank_scenario;
 mod bank_session;

@@ -7,6 +7,7 @@
 use dotdown::book::{Id, Phone};
 use dotdown::page::saved::{self, Kept, Unread};
 use dotdown::page::session::RunningSession;
+use dotdown::page::settings::Handling;
 use dotdown::page::{Choices, Screen, Theme};
 use dotdown::plan::past_versions::{FORMS, Form, plan_of};
 use dotdown::plan::{Plan, link, presets::first};
@@ -27,6 +28,7 @@ fn kept() -> Kept {
         choices: Choices {
             units: Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma },
             theme: Theme::Night,
+            bank: Handling::default(),
         },
         screen: Screen::Kit,
         rig: 2,

@@ -506,14 +506,13 @@ fn links(table: &mut Table) {
 }
 
 fn logs(table: &mut Table) {
-    use dotdown::session::import::{import, repair};
     use dotdown::session::log::read_back;
     use dotdown::session::{Event, EventKind, Log};
     let mut tidy = |what, event: Event| table.line("log", what, said(event.tidy(3)));
     let event = |kind| Event::new(5.0, kind);
-    tidy("a time that is no number", Event::new(f64::NAN, EventKind::Bite));
-    tidy("a time before 1970", Event::new(-1.0, EventKind::Bite));
-    tidy("a time after 2100", Event::new(4.2e12, EventKind::Bite));
+    tidy("a time that is no number", Event::new(f64::NAN, EventKind::Missed));
+    tidy("a time before 1970", Event::new(-1.0, EventKind::Missed));
+    tidy("a time after 2100", Event::new(4.2e12, EventKind::Missed));
     tidy("rig 3", event(EventKind::Cast).with_rig(3));
     tidy("a mass that is no number", event(EventKind::Fish).with_value(f64::NAN));
     tidy("a feed of -1", event(EventKind::Fed).with_value(-1.0));
@@ -522,30 +521,11 @@ fn logs(table: &mut Table) {
     tidy("phase 100", event(EventKind::PhaseChange).with_value(100.0));
     tidy("a nudge of 3,601 s", event(EventKind::Nudge).with_value(3_601.0));
     tidy("shot moved by 2", event(EventKind::Shot).with_value(2.0));
+    tidy("a correction of nothing", event(EventKind::Correct));
     let undo = event(EventKind::Undo);
-    table.line("log", "an undo at the start", said(Log::default().push(undo.clone(), 0.0)));
-    table.line("log", "loose, an undo at the start", said(repair(vec![undo], 3)));
-    table.line("log", "loose, 20,001 of them", said(repair(vec![event(EventKind::Bite); 20_001], 3)));
+    table.line("log", "an undo at the start", said(Log::default().push(undo, 0.0)));
     let long = "x".repeat(4_000_001);
     table.line("log", "stored, 4,000,001 bytes", said(read_back(&long, 3)));
-    let mut read = |what, text: &str| table.line("log", what, said(import(text, &["deep".to_owned()])));
-    read("a file of 4,000,001 bytes", &long);
-    read("CSV of 20,002 rows", &["kind", &"\nbite".repeat(20_002)].concat());
-    read("JSON of 20,001 rows", &["[{}", &",{}".repeat(20_000), "]"].concat());
-    read("nothing", "");
-    read("CSV without kinds", "time_ms,note\n5,wind");
-    read("JSON without an end", "[{}");
-    read("CSV without a time", "time_ms,kind\n,bite");
-    read("CSV, a time in words", "time_ms,kind\nsoon,bite");
-    read("CSV without a kind", "time_ms,kind\n5,");
-    read("CSV, kind “dance”", "time_ms,kind\n5,dance");
-    read("CSV, a value in words", "time_ms,kind,value\n5,fish,big");
-    read("CSV, an open quote in the first row", "time_ms,kind\n5,\"bite");
-    read("CSV, an open quote in the header", "time_ms,\"kind");
-    read("JSON of numbers", "[1]");
-    read("CSV, rig “two”", "time_ms,kind,rig\n5,cast,two");
-    read("CSV, rig 7", "time_ms,kind,rig\n5,cast,7");
-    read("CSV, a rig called “long”", "time_ms,kind,rig_name\n5,cast,long");
 }
 
 fn books(table: &mut Table) {
@@ -614,14 +594,15 @@ fn sessions(table: &mut Table) {
         depth.fall_spread 1.1; depth.longest_step_s 601; choice.swap_s 601; choice.horizon_s 20001; choice.reveal_s 8001;
         choice.block_s 601; choice.blocks 4; choice.begin_bites 101; choice.keep_bites 1; rules.double_touch_ms 5001;
         rules.usual_cast_s 601; rules.idle_s 36001; rules.after_bite_s 36001; rules.after_fish_s 36001; rules.slow_s 36001;
-        rules.shallow_interval_s 36001; rules.rest_s 36001; rules.shot_bites 33; rules.tighten_share 1.1",
+        rules.shallow_interval_s 36001; rules.rest_s 36001; rules.shot_bites 33; rules.tighten_share 1.1;
+        rules.short_share 11; choice.begin_share 101; choice.again_share 101; choice.again_s 20001; lines [{\"name\":\"\",\"depth_m\":16}]; rigs.0.line 2",
     );
     let mut session = Session::new(setup).expect("a good setup");
     table.line("session", "asked of a time before 1970", said(session.state(-1.0)));
     table.line("session", "advice at no time", said(session.advice(f64::NAN)));
     let event = |kind| Event::new(5.0, kind);
     for (what, event) in [
-        ("a bite before 1970", Event::new(-1.0, EventKind::Bite)),
+        ("a bite before 1970", Event::new(-1.0, EventKind::Missed)),
         ("a cast of rig 2", event(EventKind::Cast).with_rig(2)),
         ("a fish of 50,001 g", event(EventKind::Fish).with_value(50_001.0)),
         ("an undo at the start", event(EventKind::Undo)),
@@ -633,7 +614,7 @@ fn sessions(table: &mut Table) {
         full.push(event(kind), 0.0).expect("room");
     }
     session.replay(&full).expect("a log that was kept");
-    table.line("session", "a tap after 20,000", said(session.record(event(EventKind::Bite))));
+    table.line("session", "a tap after 20,000", said(session.record(event(EventKind::Missed))));
 }
 
 /// A script's object from JSON.

@@ -26,7 +26,7 @@ fn log_of(day: &Day, rig: impl Fn(usize) -> usize) -> Log {
         let rig = rig(cast);
         log.push(Event::new(at_ms, EventKind::Cast).with_rig(u32::try_from(rig).unwrap()), 0.0).unwrap();
         if let Some(bite_s) = day.bite_s(rig, cast) {
-            log.push(Event::new(at_ms + 1000.0 * bite_s, EventKind::Bite), 0.0).unwrap();
+            log.push(Event::new(at_ms + 1000.0 * bite_s, EventKind::Missed), 0.0).unwrap();
         }
     }
     log
@@ -126,7 +126,8 @@ fn nothing_is_said_before_three_days() {
     assert!(above(&three, 1.2) < 0.25, "{}", above(&three, 1.2));
     // What was caught stands where the rig hung: nothing between the rigs.
     let bites: u32 = three.picture.bites.iter().flatten().sum();
-    let tapped = |day: &FishedDay| day.log.standing().filter(|event| event.kind == EventKind::Bite).count();
+    let tapped =
+        |day: &FishedDay| day.log.standing().iter().filter(|one| one.event.kind == EventKind::Missed).count();
     assert_eq!(bites as usize, days.iter().map(tapped).sum::<usize>());
     assert!(three.picture.bites.iter().all(|row| row[4..8].iter().all(|bites| *bites == 0)));
 }
@@ -232,7 +233,7 @@ fn bad_habits_are_refused_and_never_panic() {
             {
                 Ok(with) => match Session::new(with) {
                     Ok(mut session) => {
-                        session.record(Event::new(START_MS, EventKind::Bite)).unwrap();
+                        session.record(Event::new(START_MS, EventKind::Missed)).unwrap();
                         assert!(
                             session.state(START_MS + 1e6).unwrap().fish.chance.iter().all(|p| p.is_finite())
                         );
@@ -262,13 +263,13 @@ fn bad_days_are_refused() {
     day.setup.water_depth_m = f64::NAN;
     assert_eq!(habits(&[day]).unwrap_err().code(), "setup");
     let mut log = Log::default();
-    log.push(Event::new(f64::NAN, EventKind::Bite), 0.0).unwrap();
+    log.push(Event::new(f64::NAN, EventKind::Missed), 0.0).unwrap();
     let day = FishedDay { date: i32::MAX, setup: setup(&FALLING), log };
     assert_eq!(habits(&[day]).unwrap_err().code(), "time");
     // Empty days are none, and one that never ends is cut.
     let mut endless = Log::default();
     endless.push(Event::new(START_MS, EventKind::Cast), 0.0).unwrap();
-    endless.push(Event::new(4_000_000_000_000.0, EventKind::Bite), 0.0).unwrap();
+    endless.push(Event::new(4_000_000_000_000.0, EventKind::Missed), 0.0).unwrap();
     let day = |log: Log| FishedDay { date: i32::MIN, setup: setup(&FALLING), log };
     let habits = habits(&[day(Log::default()), day(endless), day(Log::default())]).unwrap();
     assert_eq!(habits.days, 1);

@@ -160,11 +160,11 @@ impl Logs {
                 all.log = read.log;
                 return Ok(all);
             }
-            standing.extend(read.log.standing().cloned());
+            standing.extend(read.log.standing().iter().cloned());
         }
-        sort_long_by(&mut standing, |a, b| a.at_ms.total_cmp(&b.at_ms).is_lt());
-        for event in standing {
-            all.log.push(event, 0.0)?;
+        sort_long_by(&mut standing, |a, b| a.event.at_ms.total_cmp(&b.event.at_ms).is_lt());
+        for one in standing {
+            all.log.take_over(one)?;
         }
         Ok(all)
     }
@@ -184,7 +184,7 @@ mod tests {
     fn log(taps: u32, at_ms: f64) -> Log {
         let mut log = Log::default();
         for tap in 0..taps {
-            log.push(Event::new(at_ms + 5e3 * f64::from(tap), EventKind::Bite), 0.0).unwrap();
+            log.push(Event::new(at_ms + 5e3 * f64::from(tap), EventKind::Missed), 0.0).unwrap();
         }
         log
     }
@@ -231,7 +231,8 @@ mod tests {
         mine.push(Event::new(1.9e12 + 20e3, EventKind::Undo), 0.0).unwrap();
         let mut book = logs(1, &mine);
         book.join(&logs(2, &log(2, 1.9e12 + 2e3)));
-        let times: Vec<f64> = book.read(Id(1), 4).unwrap().log.standing().map(|e| e.at_ms - 1.9e12).collect();
+        let times: Vec<f64> =
+            book.read(Id(1), 4).unwrap().log.standing().iter().map(|one| one.event.at_ms - 1.9e12).collect();
         assert_eq!(times, [0.0, 2e3, 5e3, 7e3], "each phone's undo takes back its own");
     }
 }

@@ -6,9 +6,8 @@
 use super::event::SessionEvent;
 use super::js_value::{fault, give, take, take_or_usual, take_plan};
 use crate::results::session_setup::setup_of;
-use crate::session::export::{to_csv, to_json};
+use crate::session::export::CsvDay;
 use crate::session::habits::{Habits, VERSION};
-use crate::session::import::import;
 use crate::session::log::read_back;
 use crate::session::{self, SessionSetup};
 use js_sys::Reflect;
@@ -37,7 +36,7 @@ impl Session {
         let setup = setup_of(&take_plan(&plan)?, take_or_usual(&units)?);
         let habits = take_habits(&habits)?;
         let inner = session::Session::new(SessionSetup { habits, ..setup }).map_err(fault)?;
-        Ok(Self { names: inner.rig_names(), inner })
+        Ok(Self { names: inner.setup().rigs.iter().map(|rig| rig.name.clone()).collect(), inner })
     }
 
     /// Goes on from the text of a log, as `log` gives it, in place of what was recorded so far. Lines that cannot be
@@ -48,17 +47,6 @@ impl Session {
     #[wasm_bindgen]
     pub fn resume(&mut self, log: &str) -> Result<Vec<String>, JsValue> {
         let read = read_back(log, self.names.len()).map_err(fault)?;
-        self.inner.replay(&read.log).map_err(fault)?;
-        Ok(read.repairs)
-    }
-
-    /// Takes the log of a CSV or JSON file in place of what was recorded so far. What was repaired is told.
-    ///
-    /// # Errors
-    /// `not_a_log`, `row`, `unknown_rig`, `value`, `time` or `too_large`; the session is as it was then.
-    #[wasm_bindgen]
-    pub fn import(&mut self, text: &str) -> Result<Vec<String>, JsValue> {
-        let read = import(text, &self.names).map_err(fault)?;
         self.inner.replay(&read.log).map_err(fault)?;
         Ok(read.repairs)
     }
@@ -109,16 +97,10 @@ impl Session {
         self.inner.log().to_text()
     }
 
-    /// The records that stand as CSV.
+    /// The records that stand as CSV for a spreadsheet: one line an event, the times in UTC.
     #[must_use]
     pub fn csv(&self) -> String {
-        to_csv(self.inner.log(), &self.names)
-    }
-
-    /// The records that stand as JSON text.
-    #[must_use]
-    pub fn json(&self) -> String {
-        to_json(self.inner.log(), &self.names)
+        self.inner.csv(&CsvDay::default())
     }
 }
 

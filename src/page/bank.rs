@@ -1,13 +1,15 @@
 //! The session on the page: how it begins, how each tap is stored before it is shown, and which tab has it in hand.
 
 use super::effect::{Effect, Part, Write};
-use super::event::{Message, Rows, Tap};
-use super::session::RunningSession;
+use super::event::{BankAction, Message, Rows, Tap};
+use super::session::{RunningSession, planned_ms};
+use super::settings::MAX_NET_LB;
 use super::storage::{LOGS, by_key, set_aside, writes_of};
-use super::{Page, Screen};
+use super::{Page, Redraw, Screen};
 use crate::book::{Change, Id, State};
 use crate::session::EventKind;
 use crate::session::feed_clock::clock_jump_s;
+use crate::session::words::counted;
 
 /// A jump of the clock that is worth a word, s.
 const MIN_JUMP_S: f64 = 5.0;
@@ -15,6 +17,13 @@ const MIN_JUMP_S: f64 = 5.0;
 const TICKS_A_LOOK: u32 = 20;
 /// A feed that was due longer ago than this, ms, is called no more.
 const MAX_LATE_MS: f64 = 5000.0;
+
+/// By how much a tap moves the all-in, minutes.
+const LATER_MIN: i32 = 10;
+
+/// How long before the all-out it is called, ms, and what is said then.
+const END_CALLS_MS: [(f64, &str); 2] =
+    [(600_000.0, "Ten minutes to the all-out."), (0.0, "All-out: lines out of the water.")];
 
 const TAP_REFUSED: &str = "This phone would not keep the last tap: its storage is full or switched off. The session goes on; save a backup under Settings before you close the page.";
 const START_REFUSED: &str = "This phone keeps nothing for this page. The session runs, but is lost when the page closes: save a backup under Settings.";
@@ -58,6 +67,17 @@ enum Right {
     Mine,
 }
 
+/// What is open on the bank's screen.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Shown {
+    /// The event that is open in the list of the day, by its number.
+    pub(crate) event: Option<usize>,
+    /// Whether the whole day is listed.
+    pub(crate) whole_list: bool,
+    /// Whether the all-in was moved, and the all-out may follow.
+    pub(crate) moved: bool,
+}
+
 /// How the session is kept, and who may write it.
 #[derive(Clone, Debug, Default)]
 pub struct Bank {
@@ -75,6 +95,10 @@ pub struct Bank {
     hidden: bool,
     /// Whether the tick runs.
     running: bool,
+    /// What is open on its screen.
+    pub(crate) shown: Shown,
+    /// Feeds that were missed when the page went out of view.
+    missed_unseen: u32,
 }
 
 impl Bank {
@@ -254,7 +278,11 @@ impl Page {
         let (line, told) = session.tap(tap, at_ms).unwrap_or_else(|sentence| (None, vec![sentence]));
         let then = Then::Show {
             said: session.heard(tap, advised),
-            whole: matches!(tap, Tap::Kind(EventKind::End | EventKind::Undo)),
+            whole: matches!(
+                tap,
+                Tap::Fix(_)
+                    | Tap::Kind(EventKind::End | EventKind::Undo | EventKind::Pause | EventKind::Resume)
+            ),
         };
         let (day, ended) = (session.day, session.ended());
         self.bank.due_ms = session.next_at_ms();
@@ -314,6 +342,16 @@ impl Page {
 
     /// A tick: the clock and the sinking feed, and now and then where the fish are.
     pub(super) fn clock(&mut self, at_ms: f64, forward_ms: f64, out: &mut Vec<Effect>) {
+        let before_ms = core::mem::replace(&mut self.place.now_ms, at_ms);
+        if let Some(all_in_ms) = self.waits_for(before_ms) {
+            if (before_ms..at_ms).contains(&all_in_ms) {
+                self.want(Wanted::Begin, at_ms, out);
+            } else {
+                out.push(Effect::Draw(Part::Session { full: false }));
+            }
+            return;
+        }
+        let (ahead_min, alarm) = (self.place.ahead_min, self.alarm());
         let Some(session) = &mut self.session else { return };
         let bank = &mut self.bank;
         let jump_s = bank
@@ -330,8 +368,15 @@ impl Page {
         if shown {
             out.push(Effect::Draw(Part::Session { full }));
         }
-        if due {
-            out.push(Effect::Call { sound: self.bank.driving() && !self.plan.bank.silent });
+        let end_ms = session.all_out_ms(ahead_min);
+        let passed = |left_ms: f64| (before_ms..at_ms).contains(&(end_ms - left_ms));
+        let end = END_CALLS_MS.into_iter().find(|&(left_ms, _)| passed(left_ms) && session.runs());
+        if due || end.is_some() {
+            out.push(alarm);
+        }
+        if let Some((_, sentence)) = end {
+            self.say(sentence, false);
+            out.push(Effect::Draw(Part::Notices));
         }
         if let Some(jump_s) = jump_s {
             let size = crate::units::fixed(jump_s.abs(), 0);
@@ -353,10 +398,69 @@ impl Page {
         }
     }
 
+    /// The alarm as it is wanted.
+    fn alarm(&self) -> Effect {
+        let sound = self.bank.driving() && !self.plan.bank.silent;
+        Effect::Call { sound, vibration: !self.choices.bank.no_vibration }
+    }
+
+    /// The all-in that the open day waits for on the bank screen, ms since 1970, if it is within a day from `now_ms`.
+    pub(crate) fn waits_for(&self, now_ms: f64) -> Option<f64> {
+        let waits = self.screen == Screen::Bank
+            && self.looking.is_none()
+            && self.session.is_none()
+            && self.state() == State::Planned
+            && self.running_day().is_none();
+        let all_in_ms = planned_ms(&self.plan).0 - 60_000.0 * f64::from(self.place.ahead_min);
+        let left_ms = all_in_ms - now_ms;
+        (waits && (0.0..86_400_000.0).contains(&left_ms)).then_some(all_in_ms)
+    }
+
+    /// A button of the bank that is no event of the session.
+    pub(super) fn bank_act(&mut self, act: BankAction) -> Redraw {
+        let handling = &mut self.choices.bank;
+        match act {
+            BankAction::Open(number) => {
+                let shown = &mut self.bank.shown.event;
+                *shown = if *shown == Some(number) { None } else { Some(number) };
+            }
+            BankAction::All => self.bank.shown.whole_list = !self.bank.shown.whole_list,
+            BankAction::Hand => handling.left_handed = !handling.left_handed,
+            BankAction::Vibration => handling.no_vibration = !handling.no_vibration,
+            BankAction::Flash => handling.no_flash = !handling.no_flash,
+            BankAction::Net(by) => {
+                let lb = i32::from(handling.net_lb) + 5 * by;
+                handling.net_lb = u16::try_from(lb.max(0)).unwrap_or(0).min(MAX_NET_LB);
+            }
+            BankAction::Later | BankAction::LaterOut => {
+                let day = &mut self.plan.day;
+                let (of, moved) = match act {
+                    BankAction::Later => (&mut day.all_in_min, true),
+                    _ => (&mut day.all_out_min, false),
+                };
+                *of = (*of + LATER_MIN) % 1440;
+                self.bank.shown.moved = moved;
+                self.refresh();
+            }
+        }
+        Redraw::Screen
+    }
+
     /// The page came into view, or went out of it.
     pub(super) fn seen(&mut self, visible: bool, at_ms: f64, out: &mut Vec<Effect>) {
         self.bank.hidden = !visible;
         self.place.now_ms = at_ms;
+        if let Some(session) = self.session.as_mut().filter(|session| session.runs()) {
+            session.look(at_ms, false);
+            let missed = session.glance.beat.missed_beats;
+            if !visible {
+                self.bank.missed_unseen = missed;
+            } else if missed > self.bank.missed_unseen {
+                let feeds = counted(missed - self.bank.missed_unseen, "feed was", "feeds were");
+                self.say(&["While the page was out of sight ", &feeds, " due."].concat(), false);
+                out.push(Effect::Draw(Part::Notices));
+            }
+        }
         if let Some(session) = self.session.as_mut().filter(|_| visible) {
             session.look(at_ms, true);
             self.bank.due_ms = session.next_at_ms();
@@ -368,7 +472,8 @@ impl Page {
 
     /// Starts or stops what runs with the session's clock.
     pub(super) fn run(&mut self, out: &mut Vec<Effect>) {
-        let wanted = !self.bank.hidden && self.session.as_ref().is_some_and(|session| session.runs());
+        let runs = self.session.as_ref().is_some_and(|session| session.runs());
+        let wanted = !self.bank.hidden && (runs || self.waits_for(self.place.now_ms).is_some());
         if core::mem::replace(&mut self.bank.running, wanted) != wanted {
             self.bank.looked = None;
             out.push(Effect::Run(wanted));

@@ -63,8 +63,8 @@ pub enum Effect {
     Run(bool),
     /// Sound is made ready, which a phone allows in a tap only.
     ReadySound,
-    /// A feed is due: vibration, and sound if it is wanted.
-    Call { sound: bool },
+    /// A feed is due, or the end: an alarm by sound, by vibration, as they are wanted.
+    Call { sound: bool, vibration: bool },
     /// What is to be printed is laid out.
     LayOut,
     /// The browser prints.

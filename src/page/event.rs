@@ -9,6 +9,7 @@ use crate::results::fall::FallPath;
 use crate::results::lessons::Habits;
 use crate::rig::finder::Progress;
 use crate::session::EventKind;
+use crate::session::event::Fix;
 use crate::small::Sorted;
 use crate::units::{DecimalSign, LengthUnits};
 
@@ -134,6 +135,8 @@ pub enum Action {
     Redo,
     /// Something is done with the book.
     Book(BookAction),
+    /// Something at the bank that is no event of the session.
+    Bank(BankAction),
     /// Closes a notice.
     Dismiss(usize),
     /// Adds an entry to the list at a path.
@@ -264,6 +267,27 @@ pub enum BookAction {
     Backup,
 }
 
+/// A button of the bank that is no event of the session.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BankAction {
+    /// Opens an event in the list of the day, by its number, or closes it.
+    Open(usize),
+    /// Lists the whole day.
+    All,
+    /// The large button at the other thumb.
+    Hand,
+    /// Alarms with or without vibration.
+    Vibration,
+    /// Alarms with or without a change of the clock's look.
+    Flash,
+    /// What a keepnet may hold, more or less.
+    Net(i32),
+    /// The all-in is ten minutes later.
+    Later,
+    /// The all-out as well.
+    LaterOut,
+}
+
 /// A button of the tub test.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TubAction {
@@ -308,7 +332,7 @@ pub enum LadderAction {
 }
 
 /// A tap at the bank.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Tap {
     /// Begins a session.
     Start,
@@ -322,6 +346,10 @@ pub enum Tap {
     Tighter(bool),
     /// A note.
     Note(String),
+    /// A kind of event with its value: a fish with its mass, a feed with its cubes.
+    Valued(EventKind, f64),
+    /// An earlier event was wrong.
+    Fix(Fix),
 }
 
 impl Action {
@@ -340,6 +368,7 @@ impl Action {
             "undo" => Self::Undo,
             "redo" => Self::Redo,
             "book" => Self::Book(BookAction::parse(about)?),
+            "bank" => Self::Bank(BankAction::parse(about)?),
             "dismiss" => Self::Dismiss(place()?),
             "add" => Self::Add(text()),
             "remove" => {
@@ -458,6 +487,24 @@ impl BookAction {
     }
 }
 
+impl BankAction {
+    /// What stands behind `bank:` in a button's `data-act`.
+    fn parse(about: &str) -> Option<Self> {
+        let (verb, about) = about.split_once('.').unwrap_or((about, ""));
+        Some(match verb {
+            "open" => Self::Open(about.parse().ok()?),
+            "all" => Self::All,
+            "hand" => Self::Hand,
+            "vibration" => Self::Vibration,
+            "flash" => Self::Flash,
+            "net" => Self::Net(if about == "+" { 1 } else { -1 }),
+            "later" => Self::Later,
+            "later-out" => Self::LaterOut,
+            _ => return None,
+        })
+    }
+}
+
 impl Tap {
     /// The tap of a button by its `data-tap`: the name of a kind of event, `rig:PLACE`, `note:WORDS` or one of our own.
     #[must_use]
@@ -470,7 +517,31 @@ impl Tap {
             "tighten" | "spread" => Self::Tighter(verb == "tighten"),
             "note" if about.trim().is_empty() => return None,
             "note" => Self::Note(about.to_owned()),
+            "phase" => Self::Valued(EventKind::PhaseChange, f64::from(about.parse::<u8>().ok()?)),
+            "fix" => Self::Fix(fix_of(about)?),
+            "fish" | "fed" if !about.is_empty() => {
+                let value: f64 = about.trim().replace(',', ".").parse().ok()?;
+                Self::Valued(EventKind::from_name(verb)?, value)
+            }
             _ => Self::Kind(EventKind::from_name(verb)?),
         })
     }
+}
+
+/// What stands behind `fix:` in a button's `data-tap`: the event's number, its kind or `-` for none, its rig or `-` as told,
+/// and by how many milliseconds it is later than told.
+fn fix_of(about: &str) -> Option<Fix> {
+    let mut parts = about.split('.');
+    let mut next = || parts.next();
+    let number = next()?.parse().ok()?;
+    let kind = match next()? {
+        "-" => None,
+        name => Some(EventKind::from_name(name)?),
+    };
+    let rig = match next()? {
+        "-" => None,
+        rig => Some(rig.parse().ok()?),
+    };
+    let later_ms: i32 = next()?.parse().ok()?;
+    Some(Fix { number, kind, rig, later_ms: f64::from(later_ms) })
 }

@@ -3,7 +3,7 @@
 //! The text has a version, a serial number and a checksum, so that a copy that was half written when the phone died is
 //! told apart from a good one.
 
-use super::settings::{Choices, Screen, Theme};
+use super::settings::{Choices, Handling, Screen, Theme};
 use crate::book::{Id, Phone};
 use crate::checksum::crc32;
 use crate::units::{DecimalSign, LengthUnits, Units};
@@ -47,7 +47,7 @@ pub fn write(kept: &Kept) -> String {
         &kept.day.map_or_else(String::new, |id| id.to_string()),
         if units.lengths == LengthUnits::Metric { "metric" } else { "imperial" },
         if units.sign == DecimalSign::Comma { "comma" } else { "point" },
-        kept.choices.theme.name(),
+        &[kept.choices.theme.name(), &kept.choices.bank.words()].concat(),
         kept.screen.name(),
         &kept.rig.to_string(),
         &kept.backed_up.map_or_else(String::new, |day| day.to_string()),
@@ -103,12 +103,14 @@ pub fn read(text: &str) -> Result<Kept, Unread> {
     let day = Id::read(next()?);
     let lengths = if next()? == "metric" { LengthUnits::Metric } else { LengthUnits::Imperial };
     let sign = if next()? == "comma" { DecimalSign::Comma } else { DecimalSign::Point };
-    let theme = Theme::named(next()?).unwrap_or_default();
+    let looks = next()?;
+    let (theme, bank) = looks.split_once(' ').unwrap_or((looks, ""));
+    let (theme, bank) = (Theme::named(theme).unwrap_or_default(), Handling::read(bank));
     let screen = Screen::named(next()?).unwrap_or_default();
     let rig = next()?.parse().unwrap_or(0);
     let backed_up = next()?.parse().ok();
     let stopwatch = lines.next().unwrap_or_default().to_owned();
-    let choices = Choices { units: Units { lengths, sign }, theme };
+    let choices = Choices { units: Units { lengths, sign }, theme, bank };
     Ok(Kept { serial, phone, day, choices, screen, rig, backed_up, stopwatch })
 }
 
@@ -125,6 +127,7 @@ mod tests {
             choices: Choices {
                 units: Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma },
                 theme: Theme::Night,
+                bank: Handling { left_handed: true, no_vibration: true, no_flash: true, net_lb: 50 },
             },
             screen: Screen::Rigs,
             rig: 2,

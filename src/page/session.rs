@@ -8,13 +8,13 @@ use crate::plan::{self, Group, KitItem, Plan};
 use crate::refusal::Refusal;
 use crate::results::session_setup::session_setup;
 use crate::results::work_out;
-use crate::session::export::to_csv;
+use crate::session::export::CsvDay;
 use crate::session::habits::Habits;
 use crate::session::log::read_back;
 use crate::session::state::TickState;
 use crate::session::words::counted;
 use crate::session::{Advice, AdviceKind, Event, EventKind, Session, State};
-use crate::units::{Units, fixed};
+use crate::units::{Units, clock_words, fixed};
 
 /// The session in hand.
 #[derive(Clone, Debug)]
@@ -32,13 +32,61 @@ pub struct RunningSession {
     pub(crate) advice: Advice,
     pub(crate) water_m: f64,
     pub(crate) cubes_per_tin: f64,
+    /// When the day is planned to begin and to end, ms since 1970 as if its own clock were UTC's.
+    planned_ms: (f64, f64),
     /// The room that the screen leaves for the water, height over width; as it was told.
     pub(crate) room: Option<f64>,
 }
 
 /// Keys of the running session, capital, with the tap that each stands for; the first of a tap is shown on its button.
-pub const KEYS: [(&str, &str); 7] =
-    [("F", "fed"), ("1", "fed"), ("B", "bite"), ("2", "bite"), ("H", "fish"), ("3", "fish"), ("U", "undo")];
+pub const KEYS: [(&str, &str); 7] = [
+    ("F", "fed"),
+    ("1", "fed"),
+    ("M", "missed"),
+    ("2", "missed"),
+    ("H", "fish"),
+    ("3", "fish"),
+    ("U", "undo"),
+];
+
+/// When a day is planned to begin and to end, ms since 1970 as if its own clock were UTC's.
+pub(crate) fn planned_ms(plan: &Plan) -> (f64, f64) {
+    let midnight_ms = 86_400_000.0 * f64::from(plan.day.date.0);
+    let (from, to) = (plan.day.all_in_min, plan.day.all_out_min);
+    let to = if to <= from { to + 1440 } else { to };
+    (midnight_ms + 60_000.0 * f64::from(from), midnight_ms + 60_000.0 * f64::from(to))
+}
+
+/// A kind of event in words, small.
+pub(crate) fn kind_words(kind: EventKind) -> &'static str {
+    match kind {
+        EventKind::Fed => "feed",
+        EventKind::Bite | EventKind::Missed => "missed",
+        EventKind::Fish => "fish",
+        EventKind::LostFish => "fish lost",
+        EventKind::FoulHooked => "foul-hooked",
+        EventKind::Cast => "rig in",
+        EventKind::Lift => "rig out",
+        EventKind::PickUpRig => "change of rig",
+        EventKind::Pause => "pause",
+        EventKind::Resume => "resume",
+        EventKind::PhaseChange => "phase",
+        EventKind::Nudge => "pace of feeding",
+        EventKind::Shot => "shot moved",
+        EventKind::Note => "note",
+        EventKind::NextNet => "next net",
+        EventKind::Correct => "correction",
+        EventKind::End => "end",
+        EventKind::Undo => "undo",
+    }
+}
+
+/// The time of day, `11:42`, on a clock that is ahead of UTC by so many minutes.
+pub(crate) fn time_words(at_ms: f64, ahead_min: i32) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "minutes of a day")]
+    let minutes = ((at_ms / 60_000.0).floor() + f64::from(ahead_min)).rem_euclid(1440.0) as i32;
+    clock_words(minutes)
+}
 
 /// A refusal as its sentence.
 #[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
@@ -81,6 +129,7 @@ impl RunningSession {
                 advice,
                 water_m,
                 cubes_per_tin,
+                planned_ms: planned_ms(plan),
                 room: None,
             },
             read.repairs,
@@ -95,6 +144,26 @@ impl RunningSession {
             self.state = state;
             self.advice = advice;
         }
+    }
+
+    /// When the day ends, ms since 1970, on a clock that is ahead of UTC by so many minutes: as planned, or, if that is not the
+    /// day, as long after the start.
+    pub(crate) fn all_out_ms(&self, ahead_min: i32) -> f64 {
+        let (from_ms, to_ms) = self.planned_ms;
+        let to_ms = to_ms - 60_000.0 * f64::from(ahead_min);
+        let length_ms = self.planned_ms.1 - from_ms;
+        let start_ms =
+            if self.session.log().standing().is_empty() { self.at_ms } else { self.state.start_ms };
+        if (0.0..=length_ms + 7_200_000.0).contains(&(to_ms - start_ms)) {
+            to_ms
+        } else {
+            start_ms + length_ms
+        }
+    }
+
+    /// Hours since the start, and at most to the end.
+    pub(crate) fn hours(&self) -> f64 {
+        ((self.at_ms - self.state.start_ms) / 3_600_000.0).max(0.0)
     }
 
     /// Takes note of the room that is left for the water: height over width.
@@ -136,6 +205,8 @@ impl RunningSession {
             Tap::Tighter(tighter) => event(EventKind::Shot).with_value(if *tighter { -1.0 } else { 1.0 }),
             Tap::Note(words) => event(EventKind::Note).with_note(words),
             Tap::Kind(kind) => event(*kind),
+            Tap::Valued(kind, value) => event(*kind).with_value(*value),
+            Tap::Fix(fix) => fix.event(at_ms),
             Tap::Start => return Ok((None, Vec::new())),
         };
         let recorded = self.session.record(event).map_err(sentence)?;
@@ -149,9 +220,10 @@ impl RunningSession {
         let totals = &self.state.totals;
         let mut said = match tap {
             Tap::Kind(EventKind::Fed) => counted(totals.feeds, "feed", "feeds"),
-            Tap::Kind(EventKind::Bite) => counted(totals.missed, "bite missed", "bites missed"),
+            Tap::Kind(EventKind::Missed) => counted(totals.missed, "bite missed", "bites missed"),
             Tap::Kind(EventKind::Fish) => counted(totals.fish, "fish", "fish"),
             Tap::Kind(EventKind::Undo) => "Taken back".to_owned(),
+            Tap::Fix(_) => "Put right".to_owned(),
             Tap::Kind(EventKind::Pause) => "Paused".to_owned(),
             Tap::Kind(EventKind::Resume) => "Running".to_owned(),
             Tap::Kind(EventKind::End) => "The session is over".to_owned(),
@@ -164,16 +236,30 @@ impl RunningSession {
         said
     }
 
+    /// `Undo fish, B, 11:42`: what an undo would take back, on a clock that is ahead of UTC by so many minutes.
+    pub(crate) fn undo_words(&self, ahead_min: i32) -> String {
+        let Some(event) = &self.state.undoes else { return "Undo".to_owned() };
+        let mut words = ["Undo ", kind_words(event.kind)].concat();
+        if let Some(rig) = event.rig.and_then(|rig| self.session.setup().rigs.get(rig as usize)) {
+            words.push_str(", ");
+            words.push_str(&rig.name);
+        }
+        words.push_str(", ");
+        words.push_str(&time_words(event.at_ms, ahead_min));
+        words
+    }
+
     /// What is advised, in short.
     #[must_use]
     pub fn advised(&self) -> (AdviceKind, u32) {
         (self.advice.kind, self.advice.rig)
     }
 
-    /// The log as rows for a spreadsheet.
+    /// The log as rows for a spreadsheet; the phone's clock is ahead of UTC by so many minutes.
     #[must_use]
-    pub fn csv(&self) -> String {
-        to_csv(self.session.log(), &self.session.rig_names())
+    pub fn csv(&self, plan: &Plan, units: Units, ahead_min: i32) -> String {
+        let day = CsvDay { water: &plan.water.venue, peg: &plan.water.peg, ahead_min, sign: units.sign };
+        self.session.csv(&day)
     }
 
     /// Fish landed.

@@ -89,6 +89,57 @@ impl Theme {
     }
 }
 
+/// How the reader wants the bank.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Handling {
+    /// The large button lies at the left thumb.
+    pub left_handed: bool,
+    /// An alarm does not vibrate.
+    pub no_vibration: bool,
+    /// An alarm does not change the look of the clock.
+    pub no_flash: bool,
+    /// What a keepnet may hold, lb; 0: not said.
+    pub net_lb: u16,
+}
+
+impl Handling {
+    /// As words for storage; empty for the usual.
+    #[must_use]
+    pub fn words(self) -> String {
+        let mut words = String::new();
+        for (on, word) in
+            [(self.left_handed, " left"), (self.no_vibration, " still"), (self.no_flash, " plain")]
+        {
+            words.push_str(if on { word } else { "" });
+        }
+        if self.net_lb > 0 {
+            words.push_str(&[" net", &self.net_lb.to_string()].concat());
+        }
+        words
+    }
+
+    /// What those words stand for.
+    #[must_use]
+    pub fn read(words: &str) -> Self {
+        let mut handling = Self::default();
+        for word in words.split(' ') {
+            match word {
+                "left" => handling.left_handed = true,
+                "still" => handling.no_vibration = true,
+                "plain" => handling.no_flash = true,
+                _ => {
+                    let net = word.strip_prefix("net").and_then(|lb| lb.parse().ok());
+                    handling.net_lb = net.unwrap_or(handling.net_lb).min(MAX_NET_LB);
+                }
+            }
+        }
+        handling
+    }
+}
+
+/// The most that a keepnet may be said to hold, lb.
+pub(super) const MAX_NET_LB: u16 = 200;
+
 /// Choices of the reader, not of the plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Choices {
@@ -96,6 +147,8 @@ pub struct Choices {
     pub units: Units,
     /// Light or dark.
     pub theme: Theme,
+    /// How the bank is handled.
+    pub bank: Handling,
 }
 
 /// The size of a rig card.

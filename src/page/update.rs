@@ -136,6 +136,7 @@ impl Page {
             Action::Undo => self.undo(false, out),
             Action::Redo => self.undo(true, out),
             Action::Book(act) => self.day_act(&act, out),
+            Action::Bank(act) => redraw = self.bank_act(act),
             Action::Dismiss(place) => {
                 if place < self.notices.len() {
                     self.notices.remove(place);
@@ -230,7 +231,7 @@ impl Page {
             },
             Action::SaveLog => {
                 if let Some(session) = self.session_here() {
-                    let text = session.csv();
+                    let text = session.csv(&self.plan, self.choices.units, self.place.ahead_min);
                     let file = File { name: self.file_name("session.csv"), media_type: "text/csv", text };
                     out.push(Effect::HandOver { file, place: Place::Notices });
                 }

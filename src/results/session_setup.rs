@@ -12,7 +12,7 @@ use crate::refusal::Refusal;
 use crate::rig::fall::{FallSettings, Simulator};
 use crate::session::feed_clock::{Feeding, SinkSpeeds};
 use crate::session::habits::Habits;
-use crate::session::{FishedDay, Log, MAX_DAYS, RigSetup, SessionSetup, habits};
+use crate::session::{FishedDay, LineSetup, Log, MAX_DAYS, RigSetup, SessionSetup, habits};
 use crate::small::sort_by_key;
 use crate::units::Units;
 
@@ -36,6 +36,10 @@ pub fn session_setup(
     let line_m = |place: i32| {
         let line = usize::try_from(place).ok().and_then(|i| plan.lines.get(i));
         line.map_or(0.0, |line| metres(line.depth_tenth_mm))
+    };
+    let line_of = |place: i32| {
+        let line = u32::try_from(place).unwrap_or(0);
+        line.min(u32::try_from(plan.lines.len()).unwrap_or(1).saturating_sub(1))
     };
     let water_m =
         plan.rigs.iter().map(|rig| line_m(rig.line)).fold(metres(plan.water.depth_tenth_mm), f64::max);
@@ -61,11 +65,17 @@ pub fn session_setup(
             name: rig.name.clone(),
             depth_m,
             on_bottom: rig.purpose == Purpose::Bottom,
+            line: line_of(rig.line),
             sample_dt_s: sample_dt_s.min(60.0),
             hook_z_m,
         }
     });
     let mut setup = SessionSetup::new(setups.collect(), water_m, 0.0);
+    setup.lines = plan
+        .lines
+        .iter()
+        .map(|line| LineSetup { name: line.name.clone(), depth_m: metres(line.depth_tenth_mm).max(0.2) })
+        .collect();
     if floats {
         setup.sink = SinkSpeeds { low_m_per_s: 0.0, mid_m_per_s: 0.0, high_m_per_s: 0.0 };
     } else if let Some(speeds) = speeds {

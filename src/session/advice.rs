@@ -1,10 +1,10 @@
 //! What to do next: the planner's choice of rig, else a rule of common practice, in one line with its reason.
 
-use super::depth_filter::Belief;
+use super::depth_filter::{Belief, Model};
 use super::replay::Replay;
-use super::rig_choice::{Planner, chances_best, rates_per_s};
-use super::setup::{AdviceRules, Prepared};
-use super::state::{Advice, AdviceKind, Evidence, FishNow, as_u32};
+use super::rig_choice::{Planner, chances_best, expected_per_min, rates_per_s};
+use super::setup::{AdviceRules, Prepared, SessionSetup};
+use super::state::{Advice, AdviceKind, Evidence, as_u32};
 use super::words::counted;
 use crate::units::fixed;
 
@@ -15,77 +15,211 @@ const PLANNED_FOR_S: f64 = 1800.0;
 #[derive(Clone, Debug)]
 pub(super) struct Adviser {
     planner: Planner,
-    /// The rig whose pick-up is advised at present.
-    pub(super) advised: Option<usize>,
+    /// The line that it plans for.
+    line: usize,
+    /// The rig that is advised, in hand or not; none before the first advice.
+    target: Option<usize>,
+    /// Whether the point of that change is to learn.
+    learn: bool,
+    /// What had happened when it was advised; see `Replay::news`. None: something was put right since.
+    news: Option<u32>,
+    /// Since when another rig has been better by what a change costs, ms.
+    better_since_ms: Option<f64>,
+    /// When an advice to change was taken back last, since it was no longer worth what it costs, ms.
+    taken_back_ms: f64,
+}
+
+/// What each rig of the line in hand is worth now.
+pub(super) struct Worths {
+    in_hand: usize,
+    /// For each of all rigs: bites beyond staying, what the change costs paid; none on another line.
+    gains: Vec<Option<f64>>,
+    /// For each of all rigs: bites a minute expected.
+    rates: Vec<f64>,
+    cost: f64,
+}
+
+impl Worths {
+    fn gain(&self, rig: usize) -> f64 {
+        self.gains.get(rig).copied().flatten().unwrap_or(f64::NEG_INFINITY)
+    }
+
+    fn rate(&self, rig: usize) -> f64 {
+        self.rates.get(rig).copied().unwrap_or(0.0)
+    }
+
+    /// The rig that is worth most; the one in hand if none is worth `least` more.
+    fn best(&self, least: f64) -> usize {
+        let others = (0..self.gains.len()).filter(|&rig| rig != self.in_hand && self.gain(rig) > least);
+        others.max_by(|&a, &b| self.gain(a).total_cmp(&self.gain(b))).unwrap_or(self.in_hand)
+    }
 }
 
 impl Adviser {
     pub(super) fn new(prepared: &Prepared) -> Self {
-        Self { planner: planner(prepared, prepared.setup.rules.usual_cast_s, 0.0), advised: None }
+        Self {
+            planner: planner(
+                prepared,
+                prepared.lines.of_rig(prepared.setup.first_rig as usize).0,
+                prepared.setup.rules.usual_cast_s,
+                0.0,
+            ),
+            line: prepared.lines.of_rig(prepared.setup.first_rig as usize).0,
+            target: None,
+            learn: false,
+            news: None,
+            better_since_ms: None,
+            taken_back_ms: f64::NEG_INFINITY,
+        }
     }
 
-    /// What to do at `own_ms`, the moment of `replay`. A swap once advised stays advised until it is clearly no
-    /// longer worth it.
+    /// An earlier record was put right or taken back: the advice may change with it.
+    pub(super) fn corrected(&mut self) {
+        self.news = None;
+    }
+
+    /// What to do at `own_ms`, the moment of `replay`.
     pub(super) fn advice(&mut self, prepared: &Prepared, replay: &Replay, own_ms: f64) -> Advice {
-        self.fit_planner(prepared, replay);
-        let in_hand = replay.rig;
-        let worths = self.planner.worths(&prepared.model, &replay.belief, in_hand);
-        let stay = worths.get(in_hand).copied().unwrap_or(0.0);
-        let gain = |rig: usize| worths.get(rig).map_or(0.0, |worth| worth - stay);
-        let best =
-            (0..worths.len()).filter(|rig| *rig != in_hand).max_by(|&a, &b| gain(a).total_cmp(&gain(b)));
-        let choice = &prepared.setup.choice;
-        let still = self.advised.filter(|&rig| {
-            rig != in_hand
-                && gain(rig) > choice.keep_bites
-                && best.is_none_or(|best| gain(best) < gain(rig) + choice.begin_bites)
-        });
-        self.advised = still.or(best.filter(|&rig| gain(rig) > choice.begin_bites));
+        let worths = self.choose(prepared, replay, own_ms);
         let evidence = evidence(replay, &prepared.setup.rules, own_ms);
-        match self.advised {
-            Some(rig) => self.advise_swap(prepared, replay, rig, gain(rig), evidence),
+        match self.target.filter(|&rig| rig != replay.rig) {
+            Some(rig) => self.advise_change(prepared, replay, rig, &worths, evidence),
             None => self.advise_stay(prepared, replay, own_ms, evidence),
         }
+    }
+
+    /// Decides which rig is advised. What was advised holds: after a bite, a fish, another rig, line or phase, or a
+    /// correction, it is thought over; else it changes when another rig has been better by what a change costs for two
+    /// casts, and goes when it is no longer worth what it costs.
+    pub(super) fn choose(&mut self, prepared: &Prepared, replay: &Replay, own_ms: f64) -> Worths {
+        self.fit_planner(prepared, replay);
+        let choice = &prepared.setup.choice;
+        let in_hand = replay.rig;
+        let worths = self.worths(prepared, replay);
+        let two_casts_s = 2.0 * replay.cast_s;
+        let settling =
+            replay.totals.swaps > 0 && replay.spell.bites == 0 && replay.spell.water_s < two_casts_s;
+        let news = self.news.replace(replay.news) != Some(replay.news);
+        let same_line = |rig: &usize| prepared.lines.of_rig(*rig).0 == self.line;
+        let advised = self.target.filter(same_line).unwrap_or(in_hand);
+        // Worth no more than it costs: nothing is advised in its place before it has been better for two casts.
+        let advised = if worths.gain(advised) < choice.keep_bites {
+            self.taken_back_ms = own_ms;
+            in_hand
+        } else {
+            advised
+        };
+        let lately = own_ms - self.taken_back_ms < 1000.0 * choice.again_s;
+        let share = if lately { choice.again_share } else { choice.begin_share };
+        let least = worths.gain(advised) + choice.begin_bites.max(share * worths.cost);
+        let best = worths.best(least);
+        let better = best != in_hand && best != advised;
+        let since_ms = *self.better_since_ms.get_or_insert(own_ms);
+        let long = own_ms - since_ms >= 1000.0 * two_casts_s;
+        let target = if better && !settling && (news || long) { best } else { advised };
+        if !better || target == best {
+            self.better_since_ms = None;
+        }
+        if self.target != Some(target) || news {
+            self.learn = worths.rate(target) <= worths.rate(in_hand);
+        }
+        self.target = Some(target);
+        worths
+    }
+
+    fn worths(&self, prepared: &Prepared, replay: &Replay) -> Worths {
+        let in_hand = replay.rig;
+        let count = prepared.setup.rigs.len();
+        let mut worths = Worths { in_hand, gains: vec![None; count], rates: vec![0.0; count], cost: 0.0 };
+        let Some((line, of, place)) = prepared.line_of(in_hand) else { return worths };
+        let Some(belief) = replay.belief.0.get(line) else { return worths };
+        let all = self.planner.worths(&of.model, belief, place);
+        let stay = all.get(place).copied().unwrap_or(0.0);
+        let rates = expected_per_min(&of.model, belief, self.planner.rates());
+        for ((&rig, worth), rate) in of.rigs.iter().zip(all).zip(rates) {
+            if let (Some(gain), Some(of)) = (worths.gains.get_mut(rig), worths.rates.get_mut(rig)) {
+                *gain = Some(worth - stay);
+                *of = rate;
+            }
+        }
+        worths.cost = worths.rate(in_hand) * prepared.setup.choice.swap_s / 60.0;
+        worths
+    }
+
+    /// What `ask` makes of the planner, the line's water and its belief, and a rig's place there.
+    fn ask(
+        &self,
+        prepared: &Prepared,
+        replay: &Replay,
+        rig: usize,
+        ask: impl FnOnce(&Planner, &Model, &Belief, usize) -> f64,
+    ) -> f64 {
+        let of = prepared.line_of(rig);
+        of.and_then(|(line, of, place)| {
+            Some(ask(&self.planner, &of.model, replay.belief.0.get(line)?, place))
+        })
+        .unwrap_or(0.0)
     }
 
     /// Works the planner out again when the casts turn out clearly longer or shorter than it was made for, and from time
     /// to time where the water changes through the day.
     fn fit_planner(&mut self, prepared: &Prepared, replay: &Replay) {
-        let Replay { cast_s, belief: Belief { since_s, .. }, .. } = *replay;
+        let cast_s = replay.cast_s;
+        let (line, _) = prepared.lines.of_rig(replay.rig);
+        let (Some(belief), Some(of)) = (replay.belief.0.get(line), prepared.lines.all().get(line)) else {
+            return;
+        };
+        let since_s = belief.since_s;
         let ratio = cast_s / self.planner.cast_s();
         let falls = prepared.setup.rigs.iter().any(|rig| !rig.hook_z_m.is_empty());
         let aged_s = (since_s - self.planner.since_s()).abs();
-        if (falls && !(0.75..=1.33).contains(&ratio))
-            || (aged_s > PLANNED_FOR_S && prepared.model.changes_through_the_day())
+        if line != self.line
+            || (falls && !(0.75..=1.33).contains(&ratio))
+            || (aged_s > PLANNED_FOR_S && of.model.changes_through_the_day())
         {
-            self.planner = planner(prepared, cast_s, since_s);
+            self.planner = planner(prepared, line, cast_s, since_s);
+            self.line = line;
         }
     }
 
-    fn advise_swap(
+    fn advise_change(
         &self,
         prepared: &Prepared,
         replay: &Replay,
         rig: usize,
-        gain_bites: f64,
+        worths: &Worths,
         evidence: Evidence,
     ) -> Advice {
         let setup = &prepared.setup;
-        let fish = FishNow::new(&prepared.model, &replay.belief);
-        let from = setup.units.map_or_else(|| fixed(fish.from_m, 1), |units| units.depth_m(fish.from_m));
-        let reason = format!(
-            "{} Fish are most likely between {from} and {}; the swap is worth about {} bites.",
-            spell_words(&evidence),
-            setup.depth_words(fish.to_m, 1),
-            setup.number(gain_bites, 1)
-        );
+        let name = setup.rig_words(rig);
+        let line = if self.learn { format!("Try {name} for 5 minutes.") } else { format!("Pick up {name}.") };
+        let spell = spell_words(setup, replay.rig, &evidence);
+        let reason = if self.learn {
+            let tried =
+                replay.out_ms.get(rig).copied().flatten().map(|out_ms| (replay.at_ms - out_ms) / 60_000.0);
+            let tried = tried
+                .map_or("not tried yet".to_owned(), |min| format!("not tried for {} min", fixed(min, 0)));
+            format!("{spell}; {} {tried}.", setup.depth_of(rig))
+        } else {
+            let an_hour = |rig: usize| fixed(60.0 * worths.rate(rig), 0);
+            format!(
+                "{spell}; {} bites an hour expected at {}, {} here.",
+                an_hour(rig),
+                setup.depth_of(rig),
+                an_hour(replay.rig)
+            )
+        };
         Advice {
             kind: AdviceKind::PickUpRig,
             rig: as_u32(rig),
-            line: format!("Pick up {}.", setup.rig_words(rig)),
+            line,
             reason,
-            sure: self.planner.chance_swap_pays(&prepared.model, &replay.belief, replay.rig, rig),
-            gain_bites,
+            sure: self.ask(prepared, replay, rig, |planner, model, belief, place| {
+                planner.chance_swap_pays(model, belief, prepared.lines.of_rig(replay.rig).1, place)
+            }),
+            gain_bites: worths.gain(rig),
+            cost_bites: worths.cost,
+            learn: self.learn,
             evidence,
         }
     }
@@ -94,15 +228,17 @@ impl Adviser {
     fn advise_stay(&self, prepared: &Prepared, replay: &Replay, own_ms: f64, evidence: Evidence) -> Advice {
         let (kind, line, reason, sure) = rule(prepared, replay, own_ms, &evidence).unwrap_or_else(|| {
             let line = format!("Stay on {}.", prepared.setup.rig_words(replay.rig));
-            let sure = self.planner.chance_stay_pays(&prepared.model, &replay.belief, replay.rig);
-            (AdviceKind::Stay, line, spell_words(&evidence), sure)
+            let sure = self.ask(prepared, replay, replay.rig, Planner::chance_stay_pays);
+            (AdviceKind::Stay, line, spell_words(&prepared.setup, replay.rig, &evidence) + ".", sure)
         });
-        Advice { kind, rig: as_u32(replay.rig), line, reason, sure, gain_bites: 0.0, evidence }
+        let rig = as_u32(replay.rig);
+        Advice { kind, rig, line, reason, sure, gain_bites: 0.0, cost_bites: 0.0, learn: false, evidence }
     }
 }
 
-fn planner(prepared: &Prepared, cast_s: f64, since_s: f64) -> Planner {
-    Planner::new(prepared.setup.choice.clone(), &prepared.model, cast_s, since_s)
+fn planner(prepared: &Prepared, line: usize, cast_s: f64, since_s: f64) -> Planner {
+    let model = &prepared.lines.all()[line].model;
+    Planner::new(prepared.setup.choice.clone(), model, cast_s, since_s)
 }
 
 /// The first rule of common practice whose evidence is there: what to do, the line, its reason, how sure.
@@ -112,7 +248,7 @@ fn rule(
     own_ms: f64,
     evidence: &Evidence,
 ) -> Option<(AdviceKind, String, String, f64)> {
-    let Prepared { setup, model, .. } = prepared;
+    let setup = &prepared.setup;
     let rules = &setup.rules;
     let rested = |since_ms: f64| own_ms - since_ms > rules.rest_s * 1000.0;
     let Evidence { last_bites, last_missed, fish_in_ten_min, .. } = *evidence;
@@ -120,44 +256,57 @@ fn rule(
     if last_bites as usize >= rules.shot_bites && missed >= rules.tighten_share * of && rested(replay.shot_ms)
     {
         let line = "Move the bulk nearer the hook and shorten the hooklength below its lowest shot.";
-        let reason = format!(
-            "{last_missed} of the last {last_bites} bites were missed: the bite shows too late. Common practice."
-        );
+        let reason =
+            format!("{last_missed} of the last {last_bites} bites were missed: the bite shows too late.");
         // From a flat start, the chance that more than half of the bites are being missed.
         let sure = chance_above_half((missed + 1.0) / (of + 2.0), of);
         return Some((AdviceKind::TightenShot, line.to_owned(), reason, sure));
     }
     let interval_s = replay.clock.beat(&setup.phases, replay.start_ms, own_ms).interval_s;
-    if fish_in_ten_min >= rules.catching_well && interval_s.is_some() && rested(replay.nudged_ms) {
+    let feeding = interval_s.filter(|_| rested(replay.nudged_ms));
+    let short = replay.short_cubes(setup, own_ms).unwrap_or(0.0);
+    if feeding.is_some() && fish_in_ten_min >= rules.catching_well {
         let line = "Feed a little slower while you catch.";
-        let reason = format!(
-            "{fish_in_ten_min} fish in the last ten minutes: they are there, do not fill them up. Common practice."
-        );
+        let reason = format!("{fish_in_ten_min} fish in ten minutes: do not fill them up.");
         return Some((AdviceKind::FeedSlower, line.to_owned(), reason, 0.6));
+    }
+    if let Some(interval_s) = feeding
+        && short > rules.short_share * replay.totals.cubes_left.unwrap_or(0.0)
+    {
+        let left = replay.totals.cubes_left.unwrap_or(0.0);
+        let every_s = interval_s * (left + short) / left.max(1.0);
+        let line = format!("Feed slower, about every {} s.", fixed(every_s.min(3600.0), 0));
+        let reason = format!("At this pace {} cubes are missing at the end.", fixed(short, 0));
+        return Some((AdviceKind::FeedSlower, line, reason, 0.9));
     }
     if evidence.quiet_s < rules.slow_s {
         return None;
     }
-    let rates = rates_per_s(model, replay.cast_s);
-    let right_rig = chances_best(model, &replay.belief, &rates).get(replay.rig).copied().unwrap_or(0.0);
+    let (line, of, place) = prepared.line_of(replay.rig)?;
+    let rates = rates_per_s(&of.model, replay.cast_s);
+    let right_rig =
+        chances_best(&of.model, replay.belief.0.get(line)?, &rates).get(place).copied().unwrap_or(0.0);
     if right_rig < 0.5 {
         return None;
     }
-    if let Some(interval_s) = interval_s
-        && rested(replay.nudged_ms)
-    {
+    let spell = spell_words(setup, replay.rig, evidence);
+    // With nothing left over, more feed now would be missing at the end.
+    if let Some(interval_s) = feeding.filter(|_| short <= 0.0) {
         let shallow = setup.rigs.get(replay.rig).is_some_and(|rig| !rig.on_bottom);
         let how_often = if shallow && interval_s > rules.shallow_interval_s {
             format!(", about every {} s while fishing shallow", fixed(rules.shallow_interval_s, 0))
         } else {
             String::new()
         };
-        let reason = spell_words(evidence) + " The depth seems right. Common practice.";
-        return Some((AdviceKind::FeedFaster, format!("Feed faster{how_often}."), reason, right_rig));
+        return Some((
+            AdviceKind::FeedFaster,
+            format!("Feed faster{how_often}."),
+            spell + "; the depth seems right.",
+            right_rig,
+        ));
     }
     let line = "Spread the shot to slow the fall.";
-    let reason = spell_words(evidence)
-        + " The depth seems right; a slower fall is seen by more fish. Common practice.";
+    let reason = spell + "; the depth seems right, and a slower fall is seen by more fish.";
     rested(replay.shot_ms).then(|| (AdviceKind::SpreadShot, line.to_owned(), reason, right_rig))
 }
 
@@ -178,15 +327,18 @@ fn evidence(replay: &Replay, rules: &AdviceRules, at_ms: f64) -> Evidence {
 }
 
 /// How the rig in hand has done since it was picked up.
-fn spell_words(evidence: &Evidence) -> String {
+fn spell_words(setup: &SessionSetup, rig: usize, evidence: &Evidence) -> String {
     let minutes = |seconds: f64| fixed(seconds / 60.0, 0);
-    let quiet = if evidence.quiet_s >= 90.0 && evidence.bites > 0 {
-        format!(", none for {} min", minutes(evidence.quiet_s))
-    } else {
-        String::new()
-    };
+    let depth = setup.depth_of(rig);
     let bites = counted(evidence.bites, "bite", "bites");
-    format!("{bites} in {} min of water time with this rig{quiet}.", minutes(evidence.water_s))
+    let water = minutes(evidence.water_s);
+    match evidence.bites {
+        0 => format!("Nothing in {water} min at {depth}"),
+        _ if evidence.quiet_s >= 90.0 => {
+            format!("Nothing for {} min at {depth}, {bites} before", minutes(evidence.quiet_s))
+        }
+        _ => format!("{bites} in {water} min at {depth}"),
+    }
 }
 
 /// Chance that a share is above one half, for a share estimated as `mean` from `count` trials (normal

@@ -17,10 +17,12 @@ pub enum EventKind {
     /// Bait was fed. `value`: cubes in this feed, if not as the phase says.
     #[serde(alias = "feed")]
     Fed,
-    /// A bite that was missed.
-    #[serde(alias = "missed", alias = "missed_bite")]
+    /// A bite, as logs of the first counting tell it: with the fish that followed it, or missed.
     Bite,
-    /// A fish landed. `value`: its mass in grams, if known.
+    /// A bite without a fish.
+    #[serde(alias = "missed_bite")]
+    Missed,
+    /// A bite that was hit: a fish landed. `value`: its mass in grams, if known.
     #[serde(alias = "landed", alias = "catch")]
     Fish,
     /// A fish hooked fairly and lost.
@@ -53,15 +55,23 @@ pub enum EventKind {
     Note,
     /// The last tap that still stands is taken back.
     Undo,
+    /// An earlier record was wrong. `value`: its number; `rig`: the right one; `note`: a [`Fix`] in its own words.
+    Correct,
+    /// The next keepnet is fished into.
+    NextNet,
     /// The session is over.
     #[serde(alias = "finish")]
     End,
 }
 
+/// The furthest that a record may be moved, ms: a day.
+const MAX_LATER_MS: i32 = 86_400_000;
+
 /// Each kind with its letter in storage and its name in exports: one table, used by writing and by reading.
-pub(super) const KINDS: [(EventKind, char, &str); 16] = [
+pub(super) const KINDS: [(EventKind, char, &str); 19] = [
     (EventKind::Fed, 'f', "fed"),
     (EventKind::Bite, 'b', "bite"),
+    (EventKind::Missed, 'm', "missed"),
     (EventKind::Fish, 'g', "fish"),
     (EventKind::LostFish, 'l', "lost_fish"),
     (EventKind::FoulHooked, 'o', "foul_hooked"),
@@ -75,6 +85,8 @@ pub(super) const KINDS: [(EventKind, char, &str); 16] = [
     (EventKind::Shot, 's', "shot"),
     (EventKind::Note, 't', "note"),
     (EventKind::Undo, 'u', "undo"),
+    (EventKind::Correct, 'k', "correct"),
+    (EventKind::NextNet, 'w', "next_net"),
     (EventKind::End, 'e', "end"),
 ];
 
@@ -89,6 +101,11 @@ impl EventKind {
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
         KINDS.iter().find(|row| row.2 == name).map(|row| row.0)
+    }
+
+    /// Whether a record of this kind tells something of its own, and nothing about another record.
+    pub(super) fn stands_for_itself(self) -> bool {
+        !matches!(self, Self::Undo | Self::Correct)
     }
 
     /// The letter in storage.
@@ -109,8 +126,63 @@ impl EventKind {
             Self::PhaseChange => Some((0.0, 99.0)),
             Self::Nudge => Some((-3600.0, 3600.0)),
             Self::Shot => Some((-1.0, 1.0)),
+            Self::Correct => Some((0.0, 20_000.0)),
             _ => None,
         }
+    }
+
+    /// Whether it is something that happened on a rig, and so may be laid to another one alone.
+    pub(super) fn on_a_rig(self) -> bool {
+        matches!(self, Self::Bite | Self::Missed | Self::Fish | Self::LostFish | Self::FoulHooked)
+    }
+}
+
+/// What is right of an earlier record: against the record as it was first told, so that a later fix of the same record
+/// stands in place of an earlier one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fix {
+    /// The number of the record.
+    pub number: usize,
+    /// What happened; none: nothing, it is removed.
+    pub kind: Option<EventKind>,
+    /// The rig it happened on, from 0; none: as told.
+    pub rig: Option<u32>,
+    /// So much later than told, ms, at most a day either way.
+    pub later_ms: f64,
+}
+
+impl Fix {
+    /// The record that tells it, at `at_ms`.
+    #[must_use]
+    pub fn event(self, at_ms: f64) -> Event {
+        let letter = self.kind.map_or('-', EventKind::letter);
+        let note = format!("{letter} {}", crate::units::fixed(self.later_ms, 0));
+        let event = Event::new(at_ms, EventKind::Correct).with_value(self.number as f64).with_note(&note);
+        Event { rig: self.rig, ..event }
+    }
+
+    /// What a record of the kind `Correct` tells, if it is one.
+    #[must_use]
+    pub fn of(event: &Event) -> Option<Self> {
+        let number = event.value.filter(|number| event.kind == EventKind::Correct && *number >= 0.0)?;
+        let (letter, later) = event.note.split_once(' ')?;
+        let letter = letter.chars().next()?;
+        let kind = if letter == '-' { None } else { Some(EventKind::from_letter(letter)?) };
+        let later_ms: i32 = later.parse().ok()?;
+        if later_ms.abs() > MAX_LATER_MS || kind.is_some_and(|kind| !kind.stands_for_itself()) {
+            return None;
+        }
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 20,000")]
+        let number = number as usize;
+        Some(Self { number, kind, rig: event.rig, later_ms: f64::from(later_ms) })
+    }
+
+    /// The record `told` as it should have been.
+    pub(super) fn mended(self, told: &Event) -> Option<Event> {
+        let kind = self.kind?;
+        let value = if kind == told.kind { told.value } else { None };
+        let at_ms = crate::units::between(told.at_ms + self.later_ms, 0.0, MAX_AT_MS);
+        Some(Event { at_ms, kind, rig: self.rig.or(told.rig), value, ..told.clone() })
     }
 }
 
@@ -123,6 +195,7 @@ impl EventKind {
 /// assert_eq!(event.rig, Some(2));
 /// ```
 #[derive(Clone, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "LogRecord"))]
 pub struct Event {
     /// When, ms since 1970 UTC, 0 to [`MAX_AT_MS`]. Kept to the millisecond.
     #[serde(alias = "at", alias = "time_ms", alias = "t_ms", alias = "t")]
@@ -197,6 +270,9 @@ impl Event {
         }
         let (note, changed) = tidy_note(&self.note);
         self.note = note;
+        if self.kind == EventKind::Correct && Fix::of(&self).is_none() {
+            return Err(nothing_to_correct());
+        }
         Ok((self, changed))
     }
 }
@@ -224,6 +300,15 @@ pub(super) fn check_time(field: &'static str, at_ms: f64) -> Result<(), Refusal>
     let sentence =
         format!("The time {came} ms is not between 1970 and 2100. Hand in milliseconds since 1970.");
     Err(Refusal::new("time", field, sentence))
+}
+
+/// There is no such record to be put right, or it says nothing that can be.
+pub(super) fn nothing_to_correct() -> Refusal {
+    Refusal::new(
+        "nothing_to_correct",
+        "event.value",
+        "There is no such tap to put right. Open the list of the day anew.",
+    )
 }
 
 /// A rig that the plan does not have.

@@ -1,97 +1,93 @@
-//! A log as a file that others read: CSV and JSON.
+//! A log as a file for spreadsheets. It is not read back: the log itself travels in the backup.
 
 use super::event::Event;
-use super::log::Log;
-use crate::units::{date_of, fixed};
+use super::log::Standing;
+use super::setup::SessionSetup;
+use crate::units::{DecimalSign, date_of, fixed};
 
-/// What a spreadsheet takes for the beginning of a formula, and the apostrophe that keeps it from doing so.
-pub(super) const FORMULA_STARTS: [char; 6] = ['=', '+', '-', '@', '\'', '\t'];
+/// What a spreadsheet takes for the beginning of a formula, plain and full-width, or reads past on its way to one.
+const FORMULA_STARTS: [char; 11] =
+    ['=', '+', '-', '@', '\t', '\r', '\n', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
 
-/// The date and time of day in UTC, as `2031-05-04T09:30:00Z` (ISO 8601), of a time in ms since 1970.
-pub(super) fn utc(at_ms: f64) -> String {
+/// What a file says of the day besides its taps.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct CsvDay<'a> {
+    /// The water's name.
+    pub water: &'a str,
+    /// The peg.
+    pub peg: &'a str,
+    /// How far the phone's clock is ahead of UTC, minutes.
+    pub ahead_min: i32,
+    /// The reader's decimal sign: cells are separated by a comma, or by a semicolon where that is a comma.
+    pub sign: DecimalSign,
+}
+
+/// The date and time of day as `2031-05-04T10:30:00+01:00` (ISO 8601), of a time in ms since 1970.
+pub(super) fn local_time(at_ms: f64, ahead_min: i32) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "bounded by tidy: before the year 2100")]
-    let (days, second) = ((at_ms / 86_400_000.0).floor() as i32, (at_ms % 86_400_000.0 / 1000.0) as i32);
-    let (year, month, day) = date_of(days);
+    let seconds = (at_ms / 1000.0).floor() as i64 + 60 * i64::from(ahead_min);
+    let (day, second) = (seconds.div_euclid(86_400), seconds.rem_euclid(86_400));
+    let (year, month, date) = date_of(i32::try_from(day).unwrap_or(0));
     let (hour, minute, second) = (second / 3600, second / 60 % 60, second % 60);
-    format!("{year}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}Z")
+    let sign = if ahead_min < 0 { '-' } else { '+' };
+    let (ahead_h, ahead_min) = (ahead_min.abs() / 60, ahead_min.abs() % 60);
+    format!("{year}-{month:02}-{date:02}T{hour:02}:{minute:02}:{second:02}{sign}{ahead_h:02}:{ahead_min:02}")
 }
 
-/// A value as short text: no decimals when it is whole, three otherwise.
-fn value_text(value: f64) -> String {
-    fixed(value, if (value - value.round()).abs() < 1e-9 { 0 } else { 3 })
-}
-
-fn rig_name(event: &Event, rig_names: &[String]) -> String {
-    event.rig.and_then(|rig| rig_names.get(rig as usize)).cloned().unwrap_or_default()
-}
-
-/// The records that stand as CSV (RFC 4180), with a header.
+/// The records as CSV (RFC 4180), a header and one line an event, the start among them: `start_ms`, none before it.
 ///
-/// Columns: `time_ms,time_utc,kind,rig,rig_name,value,note`. A cell of words that a spreadsheet would take
-/// for a formula begins with an apostrophe.
-#[must_use]
-pub fn to_csv(log: &Log, rig_names: &[String]) -> String {
-    let mut rows = vec!["time_ms,time_utc,kind,rig,rig_name,value,note\r\n".to_owned()];
-    rows.extend(log.standing().map(|event| {
-        let cells = [
-            fixed(event.at_ms, 0),
-            utc(event.at_ms),
-            event.kind.name().to_owned(),
-            event.rig.map_or_else(String::new, |rig| rig.to_string()),
-            csv_words(&rig_name(event, rig_names)),
-            event.value.map_or_else(String::new, value_text),
-            csv_words(&event.note),
-        ];
-        cells.join(",") + "\r\n"
-    }));
+/// Columns: `time,water,peg,line,rig,kind,value,note`. A cell of words that a spreadsheet would take for a formula begins
+/// with an apostrophe; every cell of words is quoted.
+pub(super) fn to_csv(
+    setup: &SessionSetup,
+    records: &[(usize, &Standing)],
+    start_ms: Option<f64>,
+    day: &CsvDay<'_>,
+) -> String {
+    let comma = day.sign == DecimalSign::Comma;
+    let row = |kind: &str, at_ms: f64, event: Option<&Event>, rig: usize| {
+        let value = event.and_then(|event| event.value);
+        let value = value.map_or_else(String::new, |value| {
+            let whole = (value - value.round()).abs() < 1e-9;
+            let text = fixed(value, if whole { 0 } else { 3 });
+            if comma { text.replace('.', ",") } else { text }
+        });
+        let rig = setup.rigs.get(rig);
+        let line = rig.and_then(|rig| setup.lines.get(rig.line as usize));
+        [
+            local_time(at_ms, day.ahead_min),
+            words(day.water),
+            words(day.peg),
+            words(line.map_or("", |line| &line.name)),
+            words(rig.map_or("", |rig| &rig.name)),
+            kind.to_owned(),
+            value,
+            words(event.map_or("", |event| &event.note)),
+        ]
+        .join(if comma { ";" } else { "," })
+            + "\r\n"
+    };
+    let header =
+        ["time", "water", "peg", "line", "rig", "kind", "value", "note"].join(if comma { ";" } else { "," });
+    let mut rows = vec![header + "\r\n"];
+    rows.extend(start_ms.map(|start_ms| row("start", start_ms, None, setup.first_rig as usize)));
+    rows.extend(
+        records
+            .iter()
+            .map(|(rig, Standing { event, .. })| row(event.kind.name(), event.at_ms, Some(event), *rig)),
+    );
     rows.concat()
 }
 
 /// A quoted cell; nothing for no words.
-fn csv_words(words: &str) -> String {
+fn words(words: &str) -> String {
     if words.is_empty() {
         return String::new();
     }
-    let guard = if words.starts_with(FORMULA_STARTS) { "'" } else { "" };
+    let guard = if words.trim_start().starts_with(FORMULA_STARTS) || words.starts_with(FORMULA_STARTS) {
+        "'"
+    } else {
+        ""
+    };
     format!("\"{guard}{}\"", words.replace('"', "\"\""))
-}
-
-/// The records that stand as JSON (RFC 8259): an array of objects with the same fields as the CSV.
-#[must_use]
-pub fn to_json(log: &Log, rig_names: &[String]) -> String {
-    let rows: Vec<String> = log
-        .standing()
-        .map(|event| {
-            let mut fields = vec![
-                format!("\"time_ms\":{}", fixed(event.at_ms, 0)),
-                format!("\"time_utc\":\"{}\"", utc(event.at_ms)),
-                format!("\"kind\":\"{}\"", event.kind.name()),
-            ];
-            if let Some(rig) = event.rig {
-                fields.push(format!("\"rig\":{rig}"));
-                fields.push(format!("\"rig_name\":{}", json_words(&rig_name(event, rig_names))));
-            }
-            fields.extend(event.value.map(|value| format!("\"value\":{}", value_text(value))));
-            if !event.note.is_empty() {
-                fields.push(format!("\"note\":{}", json_words(&event.note)));
-            }
-            format!("\n{{{}}}", fields.join(","))
-        })
-        .collect();
-    format!("[{}\n]\n", rows.join(","))
-}
-
-fn json_words(words: &str) -> String {
-    let mut json = String::from("\"");
-    for c in words.chars() {
-        match c {
-            '"' => json.push_str("\\\""),
-            '\\' => json.push_str("\\\\"),
-            // So that the text can stand inside a page too.
-            '<' => json.push_str("\\u003c"),
-            c if c.is_control() => json.push(' '),
-            c => json.push(c),
-        }
-    }
-    json + "\""
 }

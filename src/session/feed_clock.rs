@@ -164,6 +164,44 @@ impl FeedClock {
         }
     }
 
+    /// When the phase in force and each after it end, ms, from `at_ms` on.
+    fn to_come<'a>(
+        &self,
+        phases: &'a [Feeding],
+        start_ms: f64,
+        at_ms: f64,
+    ) -> impl Iterator<Item = (usize, f64, &'a Feeding)> {
+        let (first, mut end_ms) = self.phase_from.unwrap_or((0, start_ms));
+        let ends = phases.iter().enumerate().skip(first).map(move |(place, phase)| {
+            end_ms += phase.minutes * 60_000.0;
+            (place, end_ms, phase)
+        });
+        ends.filter(move |(_, end_ms, _)| *end_ms > at_ms)
+    }
+
+    /// Cubes that the feeding from `at_ms` to its end takes, at the phases' rhythm; the phase in force as it was nudged.
+    #[must_use]
+    pub fn cubes_to_come(&self, phases: &[Feeding], start_ms: f64, at_ms: f64) -> f64 {
+        let now = self.phase(phases, start_ms, at_ms);
+        let cubes = self.to_come(phases, start_ms, at_ms).map(|(place, end_ms, phase)| {
+            let nudge_s = if now == Some(place) { self.nudge_s } else { 0.0 };
+            let left_s = ((end_ms - at_ms) / 1000.0).min(phase.minutes * 60.0);
+            if phase.seconds_between <= 0.0 {
+                return 0.0;
+            }
+            phase.cubes_per_feed * left_s
+                / between(phase.seconds_between + nudge_s, MIN_INTERVAL_S, MAX_INTERVAL_S)
+        });
+        cubes.sum()
+    }
+
+    /// The next phase that differs, and when it begins, ms.
+    #[must_use]
+    pub fn next_phase(&self, phases: &[Feeding], start_ms: f64, at_ms: f64) -> Option<(usize, f64)> {
+        let (place, end_ms, _) = self.to_come(phases, start_ms, at_ms).next()?;
+        (place + 1 < phases.len()).then_some((place + 1, end_ms))
+    }
+
     /// What the clock says at `at_ms`.
     #[must_use]
     pub fn beat(&self, phases: &[Feeding], start_ms: f64, at_ms: f64) -> FeedStatus {

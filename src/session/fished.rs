@@ -2,7 +2,7 @@
 
 use super::habits::{DayRecord, Habits, learn};
 use super::log::Log;
-use super::own_clock::OwnClock;
+use super::own_clock::{OwnClock, in_order};
 use super::replay::Replay;
 use super::setup::{Prepared, SessionSetup};
 use crate::refusal::Refusal;
@@ -48,9 +48,8 @@ fn record(day: &FishedDay) -> Result<DayRecord, Refusal> {
     for event in log.events() {
         clock.take(event.at_ms, replay.start_ms, &mut Vec::new());
     }
-    for (number, event) in log.standing_numbered() {
-        let at_ms = clock.times_ms.get(number).copied().unwrap_or(event.at_ms);
-        replay.apply(&prepared, event, at_ms);
+    for (at_ms, one) in in_order(&log, &clock) {
+        replay.apply(&prepared, one, at_ms);
     }
     Ok(replay.belief)
 }

@@ -38,7 +38,6 @@ pub mod export;
 pub mod feed_clock;
 mod fished;
 pub mod habits;
-pub mod import;
 pub mod log;
 mod own_clock;
 mod replay;
@@ -53,19 +52,26 @@ pub(crate) mod words;
 pub use event::{Event, EventKind};
 pub use fished::{FishedDay, MAX_DAYS, habits};
 pub use log::Log;
-pub use setup::{RigSetup, SessionSetup};
+use log::{Pushed, Standing};
+pub use setup::{LineSetup, RigSetup, SessionSetup};
 pub use state::{Advice, AdviceKind, State};
 
 use crate::refusal::Refusal;
 use advice::Adviser;
 use event::check_time;
+use export::{CsvDay, to_csv};
 use feed_clock::FeedStatus;
-use own_clock::OwnClock;
+use own_clock::{OwnClock, in_order};
 use replay::Replay;
 use setup::Prepared;
 use state::{FishNow, Recorded, RigNow, TickState, as_u32};
 use std::collections::VecDeque;
+pub use summary::{DayPicture, Mark};
 use summary::{Summary, summary};
+
+/// Between two looks at where the fish were, for the picture of the day, ms; and how many.
+const BAND_STEP_MS: f64 = 300_000.0;
+const MAX_BAND: usize = 300;
 
 /// How many undos are quick; beyond, the log is gone through again.
 const MAX_SNAPSHOTS: usize = 32;
@@ -117,12 +123,16 @@ impl Session {
         let tidy = log.tidy(self.setup().rigs.len())?;
         self.replay = Replay::new(&self.prepared);
         self.clock = OwnClock::default();
-        self.adviser.advised = None;
+        self.adviser = Adviser::new(&self.prepared);
         for event in tidy.events() {
             self.clock.take(event.at_ms, self.replay.start_ms, &mut Vec::new());
         }
         self.log = tidy;
         self.rebuild();
+        // What was advised before goes on to be.
+        for before in &self.past {
+            self.adviser.choose(&self.prepared, before, before.at_ms);
+        }
         Ok(())
     }
 
@@ -136,12 +146,6 @@ impl Session {
     #[must_use]
     pub fn log(&self) -> &Log {
         &self.log
-    }
-
-    /// The names of the rigs, for exports.
-    #[must_use]
-    pub fn rig_names(&self) -> Vec<String> {
-        self.setup().rigs.iter().map(|rig| rig.name.clone()).collect()
     }
 
     /// Takes one event. Its line must be stored before the next is taken.
@@ -158,21 +162,25 @@ impl Session {
         if changed {
             told.push("The note held markup or too many words and was made plain.".to_owned());
         }
-        let Some(number) = self.log.push(event.clone(), self.setup().rules.double_touch_ms)? else {
+        if self.log.is_double(&event, self.setup().rules.double_touch_ms) {
             return Ok(Recorded { number: None, line: String::new(), double_touch: true, told });
-        };
+        }
+        let Pushed { number, rewritten } = self.log.push_as_is(event.clone())?;
         let at_ms = self.clock.take(event.at_ms, self.replay.start_ms, &mut told);
-        if event.kind == EventKind::Undo {
-            match self.past.pop_back() {
-                Some(before) => self.replay = before,
-                None => self.rebuild(),
+        if rewritten || event.kind == EventKind::Undo {
+            self.adviser.corrected();
+        }
+        let before = if event.kind == EventKind::Undo { self.past.pop_back() } else { None };
+        match (rewritten, event.kind, before, self.log.standing().last()) {
+            (false, EventKind::Undo, Some(before), _) => self.replay = before,
+            (true, ..) | (_, EventKind::Undo, ..) | (_, _, _, None) => self.rebuild(),
+            (.., Some(last)) => {
+                if self.past.len() >= MAX_SNAPSHOTS {
+                    self.past.pop_front();
+                }
+                self.past.push_back(self.replay.clone());
+                self.replay.apply(&self.prepared, last, at_ms);
             }
-        } else {
-            if self.past.len() >= MAX_SNAPSHOTS {
-                self.past.pop_front();
-            }
-            self.past.push_back(self.replay.clone());
-            self.replay.apply(&self.prepared, &event, at_ms);
         }
         let line = self.log.line(number).unwrap_or_default();
         Ok(Recorded { number: Some(number), line, double_touch: false, told })
@@ -182,13 +190,16 @@ impl Session {
     fn rebuild(&mut self) {
         self.replay = Replay::new(&self.prepared);
         self.past.clear();
-        let count = self.log.standing().count();
-        for (place, (number, event)) in self.log.standing_numbered().enumerate() {
+        let count = self.log.standing().len();
+        for (place, (at_ms, one)) in in_order(&self.log, &self.clock).into_iter().enumerate() {
             if place + MAX_SNAPSHOTS >= count {
                 self.past.push_back(self.replay.clone());
             }
-            let at_ms = self.clock.times_ms.get(number).copied().unwrap_or(event.at_ms);
-            self.replay.apply(&self.prepared, event, at_ms);
+            self.replay.apply(&self.prepared, one, at_ms);
+        }
+        // The order of the past is that of the taps: with a record moved in time, an undo derives it anew.
+        if self.log.standing().iter().any(|one| one.later_ms != 0.0) {
+            self.past.clear();
         }
     }
 
@@ -209,10 +220,13 @@ impl Session {
     /// `time` for a time that is none.
     pub fn state(&self, at_ms: f64) -> Result<State, Refusal> {
         let (replay, own_ms) = self.replay_at(at_ms)?;
-        let Prepared { setup, model, .. } = &self.prepared;
+        let setup = self.setup();
         let since_lowered_s = replay.since_lowered_s(own_ms);
         let TickState { beat, clouds, hook_m } = self.tick(&replay, own_ms);
         let line = beat.phase.and_then(|phase| setup.phases.get(phase)).map(|phase| phase.line.clone());
+        let beliefs = self.prepared.lines.all().iter().zip(&replay.belief.0);
+        let lines: Vec<FishNow> = beliefs.map(|(line, belief)| FishNow::new(&line.model, belief)).collect();
+        let fish = lines.get(self.prepared.lines.of_rig(replay.rig).0).or(lines.first()).cloned();
         Ok(State {
             at_ms,
             ended: replay.ended,
@@ -222,12 +236,27 @@ impl Session {
             hook_m,
             beat,
             line: line.unwrap_or_default(),
+            next_phase: replay
+                .clock
+                .next_phase(&setup.phases, replay.start_ms, own_ms)
+                .map(|(phase, at_ms)| (phase, at_ms - self.clock.shift_ms)),
+            short_cubes: replay.short_cubes(setup, own_ms),
+            start_ms: replay.start_ms - self.clock.shift_ms,
             clouds,
-            fish: FishNow::new(model, &replay.belief),
+            fish: fish.unwrap_or_default(),
+            lines,
             rigs: RigNow::all(&self.prepared, &replay.belief, replay.cast_s),
             totals: replay.totals(setup.fish_mass_g),
-            undoes: self.log.standing().next_back().map_or("", |event| event.kind.name()).to_owned(),
+            undoes: self.undoes(),
         })
+    }
+
+    /// What an undo would take back, with the rig that it was on.
+    fn undoes(&self) -> Option<Event> {
+        let event = self.log.undoes()?;
+        let on_a_rig = event.kind.on_a_rig() || event.kind == EventKind::Cast;
+        let rig = event.rig.or_else(|| on_a_rig.then(|| as_u32(self.replay.rig)));
+        Some(Event { rig, ..event.clone() })
     }
 
     /// What moves from second to second, without weighing where the fish are: light enough for every tick. A moment
@@ -240,7 +269,9 @@ impl Session {
     fn tick(&self, replay: &Replay, own_ms: f64) -> TickState {
         let Prepared { setup, paths, .. } = &self.prepared;
         let beat = replay.clock.beat(&setup.phases, replay.start_ms, own_ms);
-        let mut clouds = replay.clock.clouds(setup.sink, setup.water_depth_m, own_ms);
+        let line = setup.rigs.get(replay.rig).and_then(|rig| setup.lines.get(rig.line as usize));
+        let depth_m = line.map_or(setup.water_depth_m, |line| line.depth_m);
+        let mut clouds = replay.clock.clouds(setup.sink, depth_m, own_ms);
         for cloud in &mut clouds {
             cloud.fed_at_ms -= self.clock.shift_ms;
         }
@@ -252,14 +283,72 @@ impl Session {
         }
     }
 
-    /// What to do next at `at_ms`, ms since 1970: one line with its reason. A swap once advised stays advised
-    /// until it is clearly no longer worth it.
+    /// What to do next at `at_ms`, ms since 1970: one line with its reason. It holds: see [`rig_choice`].
     ///
     /// # Errors
     /// `time` for a time that is none.
     pub fn advice(&mut self, at_ms: f64) -> Result<Advice, Refusal> {
         let (replay, own_ms) = self.replay_at(at_ms)?;
         Ok(self.adviser.advice(&self.prepared, &replay, own_ms))
+    }
+
+    /// The log as a file for spreadsheets, one line an event: see [`export`].
+    #[must_use]
+    pub fn csv(&self, day: &CsvDay<'_>) -> String {
+        let start_ms =
+            (!self.log.standing().is_empty()).then_some(self.replay.start_ms - self.clock.shift_ms);
+        to_csv(self.setup(), &self.with_rigs(), start_ms, day)
+    }
+
+    /// The records that stand in the order they happened, each with the rig it was on.
+    #[must_use]
+    pub fn with_rigs(&self) -> Vec<(usize, &Standing)> {
+        let mut in_hand = self.setup().first_rig as usize;
+        let with_rig = |(_, one): (f64, &'_ Standing)| {
+            let rig = one.event.rig.map_or(in_hand, |rig| rig as usize);
+            if !one.alone {
+                in_hand = rig;
+            }
+            rig
+        };
+        let order = in_order(&self.log, &self.clock);
+        let rigs: Vec<usize> = order.iter().copied().map(with_rig).collect();
+        rigs.into_iter().zip(order).map(|(rig, (_, one))| (rig, one)).collect()
+    }
+
+    /// The day as one picture.
+    #[must_use]
+    pub fn picture(&self) -> DayPicture {
+        let shift_ms = self.clock.shift_ms;
+        let mark = |&(rig, one): &(usize, &Standing)| {
+            let landed = one.event.kind == EventKind::Fish;
+            let shown = landed || matches!(one.event.kind, EventKind::Missed | EventKind::Bite);
+            (shown && !one.landed).then(|| Mark { at_ms: one.event.at_ms, rig: as_u32(rig), landed })
+        };
+        let marks = self.with_rigs().iter().filter_map(mark).collect();
+        let mut replay = Replay::new(&self.prepared);
+        let mut band = Vec::new();
+        let mut look = |replay: &mut Replay, until_ms: f64| {
+            while band.len() < MAX_BAND && replay.start_ms + BAND_STEP_MS * band.len() as f64 <= until_ms {
+                let at_ms = replay.start_ms + BAND_STEP_MS * band.len() as f64;
+                replay.advance(&self.prepared, at_ms);
+                let line = self.prepared.line_of(replay.rig);
+                let fish =
+                    line.and_then(|(line, of, _)| Some((of, replay.belief.0.get(line)?.depths(&of.model))));
+                let share =
+                    |share: f64| fish.as_ref().map_or(0.0, |(of, fish)| of.model.quantile_m(fish, share));
+                band.push((at_ms - shift_ms, share(0.2), share(0.8)));
+            }
+        };
+        for (at_ms, one) in in_order(&self.log, &self.clock) {
+            if replay.last_tap_ms > 0.0 {
+                look(&mut replay, at_ms);
+            }
+            replay.apply(&self.prepared, one, at_ms);
+        }
+        let to_ms = replay.last_tap_ms;
+        look(&mut replay, to_ms);
+        DayPicture { from_ms: replay.start_ms - shift_ms, to_ms: to_ms - shift_ms, marks, band }
     }
 
     /// The day in numbers and words, as it stands at `at_ms`.

@@ -1,5 +1,7 @@
 //! A session's own clock, which never runs backwards whatever the phone's does.
 
+use super::log::{Log, Standing};
+use crate::small::sort_long_by;
 use crate::units::fixed;
 
 /// The own time of each record so far.
@@ -28,6 +30,18 @@ impl OwnClock {
         self.times_ms.push(own_ms);
         own_ms
     }
+}
+
+/// The records that stand in the order they happened, each with its own time.
+pub(super) fn in_order<'a>(log: &'a Log, clock: &OwnClock) -> Vec<(f64, &'a Standing)> {
+    let own_ms = |one: &Standing| {
+        clock.times_ms.get(one.number).map_or(one.event.at_ms, |own_ms| own_ms + one.later_ms)
+    };
+    let mut order: Vec<(f64, &Standing)> = log.standing().iter().map(|one| (own_ms(one), one)).collect();
+    if log.standing().iter().any(|one| one.later_ms != 0.0) {
+        sort_long_by(&mut order, |a, b| a.0 < b.0);
+    }
+    order
 }
 
 fn clock_jump(way: &str, by_ms: f64) -> String {

@@ -1,16 +1,20 @@
 //! What the log makes of the setup: the belief, the rig and the tallies, tap by tap and advanced in time.
 
-use super::depth_filter::{Belief, Witness};
+use super::depth_filter::{Beliefs, Watcher};
 use super::event::{Event, EventKind};
 use super::feed_clock::FeedClock;
-use super::setup::{MAX_LAST_BITES, Prepared};
+use super::log::Standing;
+use super::setup::{MAX_LAST_BITES, Prepared, SessionSetup};
 use super::state::{Hour, RigTally, Totals};
 use crate::units::between;
 use std::collections::VecDeque;
 
+/// The most keepnets.
+const MAX_NETS: usize = 20;
+
 /// Everything derived from the log up to one event.
 #[derive(Clone, Debug)]
-pub(super) struct Replay<B: ?Sized = Belief> {
+pub(super) struct Replay<B: ?Sized = Beliefs> {
     /// The belief holds for this moment, ms.
     pub(super) at_ms: f64,
     pub(super) start_ms: f64,
@@ -28,7 +32,7 @@ pub(super) struct Replay<B: ?Sized = Belief> {
     pub(super) cast_s: f64,
     casts_seen: u32,
     pub(super) clock: FeedClock,
-    totals: Totals,
+    pub(super) totals: Totals,
     /// Sum of the fish that were weighed.
     fish_mass_g: f64,
     pub(super) last_bites: VecDeque<LastBite>,
@@ -39,6 +43,12 @@ pub(super) struct Replay<B: ?Sized = Belief> {
     pub(super) feeds_ms: (f64, f64),
     begun: bool,
     pub(super) ended: bool,
+    /// How often something happened that may change what is advised: a bite, a fish, another rig, line or phase.
+    pub(super) news: u32,
+    /// For each rig, when it came out of hand last, ms.
+    pub(super) out_ms: Vec<Option<f64>>,
+    /// For each keepnet: fish not weighed, and the mass of those that were, g.
+    nets: Vec<(u32, f64)>,
     pub(super) belief: B,
 }
 
@@ -61,11 +71,11 @@ pub(super) struct LastBite {
 
 impl Replay {
     pub(super) fn new(prepared: &Prepared) -> Self {
-        Self::witnessed(prepared, Belief::prior(&prepared.model))
+        Self::witnessed(prepared, Beliefs::prior(&prepared.lines))
     }
 }
 
-impl<B: Witness + 'static> Replay<B> {
+impl<B: Watcher + 'static> Replay<B> {
     /// A replay whose evidence goes to `belief`.
     pub(super) fn witnessed(prepared: &Prepared, belief: B) -> Self {
         let setup = &prepared.setup;
@@ -93,27 +103,30 @@ impl<B: Witness + 'static> Replay<B> {
             feeds_ms: (0.0, 0.0),
             begun: false,
             ended: false,
+            news: 0,
+            out_ms: vec![None; setup.rigs.len()],
+            nets: vec![(0, 0.0)],
             belief,
         }
     }
 
     /// Moves the belief on to `to_ms`, with the rig in the water as far as that is known.
     pub(super) fn advance(&mut self, prepared: &Prepared, to_ms: f64) {
-        let any: &mut Replay<dyn Witness> = self;
+        let any: &mut Replay<dyn Watcher> = self;
         any.go_on(prepared, to_ms);
     }
 
     /// Takes in one tap.
-    pub(super) fn apply(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
-        let any: &mut Replay<dyn Witness> = self;
-        any.take(prepared, event, at_ms);
+    pub(super) fn apply(&mut self, prepared: &Prepared, one: &Standing, at_ms: f64) {
+        let any: &mut Replay<dyn Watcher> = self;
+        any.take(prepared, one, at_ms);
     }
 }
 
 /// One code for whatever takes in the evidence.
-impl Replay<dyn Witness> {
+impl Replay<dyn Watcher> {
     fn go_on(&mut self, prepared: &Prepared, to_ms: f64) {
-        let Prepared { setup, model, .. } = prepared;
+        let Prepared { setup, lines, .. } = prepared;
         let seen_ms = to_ms.min(self.last_tap_ms + setup.rules.idle_s * 1000.0);
         let longest_ms = setup.depth.longest_step_s * 1000.0;
         while self.at_ms < to_ms {
@@ -124,11 +137,11 @@ impl Replay<dyn Witness> {
                 _ => (to_ms, None),
             };
             let dt_s = (end_ms - at_ms) / 1000.0;
-            self.belief.predict(model, dt_s);
+            self.belief.predict(lines, dt_s);
             if let Some(lowered) = lowered {
                 let from_s = (at_ms - lowered) / 1000.0;
-                self.belief.no_bite(model, self.rig, from_s, from_s + dt_s);
-                self.tally(|tally| tally.water_s += dt_s);
+                self.belief.no_bite(lines, self.rig, from_s, from_s + dt_s);
+                self.tally(self.rig, |tally| tally.water_s += dt_s);
                 self.spell.water_s += dt_s;
                 self.spell.quiet_s += dt_s;
             }
@@ -136,8 +149,9 @@ impl Replay<dyn Witness> {
         }
     }
 
-    fn take(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
+    fn take(&mut self, prepared: &Prepared, one: &Standing, at_ms: f64) {
         let setup = &prepared.setup;
+        let event = &one.event;
         self.begin(at_ms);
         self.begun = true;
         // Only what ends or begins water time needs the belief at this moment; for the rest it is moved on
@@ -145,8 +159,12 @@ impl Replay<dyn Witness> {
         if at_ms - self.last_tap_ms > setup.rules.idle_s * 1000.0 {
             self.go_on(prepared, at_ms);
         }
+        if one.landed {
+            return;
+        }
         if let Some(rig) = event.rig
             && rig as usize != self.rig
+            && !one.alone
         {
             self.go_on(prepared, at_ms);
             self.change_rig(rig as usize);
@@ -157,10 +175,12 @@ impl Replay<dyn Witness> {
                 self.casts_said = true;
                 self.lower(prepared, at_ms);
             }
-            EventKind::Bite | EventKind::Fish | EventKind::LostFish => self.bite(prepared, event, at_ms),
+            EventKind::Bite | EventKind::Missed | EventKind::Fish | EventKind::LostFish => {
+                self.bite(prepared, one, at_ms);
+            }
             EventKind::FoulHooked => {
                 self.totals.foul_hooked += 1;
-                self.tally(|tally| tally.foul_hooked += 1);
+                self.tally(self.rig_of(one), |tally| tally.foul_hooked += 1);
                 self.lift(prepared, at_ms, Some(setup.rules.after_fish_s));
             }
             EventKind::Lift => self.lift(prepared, at_ms, None),
@@ -174,6 +194,7 @@ impl Replay<dyn Witness> {
                 self.lift(prepared, at_ms, Some(0.0));
             }
             EventKind::PhaseChange => {
+                self.news += 1;
                 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 99")]
                 self.clock.change_phase(event.value.unwrap_or(0.0) as usize, at_ms);
             }
@@ -182,7 +203,8 @@ impl Replay<dyn Witness> {
                 self.nudged_ms = at_ms;
             }
             EventKind::Shot => self.shot_ms = at_ms,
-            EventKind::Note | EventKind::Undo => {}
+            EventKind::NextNet if self.nets.len() < MAX_NETS => self.nets.push((0, 0.0)),
+            EventKind::NextNet | EventKind::Note | EventKind::Undo | EventKind::Correct => {}
             EventKind::End => {
                 self.lift(prepared, at_ms, None);
                 self.clock.pause(at_ms);
@@ -192,17 +214,26 @@ impl Replay<dyn Witness> {
         self.last_tap_ms = at_ms;
     }
 
-    fn tally(&mut self, change: impl FnOnce(&mut RigTally)) {
-        if let Some(tally) = self.totals.per_rig.get_mut(self.rig) {
+    /// The rig that a record is about.
+    fn rig_of(&self, one: &Standing) -> usize {
+        one.event.rig.filter(|_| one.alone).map_or(self.rig, |rig| rig as usize)
+    }
+
+    fn tally(&mut self, rig: usize, change: impl FnOnce(&mut RigTally)) {
+        if let Some(tally) = self.totals.per_rig.get_mut(rig) {
             change(tally);
         }
     }
 
     fn change_rig(&mut self, rig: usize) {
+        if let Some(out_ms) = self.out_ms.get_mut(self.rig) {
+            *out_ms = Some(self.at_ms);
+        }
         self.rig = rig;
         self.lowered_ms = None;
         self.out_with_bite_ms = None;
         self.spell = Spell::default();
+        self.news += 1;
         self.totals.swaps += 1;
     }
 
@@ -224,7 +255,7 @@ impl Replay<dyn Witness> {
         self.go_on(prepared, at_ms);
         self.lowered_ms = Some(at_ms);
         self.out_with_bite_ms = None;
-        self.tally(|tally| tally.casts += 1);
+        self.tally(self.rig, |tally| tally.casts += 1);
     }
 
     fn fed(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
@@ -252,62 +283,72 @@ impl Replay<dyn Witness> {
     ///
     /// A bite on a rig that came out with the bite before, and was not said to be lowered again, tells that
     /// it was: it is then taken to have hung since.
-    fn bite(&mut self, prepared: &Prepared, event: &Event, at_ms: f64) {
-        let Prepared { setup, model, .. } = prepared;
+    fn bite(&mut self, prepared: &Prepared, one: &Standing, at_ms: f64) {
+        let Prepared { setup, lines, .. } = prepared;
+        let rig = self.rig_of(one);
         if self.lowered_ms.is_none() {
             self.lowered_ms = self.out_with_bite_ms;
         }
-        let missed = event.kind == EventKind::Bite;
+        let missed = matches!(one.event.kind, EventKind::Missed | EventKind::Bite);
         let window_s = if missed { setup.depth.reaction_s } else { setup.depth.landing_s };
         if let Some(to_s) = self.since_lowered_s(at_ms) {
             let from_s = (to_s - window_s).max(0.0);
             let middle_ms = at_ms - 500.0 * (to_s - from_s);
             self.go_on(prepared, middle_ms.max(self.at_ms));
-            self.belief.bite(model, self.rig, from_s, to_s);
+            self.belief.bite(lines, rig, from_s, to_s);
         } else {
             self.go_on(prepared, at_ms);
-            self.belief.bite(model, self.rig, 0.0, 0.0);
+            self.belief.bite(lines, rig, 0.0, 0.0);
         }
-        self.count_bite(event, at_ms);
+        self.count_bite(&one.event, rig, at_ms);
         // The rig is out now; the belief is moved on from the bite when the next water time begins.
         let back_s = if missed { setup.rules.after_bite_s } else { setup.rules.after_fish_s };
         self.lowered_ms = (!self.casts_said).then_some(at_ms + back_s * 1000.0);
         self.out_with_bite_ms = Some(at_ms);
     }
 
-    fn count_bite(&mut self, event: &Event, at_ms: f64) {
+    fn count_bite(&mut self, event: &Event, rig: usize, at_ms: f64) {
         let hour = (at_ms - self.start_ms).max(0.0) / 3_600_000.0;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not negative, capped")]
         let hour = hour.min(47.0) as usize;
         if self.totals.per_hour.len() <= hour {
             self.totals.per_hour.resize(hour + 1, Hour::default());
         }
-        let [fish, missed, lost] =
-            [EventKind::Fish, EventKind::Bite, EventKind::LostFish].map(|kind| u32::from(event.kind == kind));
+        let one = |is: bool| u32::from(is);
+        let (fish, lost) = (one(event.kind == EventKind::Fish), one(event.kind == EventKind::LostFish));
+        let missed = 1 - fish - lost;
         if let Some(hour) = self.totals.per_hour.get_mut(hour) {
             hour.fish += fish;
             hour.missed += missed;
+            hour.lost += lost;
         }
         self.totals.fish += fish;
         self.totals.missed += missed;
         self.totals.lost += lost;
-        self.tally(|tally| {
+        self.tally(rig, |tally| {
             tally.fish += fish;
             tally.missed += missed;
             tally.lost += lost;
         });
-        if event.kind == EventKind::Fish
-            && let Some(mass_g) = event.value
-        {
-            self.totals.fish_weighed += 1;
-            self.fish_mass_g += mass_g;
+        if fish == 1 {
+            if let Some(net) = self.nets.last_mut() {
+                net.0 += u32::from(event.value.is_none());
+                net.1 += event.value.unwrap_or(0.0);
+            }
+            if let Some(mass_g) = event.value {
+                self.totals.fish_weighed += 1;
+                self.fish_mass_g += mass_g;
+            }
         }
-        self.spell.bites += 1;
-        self.spell.quiet_s = 0.0;
+        self.news += 1;
+        if rig == self.rig {
+            self.spell.bites += 1;
+            self.spell.quiet_s = 0.0;
+        }
         if self.last_bites.len() >= MAX_LAST_BITES {
             self.last_bites.pop_front();
         }
-        self.last_bites.push_back(LastBite { at_ms, landed: event.kind == EventKind::Fish });
+        self.last_bites.push_back(LastBite { at_ms, landed: fish == 1 });
     }
 }
 
@@ -324,6 +365,13 @@ impl<B: ?Sized> Replay<B> {
         self.lowered_ms.filter(|&lowered| lowered <= at_ms).map(|lowered| (at_ms - lowered) / 1000.0)
     }
 
+    /// Cubes that are missing for the feeding still to come, as planned and nudged; below 0: left over. None if they are not
+    /// counted.
+    pub(super) fn short_cubes(&self, setup: &SessionSetup, at_ms: f64) -> Option<f64> {
+        let left = self.totals.cubes_left?;
+        Some(self.clock.cubes_to_come(&setup.phases, self.start_ms, at_ms) - left)
+    }
+
     /// The day so far, with the weight estimated; `usual_g`: usual mass of a fish that was not weighed.
     pub(super) fn totals(&self, usual_g: Option<f64>) -> Totals {
         let mut totals = self.totals.clone();
@@ -331,6 +379,10 @@ impl<B: ?Sized> Replay<B> {
         let usual_g = usual_g
             .or_else(|| (totals.fish_weighed > 0).then(|| self.fish_mass_g / f64::from(totals.fish_weighed)));
         totals.weight_kg = usual_g.map(|usual_g| (self.fish_mass_g + unweighed * usual_g) / 1000.0);
+        let net_kg = |&(unweighed, weighed_g): &(u32, f64)| {
+            usual_g.map(|usual_g| (weighed_g + f64::from(unweighed) * usual_g) / 1000.0)
+        };
+        totals.nets_kg = self.nets.iter().filter_map(net_kg).collect();
         totals
     }
 }

@@ -6,6 +6,10 @@
 //! the value of what is believed afterwards in either case, looked ahead a block or more. At the end of the
 //! look ahead one rig is kept for a while (`reveal_s`), after which the fish are taken to be found.
 //!
+//! The advice holds (`Adviser::choose`): it is thought over after a bite, a fish, another rig, line or phase, or a
+//! correction; otherwise it changes when another rig has been better, by more than a share of what the change costs, for
+//! two casts, and goes when it is no longer worth what it costs. A feed never changes it.
+//!
 //! # Validity
 //! As the model in [`super::depth_filter`]. Values are bites discounted over `horizon_s`, at the activity believed.
 //!
@@ -35,6 +39,13 @@ pub struct ChoiceSettings {
     /// A swap is advised when it is worth this many bites more than staying. Default 0.05. Larger advises
     /// fewer swaps.
     pub begin_bites: f64,
+    /// And worth this share of what it costs more, so that it is dearest to leave a rig that is likely to get the next bite.
+    /// Default 0.3.
+    pub begin_share: f64,
+    /// The same share for a while after an advice to change was taken back. Default 2.
+    pub again_share: f64,
+    /// For how long, s. Default 300.
+    pub again_s: f64,
     /// A swap once advised stays advised until it is worth less than this many bites more than staying.
     /// Default 0.
     pub keep_bites: f64,
@@ -49,6 +60,9 @@ impl Default for ChoiceSettings {
             block_s: 120.0,
             blocks: 1,
             begin_bites: 0.05,
+            begin_share: 0.3,
+            again_share: 2.0,
+            again_s: 300.0,
             keep_bites: 0.0,
         }
     }
@@ -87,6 +101,11 @@ impl Planner {
     #[must_use]
     pub fn cast_s(&self) -> f64 {
         self.cast_s
+    }
+
+    /// For each rig: bites per second at activity 1, over guesses and cells.
+    pub(super) fn rates(&self) -> &[Vec<f64>] {
+        &self.rate
     }
 
     /// The moment the worths were computed for, s since the all-in.

@@ -1,7 +1,7 @@
 //! What a session is made from: rigs, water, feeding phases and tuning; what is refused of it; and what is worked out
 //! of it once.
 
-use super::depth_filter::{FilterSettings, Grid, Model, Path};
+use super::depth_filter::{FilterSettings, Grid, Line, Lines, Model, Path};
 use super::event::MAX_AT_MS;
 use super::feed_clock::{Feeding, SinkSpeeds};
 use super::habits::Habits;
@@ -25,11 +25,23 @@ pub struct RigSetup {
     pub depth_m: f64,
     /// Whether the bait rests on or just off the bottom.
     pub on_bottom: bool,
+    /// Which line it is fished on, from 0.
+    pub line: u32,
     /// Seconds between samples of the fall; 0 with no samples.
     pub sample_dt_s: f64,
     /// Depth of the hook bait during the simulated fall, m, the first at the moment of lowering. Empty: at
     /// rest at once.
     pub hook_z_m: Vec<f64>,
+}
+
+/// One pole line: its own water.
+#[derive(Clone, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[serde(default)]
+pub struct LineSetup {
+    /// What the angler calls it.
+    pub name: String,
+    /// Depth of the water there, m, 0.2 to 15.
+    pub depth_m: f64,
 }
 
 /// What a session is made from.
@@ -40,6 +52,8 @@ pub struct SessionSetup {
     pub rigs: Vec<RigSetup>,
     /// Depth of the water, m, 0.2 to 15; 0: as deep as the deepest rig.
     pub water_depth_m: f64,
+    /// The pole lines; none: one, of that depth.
+    pub lines: Vec<LineSetup>,
     /// Sinking speeds of the fed cubes.
     pub sink: SinkSpeeds,
     /// The feeding phases, in order.
@@ -95,6 +109,16 @@ impl SessionSetup {
             setup.water_depth_m = deepest_m;
         }
         within("water_depth_m", setup.water_depth_m, 0.2, 15.0)?;
+        if setup.lines.is_empty() {
+            setup.lines.push(LineSetup { name: String::new(), depth_m: setup.water_depth_m });
+        }
+        within("lines", setup.lines.len() as f64, 1.0, MAX_RIGS as f64)?;
+        for line in &setup.lines {
+            within("lines.depth_m", line.depth_m, 0.2, 15.0)?;
+        }
+        for rig in &setup.rigs {
+            within("rigs.line", f64::from(rig.line), 0.0, setup.lines.len() as f64 - 1.0)?;
+        }
         within("first_rig", f64::from(setup.first_rig), 0.0, setup.rigs.len() as f64 - 1.0)?;
         within("start_ms", setup.start_ms, 0.0, MAX_AT_MS)?;
         for speed in [setup.sink.low_m_per_s, setup.sink.mid_m_per_s, setup.sink.high_m_per_s] {
@@ -139,6 +163,8 @@ pub struct AdviceRules {
     pub catching_well: u32,
     /// Common interval of feeding when fishing shallow, s. Default 15.
     pub shallow_interval_s: f64,
+    /// Feed slower when more than this share of the cubes left would be missing at the end. Default 0.1.
+    pub short_share: f64,
     /// A shot or feed advice is not repeated within this time after it was followed, s. Default 600.
     pub rest_s: f64,
 }
@@ -156,6 +182,7 @@ impl Default for AdviceRules {
             slow_s: 600.0,
             catching_well: 4,
             shallow_interval_s: 15.0,
+            short_share: 0.1,
             rest_s: 600.0,
         }
     }
@@ -196,6 +223,9 @@ fn check_tuning(setup: &SessionSetup) -> Result<(), Refusal> {
     within("choice.block_s", choice.block_s, 5.0, 600.0)?;
     within("choice.blocks", choice.blocks as f64, 0.0, 3.0)?;
     within("choice.begin_bites", choice.begin_bites, 0.0, 100.0)?;
+    within("choice.begin_share", choice.begin_share, 0.0, 100.0)?;
+    within("choice.again_share", choice.again_share, 0.0, 100.0)?;
+    within("choice.again_s", choice.again_s, 0.0, 20_000.0)?;
     within("choice.keep_bites", choice.keep_bites, -100.0, choice.begin_bites)?;
     let rules = &setup.rules;
     within("rules.double_touch_ms", rules.double_touch_ms, 0.0, 5000.0)?;
@@ -211,6 +241,7 @@ fn check_tuning(setup: &SessionSetup) -> Result<(), Refusal> {
         within(field, seconds, 0.0, 36_000.0)?;
     }
     within("rules.shot_bites", rules.shot_bites as f64, 1.0, MAX_LAST_BITES as f64)?;
+    within("rules.short_share", rules.short_share, 0.0, 10.0)?;
     within("rules.tighten_share", rules.tighten_share, 0.0, 1.0)
 }
 
@@ -218,7 +249,7 @@ fn check_tuning(setup: &SessionSetup) -> Result<(), Refusal> {
 #[derive(Clone, Debug)]
 pub(super) struct Prepared {
     pub(super) setup: SessionSetup,
-    pub(super) model: Model,
+    pub(super) lines: Lines,
     /// For each rig, how its hook bait falls.
     pub(super) paths: Vec<Path>,
 }
@@ -228,20 +259,31 @@ impl Prepared {
     /// As `SessionSetup::checked`.
     pub(super) fn new(setup: SessionSetup) -> Result<Self, Refusal> {
         let setup = setup.checked()?;
+        let depth_of = |line: usize| setup.lines.get(line).map_or(setup.water_depth_m, |line| line.depth_m);
         let path = |rig: &RigSetup| Path {
-            rest_m: rig.depth_m.min(setup.water_depth_m),
+            rest_m: rig.depth_m.min(depth_of(rig.line as usize)),
             sample_dt_s: if rig.sample_dt_s > 0.0 { rig.sample_dt_s } else { 1.0 },
             hook_z_m: rig.hook_z_m.clone(),
         };
         let paths: Vec<Path> = setup.rigs.iter().map(path).collect();
-        let depth_m = setup.water_depth_m;
-        let model = match &setup.habits {
-            Some(habits) => {
-                let waters = habits.waters(&setup.depth, &Grid::new(&setup.depth, depth_m));
-                Model::of_waters(setup.depth.clone(), depth_m, &paths, waters)
+        let line_of: Vec<usize> = setup.rigs.iter().map(|rig| rig.line as usize).collect();
+        let lines = Lines::new(setup.lines.len(), &line_of, |line, rigs| {
+            let depth_m = depth_of(line);
+            let paths: Vec<Path> = rigs.iter().filter_map(|&rig| paths.get(rig).cloned()).collect();
+            match &setup.habits {
+                Some(habits) => {
+                    let waters = habits.waters(&setup.depth, &Grid::new(&setup.depth, depth_m));
+                    Model::of_waters(setup.depth.clone(), depth_m, &paths, waters)
+                }
+                None => Model::new(setup.depth.clone(), depth_m, &paths),
             }
-            None => Model::new(setup.depth.clone(), depth_m, &paths),
-        };
-        Ok(Self { setup, model, paths })
+        });
+        Ok(Self { setup, lines, paths })
+    }
+
+    /// The line of a rig: its place, its water, and the rig's place there.
+    pub(super) fn line_of(&self, rig: usize) -> Option<(usize, &Line, usize)> {
+        let (line, place) = self.lines.of_rig(rig);
+        self.lines.all().get(line).map(|of| (line, of, place))
     }
 }

@@ -1,9 +1,10 @@
 //! What a session shows: what became of a tap, the state at a moment, its tallies, and one line of advice.
 
-use super::depth_filter::{Belief, Model};
+use super::depth_filter::{Belief, Beliefs, Model};
+use super::event::Event;
 use super::feed_clock::{FeedStatus, SinkingFeed};
 use super::rig_choice::{chances_best, expected_per_min, rates_per_s};
-use super::setup::{Prepared, RigSetup};
+use super::setup::Prepared;
 use serde::{Deserialize, Serialize};
 
 /// What became of an event.
@@ -54,6 +55,8 @@ pub struct Hour {
     pub fish: u32,
     /// Bites missed.
     pub missed: u32,
+    /// Fish lost.
+    pub lost: u32,
 }
 
 /// The day so far.
@@ -80,6 +83,8 @@ pub struct Totals {
     pub cubes_left: Option<f64>,
     /// Estimated weight, kg, if fish were weighed or a usual mass is set.
     pub weight_kg: Option<f64>,
+    /// The same for each keepnet, the one fished into last.
+    pub nets_kg: Vec<f64>,
     /// How many fish of the weight were weighed.
     pub fish_weighed: u32,
     /// Swaps of rig.
@@ -94,31 +99,45 @@ pub struct RigNow {
     pub name: String,
     /// Depth at rest, m.
     pub depth_m: f64,
-    /// Bites expected with it, 1/min of water time.
+    /// Its pole line, from 0.
+    pub line: u32,
+    /// How good it is: bites expected with it, 1/min of water time. The one number that is shown of it.
     pub bites_per_min: f64,
-    /// Chance that it is the best of the rigs now, 0 to 1.
+    /// Chance that it is the best of its line's rigs now, 0 to 1.
     pub chance_best: f64,
 }
 
 impl RigNow {
     /// Every rig, for casts of `cast_s` seconds.
-    pub(super) fn all(prepared: &Prepared, belief: &Belief, cast_s: f64) -> Vec<Self> {
-        let Prepared { setup, model, .. } = prepared;
-        let rates = rates_per_s(model, cast_s);
-        let expected = expected_per_min(model, belief, &rates);
-        let numbers = expected.into_iter().zip(chances_best(model, belief, &rates));
-        let rig_now = |(rig, (bites_per_min, chance_best)): (&RigSetup, (f64, f64))| Self {
-            name: rig.name.clone(),
-            depth_m: rig.depth_m,
-            bites_per_min,
-            chance_best,
-        };
-        setup.rigs.iter().zip(numbers).map(rig_now).collect()
+    pub(super) fn all(prepared: &Prepared, beliefs: &Beliefs, cast_s: f64) -> Vec<Self> {
+        let mut rigs: Vec<Self> = prepared
+            .setup
+            .rigs
+            .iter()
+            .map(|rig| Self {
+                name: rig.name.clone(),
+                depth_m: rig.depth_m,
+                line: rig.line,
+                bites_per_min: 0.0,
+                chance_best: 0.0,
+            })
+            .collect();
+        for (line, belief) in prepared.lines.all().iter().zip(&beliefs.0) {
+            let rates = rates_per_s(&line.model, cast_s);
+            let expected = expected_per_min(&line.model, belief, &rates);
+            let numbers = expected.into_iter().zip(chances_best(&line.model, belief, &rates));
+            for (&rig, numbers) in line.rigs.iter().zip(numbers) {
+                if let Some(rig) = rigs.get_mut(rig) {
+                    (rig.bites_per_min, rig.chance_best) = numbers;
+                }
+            }
+        }
+        rigs
     }
 }
 
 /// Where the fish are believed to feed.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
 pub struct FishNow {
     /// They are above this depth with 5 % chance, m.
@@ -169,16 +188,24 @@ pub struct State {
     pub beat: FeedStatus,
     /// The pole line that is fed now, as named in the plan.
     pub line: String,
+    /// The feeding phase after this one, from 0, and when it begins, ms since 1970.
+    pub next_phase: Option<(usize, f64)>,
+    /// Cubes missing for the feeding still to come, as planned and nudged; below 0: left over.
+    pub short_cubes: Option<f64>,
+    /// The first event, or when the session was planned to start, ms since 1970.
+    pub start_ms: f64,
     /// The last feeds, sinking.
     pub clouds: Vec<SinkingFeed>,
-    /// The fish.
+    /// The fish of the line in hand.
     pub fish: FishNow,
+    /// The fish of each line.
+    pub lines: Vec<FishNow>,
     /// The rigs.
     pub rigs: Vec<RigNow>,
     /// The day so far.
     pub totals: Totals,
-    /// What an undo would take back now, such as `bite`; empty when nothing.
-    pub undoes: String,
+    /// What an undo would take back now, if anything: a record, with the rig it was on, or a correction.
+    pub undoes: Option<Event>,
 }
 
 /// What moves from second to second: the clock, the feeds, the hook bait.
@@ -242,10 +269,15 @@ pub struct Advice {
     pub line: String,
     /// Its reason in words.
     pub reason: String,
-    /// How sure, 0 to 1. For a stay or a swap: the chance that the fish are where it pays.
+    /// How sure, 0 to 1. For a stay or a change: the chance that the fish are where it pays.
     pub sure: f64,
-    /// Bites that the swap is worth beyond staying; 0 for other advice.
+    /// Bites that the change is worth beyond staying, when what it costs is paid; what is learned counts. 0 for other
+    /// advice.
     pub gain_bites: f64,
+    /// Bites that the change costs: those to be expected in the time it takes. 0 for other advice.
+    pub cost_bites: f64,
+    /// Whether the point of the change is to learn, since no more bites are expected there by what is known now.
+    pub learn: bool,
     /// What it rests on.
     pub evidence: Evidence,
 }

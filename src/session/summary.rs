@@ -18,7 +18,7 @@ pub struct Summary {
     pub hours: f64,
     /// Cubes left to freeze again or use up.
     pub left_cubes: Option<f64>,
-    /// The rig with the most bites per hour of water time, from 0; none without bites.
+    /// The rig with the most fish an hour of water time, from 0; none if that is too little to tell.
     pub best_rig: Option<u32>,
     /// Mean seconds between feeds while running; none with fewer than two feeds.
     pub seconds_between_feeds: Option<f64>,
@@ -38,7 +38,7 @@ pub(super) fn summary(setup: &SessionSetup, log: &Log, replay: &Replay, own_ms: 
     let best_rig = best_rig(&totals);
     let seconds_between_feeds = (totals.feeds >= 2)
         .then(|| (replay.feeds_ms.1 - replay.feeds_ms.0) / 1000.0 / f64::from(totals.feeds - 1));
-    let noted = log.standing().filter(|event| !event.note.is_empty());
+    let noted = log.standing().iter().map(|one| &one.event).filter(|event| !event.note.is_empty());
     Summary {
         hours,
         left_cubes: totals.cubes_left,
@@ -51,10 +51,51 @@ pub(super) fn summary(setup: &SessionSetup, log: &Log, replay: &Replay, own_ms: 
     }
 }
 
+/// A bite as the picture of the day shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// When, ms since 1970.
+    pub at_ms: f64,
+    /// On which rig, from 0.
+    pub rig: u32,
+    /// Whether a fish was landed; otherwise the bite was missed.
+    pub landed: bool,
+}
+
+/// The day as one picture: depth against time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DayPicture {
+    /// The first event, ms since 1970.
+    pub from_ms: f64,
+    /// The last.
+    pub to_ms: f64,
+    /// The bites, in order.
+    pub marks: Vec<Mark>,
+    /// Where the fish were believed to be: a moment, ms since 1970, and the depths, m, above which they were by a chance of
+    /// one and of four in five.
+    pub band: Vec<(f64, f64, f64)>,
+}
+
+/// Fish an hour of water time, with the band that holds nine times in ten: low, mid, high. The square root of a count of
+/// rare events has a deviation of one half whatever the count.
+///
+/// # Source
+/// Anscombe 1948, "The transformation of Poisson, binomial and negative-binomial data", Biometrika 35:246–254 (from memory).
+pub(crate) fn fish_an_hour(tally: &RigTally) -> (f64, f64, f64) {
+    let (fish, hours) = (f64::from(tally.fish), tally.water_s.max(60.0) / 3600.0);
+    let (root, off) = ((fish + 0.375).sqrt(), 1.645 / 2.0);
+    ((root - off).max(0.0).powi(2) / hours, fish / hours, (root + off).powi(2) / hours)
+}
+
+/// The rig with the most fish an hour, if its band lies above the rate of every other that was fished.
 fn best_rig(totals: &Totals) -> Option<usize> {
-    let rate = |tally: &RigTally| f64::from(tally.bites()) / tally.water_s.max(60.0);
-    let rigs = totals.per_rig.iter().enumerate().filter(|(_, tally)| tally.bites() > 0);
-    rigs.max_by(|a, b| rate(a.1).total_cmp(&rate(b.1))).map(|(rig, _)| rig)
+    let rate = |tally: &RigTally| fish_an_hour(tally).1;
+    let rigs =
+        || totals.per_rig.iter().enumerate().filter(|(_, tally)| tally.water_s > 0.0 || tally.fish > 0);
+    let (best, tally) =
+        rigs().filter(|(_, tally)| tally.fish > 0).max_by(|a, b| rate(a.1).total_cmp(&rate(b.1)))?;
+    let low = fish_an_hour(tally).0;
+    rigs().all(|(rig, tally)| rig == best || rate(tally) < low).then_some(best)
 }
 
 fn lines(setup: &SessionSetup, totals: &Totals, hours: f64) -> Vec<String> {
@@ -85,13 +126,17 @@ fn learned(
 ) -> Vec<String> {
     let best = best_rig.and_then(|rig| totals.per_rig.get(rig).map(|tally| (rig, tally)));
     let best = best.map(|(rig, tally)| {
+        let (low, mid, high) = fish_an_hour(tally);
         format!(
-            "Most bites came to {}: {} in {} min of water time.",
+            "Best rig: {}, {} fish an hour in the water ({} to {}).",
             setup.rig_words(rig),
-            counted(tally.bites(), "bite", "bites"),
-            fixed(tally.water_s / 60.0, 0)
+            fixed(mid, 0),
+            fixed(low, 0),
+            fixed(high, 0)
         )
     });
+    let unsure = || "Too little to tell which rig was best.".to_owned();
+    let best = best.or_else(|| (totals.fish > 0).then(unsure));
     let bites = totals.missed + totals.fish + totals.lost;
     let missed = (bites >= 10).then(|| format!("{} of {bites} bites were missed.", totals.missed));
     let fed = between_s.map(|between_s| format!("Fed every {} s on average.", fixed(between_s, 0)));

@@ -1,16 +1,13 @@
 //! The log on its way to storage and files and back.
 
-use super::event::{Event, EventKind, KINDS};
-use super::export::{to_csv, to_json, utc};
-use super::import::{import, repair};
-use super::log::{Log, read_back};
+use super::event::{Event, EventKind, Fix, KINDS};
+use super::export::{CsvDay, local_time, to_csv};
+use super::log::{Log, Standing, read_back};
+use super::setup::{LineSetup, RigSetup, SessionSetup};
+use crate::units::DecimalSign;
 use proptest::prelude::*;
 
 const T0: f64 = 1_900_000_000_000.0;
-
-fn names() -> Vec<String> {
-    ["shallow", "mid", "deck"].map(str::to_owned).to_vec()
-}
 
 fn sample() -> Log {
     let mut log = Log::default();
@@ -18,7 +15,7 @@ fn sample() -> Log {
         Event::new(T0, EventKind::Cast).with_rig(1),
         Event::new(T0, EventKind::Fed).with_value(8.0),
         Event::new(T0, EventKind::Fish).with_value(1250.5),
-        Event::new(T0, EventKind::Bite),
+        Event::new(T0, EventKind::Missed),
         Event::new(T0, EventKind::Undo),
         Event::new(T0, EventKind::Note).with_note("=1+1, \"wind_up\" 100 %"),
     ]
@@ -33,17 +30,17 @@ fn sample() -> Log {
 
 #[test]
 fn dates() {
-    assert_eq!(utc(0.0), "1970-01-01T00:00:00Z");
-    assert_eq!(utc(951_827_696_999.0), "2000-02-29T12:34:56Z");
-    assert_eq!(utc(1_900_000_000_000.0), "2030-03-17T17:46:40Z");
+    assert_eq!(local_time(0.0, 0), "1970-01-01T00:00:00+00:00");
+    assert_eq!(local_time(951_827_696_999.0, 90), "2000-02-29T14:04:56+01:30");
+    assert_eq!(local_time(1_900_000_000_000.0, -300), "2030-03-17T12:46:40-05:00");
 }
 
 #[test]
 fn undo_takes_back_one_tap() {
     let log = sample();
     assert_eq!(log.events().len(), 6);
-    assert_eq!(log.standing().count(), 4);
-    assert!(log.standing().all(|event| event.kind != EventKind::Bite));
+    assert_eq!(log.standing().len(), 4);
+    assert!(log.standing().iter().all(|one| one.event.kind != EventKind::Missed));
     let mut empty = Log::default();
     let refused = empty.push(Event::new(T0, EventKind::Undo), 400.0).unwrap_err();
     assert_eq!(refused.code(), "nothing_to_undo");
@@ -54,8 +51,8 @@ fn double_touch_counts_once() {
     let mut log = Log::default();
     assert_eq!(log.push(Event::new(T0, EventKind::Fed), 400.0), Ok(Some(0)));
     assert_eq!(log.push(Event::new(T0 + 399.0, EventKind::Fed), 400.0), Ok(None));
-    assert_eq!(log.push(Event::new(T0 + 399.0, EventKind::Bite), 400.0), Ok(Some(1)));
-    assert_eq!(log.push(Event::new(T0 + 900.0, EventKind::Bite), 400.0), Ok(Some(2)));
+    assert_eq!(log.push(Event::new(T0 + 399.0, EventKind::Missed), 400.0), Ok(Some(1)));
+    assert_eq!(log.push(Event::new(T0 + 900.0, EventKind::Missed), 400.0), Ok(Some(2)));
     let rig = Event::new(T0 + 1400.0, EventKind::PickUpRig);
     assert_eq!(log.push(rig.clone().with_rig(0), 400.0), Ok(Some(3)));
     assert_eq!(log.push(rig.with_rig(1), 400.0), Ok(Some(4)));
@@ -99,74 +96,61 @@ fn an_altered_line_is_dropped_and_told() {
     );
 }
 
+fn csv(log: &Log, day: &CsvDay<'_>) -> String {
+    let rig = |name: &str| RigSetup { name: name.to_owned(), depth_m: 0.5, ..RigSetup::default() };
+    let mut setup = SessionSetup::new(vec![rig("A"), rig("-B"), rig("C")], 2.0, T0);
+    setup.lines = vec![LineSetup { name: "long, 13 m".to_owned(), depth_m: 2.0 }];
+    let records: Vec<(usize, &Standing)> =
+        log.standing().iter().map(|one| (one.event.rig.unwrap_or(1) as usize, one)).collect();
+    to_csv(&setup, &records, Some(T0), day)
+}
+
 #[test]
-fn exports_come_back() {
+fn a_spreadsheet_gets_one_line_an_event_and_no_formula() {
     let log = sample();
-    for text in [to_csv(&log, &names()), to_json(&log, &names())] {
-        let back = import(&text, &names()).unwrap();
-        assert!(back.repairs.is_empty(), "{:?}", back.repairs);
-        assert!(back.log.standing().eq(log.standing()), "{text}");
-    }
-    assert!(to_csv(&log, &names()).contains(r#""'=1+1, ""wind_up"" 100 %""#));
-    let _: serde_json::Value = serde_json::from_str(&to_json(&log, &names())).unwrap();
-}
-
-#[test]
-fn a_million_rows_are_refused() {
-    let mut csv = String::from("time_ms,kind\n");
-    for _ in 0..1_000_000 {
-        csv.push_str("1,fed\n");
-    }
-    assert_eq!(import(&csv, &names()).unwrap_err().code(), "too_large");
-    let some: String = csv.chars().take(12 + 6 * 20_002).collect();
-    assert_eq!(import(&some, &names()).unwrap_err().code(), "too_large");
-    let events = vec![Event::new(1.0, EventKind::Fed); 1_000_000];
-    assert_eq!(repair(events, 3).unwrap_err().code(), "too_large");
-}
-
-#[test]
-fn bad_rows_are_refused_with_a_sentence() {
-    for (csv, code) in [
-        ("time_ms,kind,rig\n1,fed,7\n", "unknown_rig"),
-        ("time_ms,kind,rig_name\n1,fed,feeder\n", "unknown_rig"),
-        ("time_ms,kind\nsoon,fed\n", "row"),
-        ("time_ms,kind\n1,ate\n", "row"),
-        ("time_ms,kind\n1,\"fed\n", "row"),
-        ("time_ms,kind\n9999999999999,fed\n", "time"),
-        ("time_ms,kind,value\n1,fed,-3\n", "value"),
-        ("time_ms,kind\n1,undo\n", "nothing_to_undo"),
-        ("hello", "not_a_log"),
-        ("", "not_a_log"),
-        ("[{\"time_ms\":1,\"kind\":{}}]", "row"),
-        ("[{\"time_ms\":1,\"kind\":\"fed\"}", "not_a_log"),
-    ] {
-        let error = import(csv, &names()).unwrap_err();
-        assert_eq!(error.code(), code, "{csv}");
-        assert!(error.to_string().ends_with('.'));
-    }
-}
-
-#[test]
-fn bad_rows_are_repaired_with_a_sentence() {
-    let csv = "time_ms,kind,note\n9000000,fed,\n1000,note,<img src=x onerror=alert(1)>\n1000,note,<img src=x onerror=alert(1)>\n";
-    let back = import(csv, &names()).unwrap();
+    let day = CsvDay { water: "@SUM(1)", peg: "\t=1", ahead_min: 60, sign: DecimalSign::Comma };
+    let text = csv(&log, &day);
+    assert_eq!(text.lines().count(), 1 + 1 + log.standing().len());
     assert_eq!(
-        back.repairs,
-        [
-            "1 times ran backwards; the rows were sorted by time.",
-            "1 rows stood there twice and were kept once.",
-            "2 notes held markup, control characters or too many words and were made plain.",
-            "1 gaps of more than an hour were found and left as they are.",
-        ]
+        text.lines().nth(3),
+        Some("2030-03-17T18:46:45+01:00;\"'@SUM(1)\";\"'\t=1\";\"long, 13 m\";\"'-B\";fed;8;")
     );
-    let notes: Vec<_> = back.log.standing().map(|event| event.note.as_str()).collect();
-    assert_eq!(notes, ["‹img src=x onerror=alert(1)›", ""]);
+    assert!(text.contains(";fish;1250,500;"), "{text}");
+    assert!(text.contains("note;;\"'=1+1, \"\"wind_up\"\" 100 %\""), "{text}");
+    for line in text.lines().chain(csv(&log, &CsvDay::default()).lines()) {
+        for cell in line.split([';', ',']) {
+            assert!(!cell.trim_matches('"').starts_with(['=', '+', '-', '@', '\t']), "{cell} of {line}");
+        }
+    }
+}
+
+#[test]
+fn a_record_is_put_right_and_the_last_thing_is_undone_first() {
+    let mut log = sample();
+    let fix = |kind, rig, later_ms| Fix { number: 2, kind, rig, later_ms }.event(T0 + 60_000.0);
+    let mut told = |event| log.push(event, 400.0).map(|_| log.standing().to_vec());
+    let before = told(Event::new(T0 + 59_000.0, EventKind::Cast)).unwrap();
+    let right = told(fix(Some(EventKind::Missed), Some(0), -3000.0)).unwrap();
+    assert_eq!(right[2].event, Event::new(T0 + 7000.0, EventKind::Missed).with_rig(0));
+    assert!(right[2].alone && (right[2].later_ms + 3000.0).abs() < 1e-9);
+    let gone = told(fix(None, None, 0.0)).unwrap();
+    assert_eq!(gone.len(), before.len() - 1);
+    assert_eq!(told(Event::new(T0 + 61_000.0, EventKind::Undo)).unwrap(), right);
+    assert_eq!(told(Event::new(T0 + 62_000.0, EventKind::Undo)).unwrap(), before);
+    // What was undone, what only puts right, and what was never told cannot be put right.
+    for number in [3, 4, 99] {
+        let of = Fix { number, kind: None, rig: None, later_ms: 0.0 }.event(T0 + 63_000.0);
+        assert_eq!(told(of).unwrap_err().code(), "nothing_to_correct", "{number}");
+    }
+    let worse = Event::new(T0, EventKind::Correct).with_value(1.0).with_note("f 1e9");
+    assert_eq!(worse.tidy(3).unwrap_err().code(), "nothing_to_correct");
+    assert_eq!(read_back(&log.to_text(), 3).unwrap().log, log);
 }
 
 #[test]
 fn events_from_javascript_may_be_short() {
-    let event: Event = serde_json::from_str(r#"{"kind":"bite","at_ms":12.0}"#).unwrap();
-    assert_eq!(event, Event::new(12.0, EventKind::Bite));
+    let event: Event = serde_json::from_str(r#"{"kind":"missed","at_ms":12.0}"#).unwrap();
+    assert_eq!(event, Event::new(12.0, EventKind::Missed));
     let event: Event = serde_json::from_str(r#"{"type":"swap","at":12,"rig":2}"#).unwrap();
     assert_eq!(event, Event::new(12.0, EventKind::PickUpRig).with_rig(2));
 }
@@ -178,8 +162,13 @@ proptest! {
     fn any_record_survives_storage(kind in 0..KINDS.len(), at in 0.0..4e12, rig in proptest::option::of(0..3_u32),
         value in proptest::option::of(0.0..99.0), note in "\\PC{0,40}") {
         let kind = KINDS[kind].0;
-        let (event, _) = Event { at_ms: at, kind, rig, value: value.filter(|_| kind != EventKind::Shot), note }
-            .tidy(3).unwrap();
+        let value = value.filter(|_| kind != EventKind::Shot);
+        let event = if kind == EventKind::Correct {
+            Fix { number: 0, kind: Some(EventKind::Fed), rig, later_ms: 1234.0 }.event(at)
+        } else {
+            Event { at_ms: at, kind, rig, value, note }
+        };
+        let (event, _) = event.tidy(3).unwrap();
         let mut log = Log::default();
         log.push(Event::new(1.0, EventKind::Cast), 0.0).unwrap();
         log.push(event, 0.0).unwrap();
@@ -188,10 +177,7 @@ proptest! {
     }
 
     #[test]
-    fn no_text_panics(text in "\\PC{0,200}", json in "[\\[\\]{}\",:a-z0-9\\\\ ]{0,80}") {
-        let _ = import(&text, &names());
-        let _ = import(&format!("[{json}"), &names());
-        let _ = import(&format!("time_ms,kind\n{text}"), &names());
+    fn no_text_panics(text in "\\PC{0,200}") {
         let _ = read_back(&text, 3);
     }
 

@@ -14,11 +14,17 @@ impl SessionSetup {
         self.units.map_or_else(|| fixed(depth_m, decimals) + " m", |units| units.depth_m(depth_m))
     }
 
-    /// `the rig at 0.40 m (jigger)`.
+    /// A rig by its name, or by its depth where it has none: `the rig at 0.40 m`.
     pub(super) fn rig_words(&self, rig: usize) -> String {
-        let Some(rig) = self.rigs.get(rig) else { return String::new() };
-        let name = if rig.name.is_empty() { String::new() } else { format!(" ({})", rig.name) };
-        format!("the rig at {}{name}", self.depth_words(rig.depth_m, 2))
+        match self.rigs.get(rig) {
+            Some(rig) if !rig.name.is_empty() => rig.name.clone(),
+            _ => format!("the rig at {}", self.depth_of(rig)),
+        }
+    }
+
+    /// The depth at which a rig's hook bait hangs.
+    pub(super) fn depth_of(&self, rig: usize) -> String {
+        self.rigs.get(rig).map_or_else(String::new, |rig| self.depth_words(rig.depth_m, 2))
     }
 }
 

@@ -44,9 +44,9 @@ impl Alerts {
         }
     }
 
-    /// Calls for a feed.
-    pub(super) fn call(&self, sound: bool) {
-        if let Some(window) = web_sys::window() {
+    /// Calls the angler.
+    pub(super) fn call(&self, sound: bool, vibration: bool) {
+        if vibration && let Some(window) = web_sys::window() {
             let _ = call(&window.navigator(), "vibrate", &[&VIBRATE_MS.into()]);
         }
         if sound && let Some(context) = &self.sound {

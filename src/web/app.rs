@@ -115,7 +115,7 @@ impl App {
                     self.alerts.keep_awake(on);
                 }
                 Effect::ReadySound => self.alerts.ready_sound(),
-                Effect::Call { sound } => self.alerts.call(sound),
+                Effect::Call { sound, vibration } => self.alerts.call(sound, vibration),
                 Effect::LayOut => draw::lay_out(&self.page),
                 Effect::Print => {
                     let _ = window().and_then(|window| window.print());

@@ -3,7 +3,7 @@
 //! `data-tap` (a button of the session), `data-scrub` (the player's bar).
 
 use super::dom::{document, find, is_wide, now_ms, on, window};
-use super::optional::call;
+use super::optional::{call, get};
 use super::share;
 use crate::page::event::{Action, Event, Tap};
 use crate::page::session::KEYS;
@@ -18,6 +18,7 @@ pub(super) fn listen(send: fn(Event)) -> Result<(), JsValue> {
     let (window, document) = (window()?, document()?);
     on(&document, "input", move |event| typed(event, false, send))?;
     on(&document, "change", move |event| typed(event, true, send))?;
+    on(&document, "pointerdown", put_down)?;
     on(&document, "click", move |event| clicked(event, send))?;
     on(&document, "keydown", move |event| key(event, send))?;
     on(&document, "focusin", |event| {
@@ -94,6 +95,37 @@ fn typed(event: &web_sys::Event, done: bool, send: fn(Event)) {
     }
 }
 
+/// A touch that has moved so far is no tap, CSS pixels.
+const MAX_SLIP: f64 = 10.0;
+
+thread_local! {
+    /// Where the first finger came down, and whether a second one lay on the screen with it.
+    static DOWN: Cell<(f64, f64, bool)> = const { Cell::new((0.0, 0.0, false)) };
+}
+
+/// A finger comes down.
+fn put_down(event: &web_sys::Event) {
+    if get(event, "isPrimary").is_some_and(|first| first == false) {
+        let (x, y, _) = DOWN.get();
+        DOWN.set((x, y, true));
+    } else if let Some((x, y)) = place_of(event) {
+        DOWN.set((x, y, false));
+    }
+}
+
+fn place_of(event: &web_sys::Event) -> Option<(f64, f64)> {
+    Some((get(event, "clientX")?.as_f64()?, get(event, "clientY")?.as_f64()?))
+}
+
+/// Whether a click is the end of a touch that moved, or that a second finger took part in. A click of the keyboard or of a
+/// script has no place.
+fn slipped(event: &web_sys::Event) -> bool {
+    let (from_x, from_y, second) = DOWN.get();
+    let pressed = get(event, "detail").and_then(|count| count.as_f64()).is_some_and(|count| count > 0.0);
+    let far = |(x, y): (f64, f64)| (x - from_x).hypot(y - from_y) > MAX_SLIP;
+    pressed && event.is_trusted() && (second || place_of(event).is_some_and(far))
+}
+
 /// A button was pressed, or a link.
 fn clicked(event: &web_sys::Event, send: fn(Event)) {
     let Some(element) = target(event) else { return };
@@ -107,6 +139,9 @@ fn clicked(event: &web_sys::Event, send: fn(Event)) {
         let by = button.get_attribute("data-by").and_then(|by| by.parse().ok()).unwrap_or(0);
         send(Event::Stepped { path, by });
     } else if let Some(button) = closest(&element, "[data-tap]") {
+        if slipped(event) {
+            return;
+        }
         tap(&button.get_attribute("data-tap").unwrap_or_default(), send);
     } else if let Some(button) = closest(&element, "[data-act]") {
         match button.get_attribute("data-act").unwrap_or_default().as_str() {
@@ -139,13 +174,14 @@ fn value_of(selector: &str) -> String {
         .map_or_else(String::new, |field| field.value())
 }
 
-/// A button of the session, by its word. A note's words stand in their field, which is empty again then.
+/// A button of the session, by its word. What belongs behind a colon at its end stands in a field, which is empty again then.
 fn tap(word: &str, send: fn(Event)) {
     let mut word = word.to_owned();
-    if word == "note"
-        && let Some(field) = find("#live-note").and_then(|field| field.dyn_into::<HtmlInputElement>().ok())
+    if let Some(verb) = word.strip_suffix(':')
+        && let Some(field) =
+            find(&["#live-", verb].concat()).and_then(|field| field.dyn_into::<HtmlInputElement>().ok())
     {
-        word = ["note:", &field.value()].concat();
+        word.push_str(&field.value());
         field.set_value("");
     }
     if let Some(tap) = Tap::parse(&word) {

@@ -24,7 +24,7 @@ pub(crate) const RIGS_M: [f64; 4] = [0.35, 0.47, 0.60, 2.10];
 pub(crate) const CAST_S: f64 = 20.0;
 pub(crate) const CASTS: usize = 900;
 const BOTTOM_M: f64 = 2.15;
-const START_MS: f64 = 1_900_000_000_000.0;
+pub(crate) const START_MS: f64 = 1_900_000_000_000.0;
 
 /// What is varied for the table of robustness.
 #[derive(Clone, Copy, Debug)]
@@ -40,6 +40,25 @@ pub(crate) struct Truth {
     pub(crate) swap_casts: usize,
     /// Share of the jumps that end shallow, by the hours since the start.
     pub(crate) shallow: fn(f64) -> f64,
+    pub(crate) family: Family,
+}
+
+/// How the fish differ in kind from the process above.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Family {
+    /// Not at all.
+    Usual,
+    /// Two shoals at once, each as the usual one.
+    TwoShoals,
+    /// One shoal rises evenly from 2.0 m at the start to 0.3 m at the end.
+    SlowRise,
+    /// Bursts of three times the activity, of ten minutes in the mean, between twenty minutes of a fifth.
+    Bursts,
+    /// A tenth of the activity.
+    Dead,
+    /// Every third cast begins with a feed: the shoal is at its place in that cast, 0.2 m lower in the next, 0.4 m lower
+    /// in the third.
+    FollowFeed,
 }
 
 pub(crate) const USUAL: Truth = Truth {
@@ -51,7 +70,17 @@ pub(crate) const USUAL: Truth = Truth {
     fall_m_per_s: f64::INFINITY,
     swap_casts: 2,
     shallow: |_| 0.7,
+    family: Family::Usual,
 };
+
+/// Waters that the filter's model does not know.
+pub(crate) const STRANGE: [Truth; 5] = [
+    Truth { name: "two shoals at once", family: Family::TwoShoals, ..USUAL },
+    Truth { name: "slow rise", family: Family::SlowRise, ..USUAL },
+    Truth { name: "bursts", family: Family::Bursts, ..USUAL },
+    Truth { name: "a dead day", family: Family::Dead, ..USUAL },
+    Truth { name: "fish follow the feed down", family: Family::FollowFeed, shallow: |_| 1.0, ..USUAL },
+];
 
 pub(crate) const VARIED: [Truth; 6] = [
     Truth { name: "band half as wide", band_m: 0.05, ..USUAL },
@@ -66,6 +95,10 @@ pub(crate) const VARIED: [Truth; 6] = [
 pub(crate) struct Day {
     pub(crate) truth: Truth,
     pub(crate) fish_m: Vec<f64>,
+    /// Where a second shoal is, if there is one.
+    second_m: Vec<f64>,
+    /// Activity of the fish in each cast, relative to the truth's.
+    active: Vec<f64>,
     luck: Vec<f64>,
 }
 
@@ -84,7 +117,13 @@ impl Day {
     pub(crate) fn new(truth: Truth, seed: u64) -> Self {
         let mut rng = fastrand::Rng::with_seed(seed);
         let mut depth = jump(&mut rng, (truth.shallow)(0.0));
-        let mut day = Self { truth, fish_m: Vec::new(), luck: Vec::new() };
+        let mut day = Self {
+            truth,
+            fish_m: Vec::new(),
+            second_m: Vec::new(),
+            active: vec![1.0; CASTS],
+            luck: Vec::new(),
+        };
         for cast in 0..CASTS {
             day.fish_m.push(depth);
             day.luck.push(rng.f64());
@@ -99,17 +138,50 @@ impl Day {
                 depth = jump(&mut rng, (truth.shallow)(CAST_S * cast as f64 / 3600.0));
             }
         }
+        day.make_strange(&mut rng, seed);
         day
+    }
+
+    fn make_strange(&mut self, rng: &mut fastrand::Rng, seed: u64) {
+        match self.truth.family {
+            Family::Usual => {}
+            Family::TwoShoals => {
+                let usual = Truth { family: Family::Usual, ..self.truth };
+                self.second_m = Self::new(usual, seed ^ 0x5_0a1).fish_m;
+            }
+            Family::SlowRise => {
+                for (cast, depth) in self.fish_m.iter_mut().enumerate() {
+                    *depth = 2.0 - 1.7 * cast as f64 / CASTS as f64;
+                }
+            }
+            Family::Bursts => {
+                let mut burst = false;
+                for active in &mut self.active {
+                    burst ^= rng.f64() < if burst { 1.0 / 30.0 } else { 1.0 / 60.0 };
+                    *active = if burst { 3.0 } else { 0.2 };
+                }
+            }
+            Family::Dead => self.active.fill(0.1),
+            Family::FollowFeed => {
+                for (cast, depth) in self.fish_m.iter_mut().enumerate() {
+                    *depth = (*depth + 0.2 * (cast % 3) as f64).min(BOTTOM_M);
+                }
+            }
+        }
     }
 
     /// Bites a minute with the hook bait at `hook_m` during a cast.
     fn rate_per_min(&self, hook_m: f64, cast: usize) -> f64 {
-        let off = hook_m - self.fish_m[cast];
-        self.truth.activity * (0.05 + 1.2 * (-off * off / (2.0 * self.truth.band_m.powi(2))).exp())
+        let near = |fish_m: f64| {
+            let off = hook_m - fish_m;
+            (-off * off / (2.0 * self.truth.band_m.powi(2))).exp()
+        };
+        let shoals = near(self.fish_m[cast]) + self.second_m.get(cast).map_or(0.0, |&fish_m| near(fish_m));
+        self.truth.activity * self.active[cast] * (0.05 + 1.2 * shoals)
     }
 
     /// Bites to be expected of a rig if nothing ended the cast.
-    fn expected(&self, rig: usize, cast: usize) -> f64 {
+    pub(crate) fn expected(&self, rig: usize, cast: usize) -> f64 {
         self.wait(rig, cast, f64::INFINITY).1
     }
 
@@ -223,7 +295,7 @@ impl Day {
             session.record(Event::new(now_ms, EventKind::Cast)).unwrap();
             if let Some(bite_s) = self.bite_s(rig, cast) {
                 bites += 1;
-                session.record(Event::new(now_ms + 1000.0 * bite_s, EventKind::Bite)).unwrap();
+                session.record(Event::new(now_ms + 1000.0 * bite_s, EventKind::Missed)).unwrap();
             }
             cast += 1;
         }
@@ -245,6 +317,7 @@ pub(crate) fn setup(truth: &Truth) -> SessionSetup {
             name: String::new(),
             depth_m,
             on_bottom: depth_m > 2.0,
+            line: 0,
             sample_dt_s: STEP_S,
             hook_z_m: (0..samples).map(|at| truth.fall_m_per_s * STEP_S * at as f64).collect(),
         }

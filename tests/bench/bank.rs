@@ -77,9 +77,12 @@ fn table(fall_m_per_s: f64, sessions: u64) {
 fn six_hours(first_ms: f64) -> Vec<Event> {
     let six_hours_ms = 6.0 * 3_600_000.0;
     let mut events = Vec::new();
-    for (kind, count) in
-        [(EventKind::Fed, 1500), (EventKind::Cast, 1100), (EventKind::Bite, 300), (EventKind::PickUpRig, 11)]
-    {
+    for (kind, count) in [
+        (EventKind::Fed, 1500),
+        (EventKind::Cast, 1100),
+        (EventKind::Missed, 300),
+        (EventKind::PickUpRig, 11),
+    ] {
         for at in 0..count {
             let at_ms = first_ms + six_hours_ms * (f64::from(at) + 0.37) / f64::from(count);
             let event = Event::new(at_ms, kind);

@@ -37,7 +37,7 @@ fn keep(shelf: &mut BTreeMap<(Store, String), Vec<u8>>, rows: Vec<StoredRow>) {
 fn lines(day: i32) -> Vec<String> {
     let mut log = Log::default();
     for tap in 0..2_000 {
-        let kind = [EventKind::Fed, EventKind::Bite, EventKind::Fish, EventKind::Cast][tap % 4];
+        let kind = [EventKind::Fed, EventKind::Missed, EventKind::Fish, EventKind::Cast][tap % 4];
         let at_ms = 1.7e12 + f64::from(day) * 86.4e6 + 9e3 * f64::from(u32::try_from(tap).unwrap_or(0));
         let _ = log.push(Event::new(at_ms, kind), 0.0);
     }

@@ -18,7 +18,7 @@ const print = (name, ms) => console.log(`${name.padEnd(44)} ${ms.toFixed(2).padS
 const events = [
   ...Array.from({ length: 1500 }, (_, i) => [i * 14_400, 'fed']),
   ...Array.from({ length: 1100 }, (_, i) => [i * 19_636 + 3000, 'cast']),
-  ...Array.from({ length: 300 }, (_, i) => [i * 72_000 + 11_000, i % 2 ? 'bite' : 'fish']),
+  ...Array.from({ length: 300 }, (_, i) => [i * 72_000 + 11_000, i % 2 ? 'missed' : 'fish']),
 ].sort(([a], [b]) => a - b);
 const session = new core.Session(plan);
 const calls = { record: [], state: [], advice: [] };

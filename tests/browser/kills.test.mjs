@@ -57,7 +57,7 @@ const HANDS = `
 const show = (page, screen) => page.run(`document.querySelector('nav a[href="#' + arguments[0] + '"]').click()`, screen)
   .then(() => until(() => page.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), screen));
 
-const TAPS = { fed: ['f', 'Feeds'], bite: ['b', 'Bites missed'], fish: ['g', 'Fish'] };
+const TAPS = { fed: ['f', 'Feeds'], missed: ['m', 'Bites missed'], fish: ['g', 'Fish'] };
 
 const facts = (page) => page.run(`return Object.fromEntries([...document.querySelectorAll('[data-result="live.totals"] > div')]
   .map((row) => [row.firstElementChild.textContent, Number(row.lastElementChild.textContent.replace(/[^0-9]/g, ''))]))`);

@@ -75,7 +75,7 @@ inEachEngine('two hours of use leave the memory flat', async (page) => {
     window.part = [];
     for (let s = 0; s < 24; s++) window.part.push([s * 15, 'fed', 'Feeds']);
     for (let s = 0; s < 18; s++) window.part.push([s * 20 + 5, 'cast']);
-    for (let s = 0; s < 5; s++) window.part.push([s * 72 + 13, 'bite', 'Bites missed']);
+    for (let s = 0; s < 5; s++) window.part.push([s * 72 + 13, 'missed', 'Bites missed']);
     window.part.sort((a, b) => a[0] - b[0]);`);
   await page.show('bank');
   await page.run(`document.querySelector('[data-tap="start"]').click()`);

@@ -74,7 +74,7 @@ inEachEngine('a running session is not interrupted by a new version, and goes on
     await page.run(`document.dispatchEvent(new Event('visibilitychange'))`);
     const offer = await page.driver.findElement(By.id('update'));
     await until(() => offer.isDisplayed(), 'the offer of the new version');
-    await tapped(page, 'bite', 'Bites missed', 1);
+    await tapped(page, 'missed', 'Bites missed', 1);
     assert.equal(await fact(page, 'Feeds'), 1, 'the session runs on');
     await page.act('update');
     await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');

@@ -190,7 +190,7 @@ inEachEngine('another day is opened while one runs, and the way leads back to it
   assert.equal(await page.run(`return document.getElementById('live-start')`), null, 'a second session does not begin');
   await page.run(`document.querySelector('#head .running button').click()`);
   await again(page);
-  await tapped(page, 'bite', 'Bites missed', 1);
+  await tapped(page, 'missed', 'Bites missed', 1);
   await page.reload();
   await again(page);
   assert.deepEqual([await fact(page, 'Feeds'), await fact(page, 'Bites missed')], [1, 1]);

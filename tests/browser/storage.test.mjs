@@ -204,7 +204,7 @@ withFault('a session where the database is refused goes on in the small store, a
   await page.open('?fault=no-base#bank');
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
-  await tapped(page, 'bite', 'Bites missed', 1);
+  await tapped(page, 'missed', 'Bites missed', 1);
   await page.reload();
   await again(page);
   assert.deepEqual([await fact(page, 'Feeds'), await fact(page, 'Bites missed')], [1, 1]);
@@ -224,7 +224,7 @@ withFault('a session where nothing is kept is told once, runs, and offers its lo
   await begin(page);
   await page.notice(/keeps nothing for this page. The session runs/);
   await tapped(page, 'fed', 'Feeds', 1);
-  await tapped(page, 'bite', 'Bites missed', 1);
+  await tapped(page, 'missed', 'Bites missed', 1);
   assert.equal((await told(page)).filter((text) => /keep/.test(text)).length, 1, (await told(page)).join(' | '));
   await until(async () => Number(await page.result('live.next')) < 15, 'the clock to run');
   assert.ok(await page.run(`return document.querySelector('[data-act="log"]') !== null`));
@@ -235,7 +235,7 @@ inEachEngine('a session whose store is cleared or deleted under the page is whol
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
   await records(page, ['clear']);
-  await tapped(page, 'bite', 'Bites missed', 1);
+  await tapped(page, 'missed', 'Bites missed', 1);
   await page.reload();
   await again(page);
   assert.deepEqual([await fact(page, 'Feeds'), await fact(page, 'Bites missed')], [1, 1]);
@@ -280,7 +280,7 @@ inEachEngine('records that only a newer version knows are told and set aside, an
   await page.reload();
   await page.notice(/not known to this version of the page/);
   await again(page);
-  await tapped(page, 'bite', 'Bites missed', 1);
+  await tapped(page, 'missed', 'Bites missed', 1);
   assert.equal(await fact(page, 'Feeds'), 1);
   const aside = Object.entries(await records(page)).filter(([name]) => name.startsWith('aside/'));
   assert.equal(aside.length, 1);

@@ -42,7 +42,7 @@ bench() {
 fuzz() {
   local seconds=${1:-60} host target flags
   [ $# = 0 ] || shift
-  [ $# -gt 0 ] || set -- link_text stored_page stored_log file_import number
+  [ $# -gt 0 ] || set -- link_text stored_page stored_log number
   need_cargo
   have c++ || { may_apt && apt_install g++; } || fail 'a C++ compiler is missing: install g++ or clang, then run this again'
   host=$(rustc -vV | sed -n 's/^host: //p')

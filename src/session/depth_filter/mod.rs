@@ -27,6 +27,7 @@
 
 mod belief;
 mod grid;
+mod lines;
 mod model;
 mod settings;
 #[cfg(test)]
@@ -37,6 +38,7 @@ pub use belief::{Belief, Witness};
 pub(super) use belief::{drift_and_jump, shift_activity, sum};
 pub use grid::Grid;
 pub(super) use grid::drift;
+pub use lines::{Beliefs, Line, Lines, Watcher};
 pub use model::{Model, Path};
 pub use settings::{FilterSettings, Guess};
 pub use water::Water;

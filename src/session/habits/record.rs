@@ -1,6 +1,6 @@
 //! One fished day as the learning sees it: what was seen of the fish in each minute, with the log left behind.
 
-use crate::session::depth_filter::{FilterSettings, Grid, Guess, Model, Path, Water, Witness};
+use crate::session::depth_filter::{FilterSettings, Grid, Guess, Lines, Model, Path, Watcher, Water};
 
 /// Length of a step, s.
 pub(super) const STEP_S: f64 = 120.0;
@@ -96,12 +96,12 @@ impl DayRecord {
     }
 }
 
-impl Witness for DayRecord {
-    fn predict(&mut self, _: &Model, dt_s: f64) {
+impl Watcher for DayRecord {
+    fn predict(&mut self, _: &Lines, dt_s: f64) {
         self.at_s += dt_s.max(0.0);
     }
 
-    fn no_bite(&mut self, _: &Model, rig: usize, from_s: f64, to_s: f64) {
+    fn no_bite(&mut self, _: &Lines, rig: usize, from_s: f64, to_s: f64) {
         let dt_s = to_s - from_s;
         if dt_s <= 0.0 || rig >= self.kernels.rig_count() {
             return;
@@ -118,7 +118,7 @@ impl Witness for DayRecord {
         }
     }
 
-    fn bite(&mut self, _: &Model, rig: usize, from_s: f64, to_s: f64) {
+    fn bite(&mut self, _: &Lines, rig: usize, from_s: f64, to_s: f64) {
         if rig >= self.kernels.rig_count() {
             return;
         }

@@ -5,7 +5,7 @@ use super::depths::{carried, place};
 use super::form::{Habits, Standing};
 use super::learn_usual;
 use super::record::DayRecord;
-use crate::session::depth_filter::{FilterSettings, Grid, Model, Path, Water, Witness};
+use crate::session::depth_filter::{FilterSettings, Grid, Lines, Model, Path, Watcher, Water};
 
 fn path(rest_m: f64) -> Path {
     Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() }
@@ -14,12 +14,12 @@ fn path(rest_m: f64) -> Path {
 /// A day of so many casts of 30 s on the deeper of two rigs, each with a bite.
 fn day(casts: usize) -> DayRecord {
     let paths = [path(0.4), path(1.8)];
-    let model = Model::new(FilterSettings::default(), 2.0, &paths);
+    let lines = Lines::new(1, &[0; 2], |_, _| Model::new(FilterSettings::default(), 2.0, &paths));
     let mut day = DayRecord::new(2.0, &paths);
     for _ in 0..casts {
-        day.predict(&model, 30.0);
-        day.no_bite(&model, 1, 0.0, 30.0);
-        day.bite(&model, 1, 29.0, 30.0);
+        day.predict(&lines, 30.0);
+        day.no_bite(&lines, 1, 0.0, 30.0);
+        day.bite(&lines, 1, 29.0, 30.0);
     }
     day
 }
@@ -99,14 +99,14 @@ fn the_prior_is_todays_default() {
 #[test]
 fn absurd_days_make_finite_habits() {
     let paths = [path(0.05), path(15.0)];
-    let model = Model::new(FilterSettings::default(), 15.0, &paths);
+    let lines = Lines::new(1, &[0; 2], |_, _| Model::new(FilterSettings::default(), 15.0, &paths));
     let mut wild = DayRecord::new(15.0, &paths);
     for _ in 0..2000 {
-        wild.bite(&model, 1, 0.0, 0.0);
+        wild.bite(&lines, 1, 0.0, 0.0);
     }
-    wild.predict(&model, 1e12);
-    wild.bite(&model, 0, 0.0, 1.0);
-    wild.no_bite(&model, 7, 0.0, 10.0);
+    wild.predict(&lines, 1e12);
+    wild.bite(&lines, 0, 0.0, 1.0);
+    wild.no_bite(&lines, 7, 0.0, 10.0);
     let shallow = DayRecord::new(0.2, &[path(0.1)]);
     let habits = super::learn(&[wild.clone(), shallow, day(10), wild]);
     let habits: Habits = habits.checked().unwrap();

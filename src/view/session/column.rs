@@ -1,6 +1,7 @@
 //! The water of a running session as a column: rigs at their depths, feed on its way down, where the fish feed.
 
 use crate::page::session::RunningSession;
+use crate::session::LineSetup;
 use crate::session::feed_clock::SinkingFeed;
 use crate::small::sort_by_key;
 use crate::units::{Units, between};
@@ -10,6 +11,10 @@ use maud::{Markup, html};
 /// Least and most height of the water in the drawing.
 const MIN_HIGH: f64 = 110.0;
 const MAX_HIGH: f64 = 420.0;
+
+/// Width of the column of another line, and how many of those are drawn.
+const BESIDE: f64 = 46.0;
+const MAX_BESIDE: usize = 2;
 
 /// Height of the water in the drawing, in the room that is left for it.
 fn height(live: &RunningSession) -> f64 {
@@ -21,12 +26,18 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
     let column = Column { depth_m: live.water_m, units, high: height(live) };
     let (glance, fish) = (&live.glance, &live.state.fish);
     let most = fish.chance.iter().copied().fold(1e-9, f64::max);
-    let mut outline = [&px(WIDTH), ",", &px(column.y(0.0))].concat();
+    let hand = live.state.rigs.get(live.state.rig as usize).map_or(0, |rig| rig.line);
+    let lines = &live.session.setup().lines;
+    let others: Vec<(u32, &LineSetup)> = (0..).zip(lines).filter(|(line, _)| *line != hand).collect();
+    let right = WIDTH - BESIDE * others.len().min(MAX_BESIDE) as f64;
+    let wide = if others.is_empty() { 92.0 } else { 56.0 };
+    let mut outline = [&px(right), ",", &px(column.y(0.0))].concat();
     for (cell, chance) in fish.chance.iter().enumerate() {
         let y = column.y((cell as f64 + 0.5) * fish.cell_m);
-        outline.push_str(&[" ", &px(WIDTH - 92.0 * chance / most), ",", &px(y)].concat());
+        outline.push_str(&[" ", &px(right - wide * chance / most), ",", &px(y)].concat());
     }
-    outline.push_str(&[" ", &px(WIDTH), ",", &px(column.y(live.water_m))].concat());
+    let deep_m = lines.get(hand as usize).map_or(live.water_m, |line| line.depth_m);
+    outline.push_str(&[" ", &px(right), ",", &px(column.y(deep_m))].concat());
     let mut name =
         ["Fish are most likely from ", &units.depth_m(fish.from_m), " to ", &units.depth_m(fish.to_m), "."]
             .concat();
@@ -41,10 +52,11 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
     }
     // Names stand beside their marks, and below one another where two marks are close.
     let lowest = column.y(live.water_m) - 4.0;
-    let mut order: Vec<usize> = (0..live.state.rigs.len()).collect();
+    let here = |place: &usize| live.state.rigs.get(*place).is_some_and(|rig| rig.line == hand);
+    let mut order: Vec<usize> = (0..live.state.rigs.len()).filter(here).collect();
     sort_by_key(&mut order, |place| live.state.rigs.get(*place).map_or(0.0, |rig| rig.depth_m));
     let mut last = f64::NEG_INFINITY;
-    let mut heights = vec![0.0; order.len()];
+    let mut heights = vec![0.0; live.state.rigs.len()];
     for place in order {
         if let (Some(rig), Some(height)) = (live.state.rigs.get(place), heights.get_mut(place)) {
             last = (column.y(rig.depth_m) + 4.0).min(lowest).max(last + 11.5);
@@ -53,8 +65,14 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
     }
     let inside = html! {
         polygon class="fish" points=(outline) {}
-        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
-        @for (place, rig) in live.state.rigs.iter().enumerate() {
+        text class="name" x=(px(right - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
+        @if deep_m < live.water_m {
+            rect class="ground" x=(px(LEFT)) y=(px(column.y(deep_m))) width=(px(right - LEFT)) height=(px(column.y(live.water_m) - column.y(deep_m))) {}
+        }
+        @for (at, (line, of)) in others.iter().take(MAX_BESIDE).enumerate() {
+            (beside(live, column, *line, of, right + BESIDE * at as f64))
+        }
+        @for (place, rig) in live.state.rigs.iter().enumerate().filter(|(_, rig)| rig.line == hand) {
             @let y = column.y(rig.depth_m);
             @let mine = place == live.state.rig as usize;
             line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
@@ -63,6 +81,20 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
         g data-live="sinking" { (sinking(live, units)) }
     };
     html! { (column.draw("live", &name, &inside)) p class="visually-hidden" { (name) } }
+}
+
+/// Another line: its own water, as deep as it is there, with its rigs.
+fn beside(live: &RunningSession, column: Column, line: u32, of: &LineSetup, left: f64) -> Markup {
+    let bottom = column.y(live.water_m);
+    let rigs = live.state.rigs.iter().filter(|rig| rig.line == line);
+    html! {
+        line class="surface" x1=(px(left)) x2=(px(left)) y1=(px(column.y(0.0))) y2=(px(bottom)) {}
+        rect class="ground" x=(px(left)) y=(px(column.y(of.depth_m))) width=(px(BESIDE)) height=(px((bottom - column.y(of.depth_m)).max(0.0))) {}
+        @for rig in rigs {
+            line class="rig-mark" x1=(px(left + 6.0)) x2=(px(left + 20.0)) y1=(px(column.y(rig.depth_m))) y2=(px(column.y(rig.depth_m))) {}
+            text class="name" x=(px(left + 24.0)) y=(px(column.y(rig.depth_m) + 4.0)) { (rig.name) }
+        }
+    }
 }
 
 /// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.

@@ -3,30 +3,39 @@
 
 pub(super) mod before;
 mod column;
+mod ended;
+mod glance;
+mod list;
 
 use crate::page::session::{KEYS, RunningSession};
 use crate::page::{AFLOAT, Page};
 use crate::session::state::Totals;
-use crate::session::words::counted;
 use crate::units::{Units, fixed};
 use crate::view::parts::field::fold;
 use crate::view::parts::why::why;
 use column::{column, sinking};
+use glance::{aside, beat, stock, weight_words};
+use list::list;
 use maud::{Markup, html};
 
 /// The parts that a tick writes anew, by the name of their place; with `full` also those that only a tap changes.
 #[must_use]
 pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
-    let Some(live) = page.session_here() else { return Vec::new() };
+    let Some(live) = page.session_here() else {
+        return vec![("countdown", before::countdown(page).into_string())];
+    };
     let units = page.choices.units;
-    let mut parts = vec![("beat", beat(live))];
+    let (ahead_min, handling) = (page.place.ahead_min, page.choices.bank);
+    let mut parts = vec![("beat", beat(live, !handling.no_flash))];
     if full {
         parts.extend([
             ("column", column(live, units)),
-            ("aside", aside(live, units)),
+            ("aside", aside(live, units, ahead_min)),
+            ("stock", stock(live, units, ahead_min, handling.net_lb)),
             ("advice", advice(live, units)),
             ("strip", strip(live, units)),
-            ("tools", tools(live)),
+            ("tools", tools(live, ahead_min)),
+            ("list", list(page, live)),
             ("totals", totals(live, units)),
         ]);
     } else {
@@ -38,39 +47,49 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
 /// The whole screen of a running or ended session.
 pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
     let units = page.choices.units;
+    let (ahead_min, handling) = (page.place.ahead_min, page.choices.bank);
     let off = live.watching;
     let setup = live.session.setup();
     let depth = &setup.depth;
     html! {
         @if off { p class="sentence" role="status" { "Another tab has this session in hand. This one shows it." } }
         @if live.floats() { p class="warning" { (AFLOAT) } }
-        @if live.state.ended { (ended(live)) } @else {
+        @if live.state.ended { (ended::ended(page, live)) } @else {
             div class="live-head" {
-                div data-live="beat" { (beat(live)) }
-                div class="muted" data-live="aside" { (aside(live, units)) }
+                div data-live="beat" { (beat(live, !handling.no_flash)) }
+                div class="live-cells" data-live="aside" { (aside(live, units, ahead_min)) }
             }
-            div data-live="advice" { (advice(live, units)) }
-            div data-live="column" { (column(live, units)) }
-            div class="tap-area" {
-                div class="button-row rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
-                div class="taps" {
-                    (tap("fed", "Fed", true, off))
-                    (tap("bite", "Bite", false, off))
-                    (tap("fish", "Fish", false, off))
+            div class="live-stock" data-live="stock" { (stock(live, units, ahead_min, handling.net_lb)) }
+            @if live.state.beat.paused {
+                div class="tap-area paused" {
+                    div class="taps" { (tap("resume", "Resume", true, off)) }
+                    div class="button-row tools" data-live="tools" { (tools(live, ahead_min)) }
                 }
-                div class="button-row tools" data-live="tools" { (tools(live)) }
+            } @else {
+                div data-live="advice" { (advice(live, units)) }
+                div data-live="column" { (column(live, units)) }
+                div class={ "tap-area" @if handling.left_handed { " left" } } {
+                    div class="button-row rigs" role="group" aria-label="The rig in the water" data-live="strip" { (strip(live, units)) }
+                    div class="taps" {
+                        (tap("fed", "Fed", true, off))
+                        (tap("missed", "Missed", false, off))
+                        (tap("fish", "Fish", false, off))
+                    }
+                    div class="button-row tools" data-live="tools" { (tools(live, ahead_min)) }
+                }
+                (fold("live-more", "More", false, &more(live, off)))
             }
-            (fold("live-more", "More", false, &more(off)))
         }
+        (fold("live-list", "List of the day", false, &html! { div data-live="list" { (list(page, live)) } }))
         (fold("live-totals", "Totals", live.state.ended, &html! { div data-live="totals" { (totals(live, units)) } }))
         (why(page.choices.units,
             "live",
-            "A grid of depths carries the chance that fish feed there. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. A swap is advised when it is worth more bites than it costs.",
+            "A grid of depths carries the chance that fish feed there, one grid for each line. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. How good a rig is, is the bites an hour to be expected with it. A change is advised when it is worth more than it costs, what it teaches counted. It then holds until a bite, a fish, another rig, line or phase, or until another rig has been better for two casts.",
             &[
                 ("bites right at the fish", [&units.number(depth.peak_per_min, 2), " a minute"].concat()),
                 ("bites away from them", [&units.number(depth.background_per_min, 2), " a minute"].concat()),
                 ("a jump to another depth", ["every ", &fixed(depth.jump_every_s / 60.0, 0), " min"].concat()),
-                ("a swap costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
+                ("a change of rig costs", [&fixed(setup.choice.swap_s, 0), " s"].concat()),
             ],
             "the forward algorithm of hidden Markov chains (Rabiner 1989); rates are judgement, rules for shot and feeding common practice: no published source. It knows nothing of what fish show at the surface: trust your eyes first.",
         ))
@@ -83,68 +102,51 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
 fn tap(word: &str, name: &str, main: bool, off: bool) -> Markup {
     let key = KEYS.iter().find(|(_, tap)| *tap == word).map_or("", |&(key, _)| key);
     html! {
-        button type="button" id={ "tap-" (word) } class=[main.then_some("main")] data-tap=(word) aria-keyshortcuts=(key) disabled[off] {
+        button type="button" id={ "tap-" (word) } class=[main.then_some("main")] data-tap=(word) aria-keyshortcuts=[(!key.is_empty()).then_some(key)] disabled[off] {
             (name) " " span class="key" aria-hidden="true" { (key) }
         }
     }
 }
 
-fn more(off: bool) -> Markup {
+fn more(live: &RunningSession, off: bool) -> Markup {
     let act =
         |word: &str, name: &str| html! { button type="button" data-tap=(word) disabled[off] { (name) } };
+    let valued = |word: &str, label: &str, name: &str| {
+        html! {
+            div class="row" {
+                label for={ "live-" (word) } { (label) }
+                input class="text" id={ "live-" (word) } type="text" inputmode="decimal" maxlength="8" autocomplete="off" disabled[off];
+                button type="button" data-tap={ (word) ":" } disabled[off] { (name) }
+            }
+        }
+    };
     html! {
         p class="button-row" {
             (act("lost_fish", "Fish lost")) (act("foul_hooked", "Foul-hooked"))
-            (act("cast", "Lowered")) (act("lift", "Lifted out"))
+            (act("cast", "Rig in")) (act("lift", "Rig out"))
             (act("faster", "Feed faster")) (act("slower", "Feed slower"))
             (act("tighten", "Shot tightened")) (act("spread", "Shot spread"))
+            (act("next_net", "Next net"))
+            @if let Some((phase, _)) = live.state.next_phase { (act(&["phase:", &phase.to_string()].concat(), "Next phase now")) }
         }
+        (valued("fish", "A fish of so many grams", "Fish"))
+        (valued("fed", "A feed of so many cubes", "Fed"))
         div class="row" {
             label for="live-note" { "Note" }
             input class="text" id="live-note" type="text" maxlength="200" autocomplete="off" disabled[off];
-            button type="button" data-tap="note" disabled[off] { "Keep" }
+            button type="button" data-tap="note:" disabled[off] { "Keep" }
         }
         p class="hint" { "A tap on the rig in hand says that it was lowered again." }
         p class="button-row" { (act("end", "End the session")) }
     }
 }
 
-fn beat(live: &RunningSession) -> Markup {
-    let beat = &live.glance.beat;
-    let (number, words, call) = match (beat.to_next_s, beat.interval_s) {
-        _ if beat.paused => ("–".to_owned(), "paused", false),
-        (_, None) => ("–".to_owned(), "no feeding now", false),
-        _ if beat.feed_now => ("Feed".to_owned(), "now", true),
-        (Some(left), _) => (fixed((left - 0.001).max(0.0).ceil(), 0), "s to next feed", false),
-        (None, _) => ("Feed".to_owned(), "to start the clock", true),
-    };
-    html! {
-        p class={ "big" @if call { " call" } } {
-            span class="number" data-result="live.next" { (number) } " " span class="unit" data-result="live.words" { (words) }
-        }
-    }
-}
-
-fn aside(live: &RunningSession, units: Units) -> Markup {
-    let totals = &live.state.totals;
-    html! {
-        p data-result="live.fish" { (counted(totals.fish, "fish", "fish")) ", " (totals.missed) " missed" }
-        @if let Some(left) = totals.cubes_left {
-            p data-result="live.left" {
-                @if live.cubes_per_tin > 0.0 { (units.number(left / live.cubes_per_tin, 1)) " tins left" }
-                @else { (fixed(left, 0)) " cubes left" }
-            }
-        }
-    }
-}
-
-/// How sure, in words.
+/// How sure, in words: low, fair, high.
 fn sure_words(sure: f64) -> &'static str {
     match sure {
-        s if s >= 0.9 => "very sure",
-        s if s >= 0.75 => "fairly sure",
-        s if s >= 0.5 => "more likely than not",
-        _ => "hardly more than a guess",
+        s if s >= 0.75 => "high",
+        s if s >= 0.5 => "fair",
+        _ => "low",
     }
 }
 
@@ -152,31 +154,36 @@ fn advice(live: &RunningSession, units: Units) -> Markup {
     let advice = &live.advice;
     html! {
         p data-result="live.advice" {
-            strong { (advice.line) } " " (advice.reason) " "
-            span class="muted" { "(" (sure_words(advice.sure)) ", " (units.number(advice.sure, 2)) ")" }
+            strong { (advice.line) } " "
+            span class="muted" { (sure_words(advice.sure)) " confidence, " (units.number(100.0 * advice.sure, 0)) " %" } " "
+            span class="reason" { (advice.reason) }
         }
     }
 }
 
 fn strip(live: &RunningSession, units: Units) -> Markup {
+    let lines = &live.session.setup().lines;
+    let hand = live.state.rigs.get(live.state.rig as usize).map_or(0, |rig| rig.line);
     html! {
         @for (place, rig) in live.state.rigs.iter().enumerate() {
             button type="button" id={ "rig-" (place) } data-tap={ "rig:" (place) } disabled[live.watching]
                 aria-pressed=(if place == live.state.rig as usize { "true" } else { "false" }) {
-                span class="name" { (rig.name) } " " span { (units.depth_m(rig.depth_m)) }
+                span class="name" { (rig.name) } " " span { (units.depth_m(rig.depth_m)) } " "
+                @if rig.line == hand { span class="rate" { (fixed(60.0 * rig.bites_per_min, 0)) "/h" } }
+                @else { span class="rate" { (lines.get(rig.line as usize).map_or("", |line| &line.name)) } }
             }
         }
     }
 }
 
-fn tools(live: &RunningSession) -> Markup {
-    let undoes = live.state.undoes.replace('_', " ");
-    let (word, name) = if live.state.beat.paused { ("resume", "Go on") } else { ("pause", "Pause") };
+fn tools(live: &RunningSession, ahead_min: i32) -> Markup {
     html! {
-        button type="button" id="tap-undo" data-tap="undo" disabled[live.watching || undoes.is_empty()] {
-            "Undo" @if !undoes.is_empty() { " " (undoes) }
+        button type="button" id="tap-undo" data-tap="undo" disabled[live.watching || live.state.undoes.is_none()] {
+            (live.undo_words(ahead_min))
         }
-        button type="button" id="tap-pause" data-tap=(word) disabled[live.watching] { (name) }
+        @if !live.state.beat.paused {
+            button type="button" id="tap-pause" data-tap="pause" disabled[live.watching] { "Pause" }
+        }
     }
 }
 
@@ -188,14 +195,14 @@ fn totals(live: &RunningSession, units: Units) -> Markup {
         }
         table {
             caption { "By rig" }
-            thead { tr { th scope="col" { "Rig" } th scope="col" { "Fish" } th scope="col" { "Missed" } th scope="col" { "In the water" } th scope="col" { "Best now" } } }
+            thead { tr { th scope="col" { "Rig" } th scope="col" { "Fish" } th scope="col" { "Missed" } th scope="col" { "In the water" } th scope="col" { "Bites an hour, now" } } }
             tbody {
                 @for (rig, tally) in live.state.rigs.iter().zip(&totals.per_rig) {
                     tr {
                         th scope="row" { (rig.name) }
                         td { (tally.fish) } td { (tally.missed) }
                         td { (fixed(tally.water_s / 60.0, 0)) " min" }
-                        td { (fixed(rig.chance_best * 100.0, 0)) " %" }
+                        td { (fixed(60.0 * rig.bites_per_min, 0)) }
                     }
                 }
             }
@@ -225,32 +232,9 @@ fn facts(totals: &Totals, units: Units) -> Vec<(&'static str, String)> {
         facts.push(("Cubes left", fixed(left, 0)));
     }
     if let Some(weight_kg) = totals.weight_kg {
-        facts.push(("Weight, estimated", [&units.number(weight_kg, 1), " kg"].concat()));
+        facts.push(("Weight, estimated", weight_words(weight_kg, units)));
     }
     facts
-}
-
-fn ended(live: &RunningSession) -> Markup {
-    let summary = live.session.summary(live.at_ms).ok();
-    html! {
-        h2 { "The day" }
-        @if let Some(summary) = &summary {
-            @for line in &summary.lines { p data-result="live.summary" { (line) } }
-            @if !summary.learned.is_empty() {
-                h3 { "Learned" }
-                @for line in &summary.learned { p { (line) } }
-            }
-            @if !summary.notes.is_empty() {
-                h3 { "Notes" }
-                ul { @for note in &summary.notes { li { (note) } } }
-            }
-        }
-        p class="button-row session-end" {
-            button type="button" class="main" data-act="live:keep" disabled[live.watching] { "Finish day" }
-            button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
-        }
-        p class="hint" { "The day is in your book already. Finishing writes a note and the number of fish into it, and the tins used onto the kit list." }
-    }
 }
 
 #[cfg(test)]
@@ -287,10 +271,10 @@ mod tests {
         let shown = screen(&page);
         for part in [
             "data-tap=\"fed\"",
-            "data-tap=\"bite\"",
+            "data-tap=\"missed\"",
             "data-tap=\"fish\"",
             "1 fish",
-            "Undo cast",
+            "Undo rig in, ",
             "aria-pressed=\"true\"",
         ] {
             assert!(shown.contains(part), "{part}");
@@ -308,7 +292,7 @@ mod tests {
     fn a_log_comes_back_and_a_cut_line_is_told() {
         let mut page = page();
         let mut log = String::new();
-        for (at, word) in [(0.0, "fed"), (14.0, "bite"), (20.0, "note:carp <b>here</b>")] {
+        for (at, word) in [(0.0, "fed"), (14.0, "missed"), (20.0, "note:carp <b>here</b>")] {
             log = log + &tap(&mut page, word, at).unwrap() + "\n";
         }
         let open = |log: &str| {

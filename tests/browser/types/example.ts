@@ -118,8 +118,7 @@ export async function component(wasm: BufferSource): Promise<Found> {
   const log: string = session.log();
   const again = new dotdown.Session(plan);
   const told: string[] = again.resume(log);
-  const files: string[] = [again.csv(), again.json()];
-  for (const file of files) told.push(...again.import(file));
+  told.push(again.csv());
   again[Symbol.dispose]();
   session.free();
 

@@ -1,0 +1,89 @@
+//! The day is over: one picture, depth against time, and figures that are right.
+
+use crate::page::Page;
+use crate::page::session::{RunningSession, time_words};
+use crate::session::DayPicture;
+use crate::session::words::counted;
+use crate::units::{Units, between, fixed};
+use crate::view::parts::column::{Column, LEFT, WIDTH, px};
+use maud::{Markup, html};
+
+/// Height of the water in the picture.
+const HIGH: f64 = 200.0;
+/// Half the size of a mark.
+const MARK: f64 = 4.0;
+
+/// The summary.
+pub(super) fn ended(page: &Page, live: &RunningSession) -> Markup {
+    let summary = live.session.summary(live.at_ms).ok();
+    let units = page.choices.units;
+    html! {
+        h2 { "The day" }
+        (picture(live, &live.session.picture(), units, page.place.ahead_min))
+        @if let Some(summary) = &summary {
+            @for line in &summary.lines { p data-result="live.summary" { (line) } }
+            @if !summary.learned.is_empty() {
+                h3 { "Learned" }
+                @for line in &summary.learned { p data-result="live.learned" { (line) } }
+            }
+            @if !summary.notes.is_empty() {
+                h3 { "Notes" }
+                ul { @for note in &summary.notes { li { (note) } } }
+            }
+        }
+        p class="button-row session-end" {
+            button type="button" class="main" data-act="live:keep" disabled[live.watching] { "Finish day" }
+            button type="button" data-tap="undo" disabled[live.watching] { "Undo end" }
+        }
+        p class="hint" { "The day is in your book already. Finishing writes a note and the number of fish into it, and the tins used onto the kit list." }
+    }
+}
+
+/// Depth against time: a filled mark is a fish, a hollow one a missed bite, each at its rig's depth; shaded is where the fish
+/// were believed to be.
+fn picture(live: &RunningSession, day: &DayPicture, units: Units, ahead_min: i32) -> Markup {
+    let column = Column { depth_m: live.water_m, units, high: HIGH };
+    let long_ms = (day.to_ms - day.from_ms).max(60_000.0);
+    let x =
+        |at_ms: f64| LEFT + (WIDTH - LEFT - 8.0) * between((at_ms - day.from_ms) / long_ms, 0.0, 1.0) + 4.0;
+    let edge = |low: bool| {
+        day.band.iter().map(move |&(at_ms, from_m, to_m)| (at_ms, if low { to_m } else { from_m }))
+    };
+    let point = |(at_ms, depth_m): (f64, f64)| [&px(x(at_ms)), ",", &px(column.y(depth_m))].concat();
+    let mut outline: Vec<String> = edge(false).map(point).collect();
+    let mut back: Vec<String> = edge(true).map(point).collect();
+    back.reverse();
+    outline.extend(back);
+    let depth_of = |rig: u32| live.state.rigs.get(rig as usize).map_or(0.0, |rig| rig.depth_m);
+    let count = |landed: bool| day.marks.iter().filter(|mark| mark.landed == landed).count();
+    #[expect(clippy::cast_possible_truncation, reason = "a log has at most 20,000 records")]
+    let words = |of: usize, one: &str, many: &str| counted(of as u32, one, many);
+    let name = [
+        "The day from ",
+        &time_words(day.from_ms, ahead_min),
+        " to ",
+        &time_words(day.to_ms, ahead_min),
+        ": ",
+        &words(count(true), "fish", "fish"),
+        ", ",
+        &words(count(false), "bite missed", "bites missed"),
+        ".",
+    ]
+    .concat();
+    let inside = html! {
+        @if day.band.len() > 1 { polygon class="fish" points=(outline.join(" ")) {} }
+        @for mark in &day.marks {
+            circle class={ "day-mark" @if !mark.landed { " hollow" } } cx=(px(x(mark.at_ms))) cy=(px(column.y(depth_of(mark.rig)))) r=(px(MARK)) {}
+        }
+        text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 12.0)) { (time_words(day.from_ms, ahead_min)) }
+        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(column.depth_m) + 12.0)) text-anchor="end" { (time_words(day.to_ms, ahead_min)) }
+    };
+    html! {
+        (column.draw("day", &name, &inside))
+        p class="day-counts" data-result="live.by-rig" {
+            @for (rig, tally) in live.state.rigs.iter().zip(&live.state.totals.per_rig).filter(|(_, tally)| tally.water_s > 0.0 || tally.bites() > 0) {
+                span { strong { (rig.name) } " " (tally.fish) " fish, " (tally.missed) " missed in " (fixed(tally.water_s / 60.0, 0)) " min" } " "
+            }
+        }
+    }
+}

@@ -1,7 +1,0 @@
-//! See `file_import` in `checks.rs`.
-#![no_main]
-
-#[path = "../checks.rs"]
-mod checks;
-
-libfuzzer_sys::fuzz_target!(|data: &[u8]| checks::file_import(data));
