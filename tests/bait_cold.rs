@@ -18,7 +18,7 @@ use dotdown::bait::cold::{
 };
 use dotdown::bait::material::TINS;
 use dotdown::bait::shape::Shape;
-use dotdown::page::tub_watch::BaitTab;
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::physics::food::Composition;
 use dotdown::plan::presets::presets;
@@ -351,7 +351,7 @@ fn a_frozen_cube_is_cold_for_the_whole_of_a_shallow_fall() {
 /// The Cold part of the Bait screen.
 fn shown(page: &mut Page) -> String {
     page.screen = Screen::Bait;
-    page.bait_tab = BaitTab::Cold;
+    page.sheet = Some(Sheet::Cold);
     screen(page)
 }
 

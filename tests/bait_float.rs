@@ -11,7 +11,7 @@ use crate::common::claim::claim;
 use dotdown::bait::binomial::jeffreys;
 use dotdown::bait::floaters::{Cure, FloatRequest, Floaters, capillary_length_m, carried_share, floaters};
 use dotdown::bait::material::TINS;
-use dotdown::page::tub_watch::BaitTab;
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::refusal::Refusal;
 use dotdown::view::screen;
@@ -164,7 +164,7 @@ fn the_screen_promises_no_more_of_6_and_8_mm_than_the_rule_says() {
     }
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    page.bait_tab = BaitTab::Wash;
+    page.sheet = Some(Sheet::Wash);
     let text = screen(&page);
     assert!(!text.contains("8 mm may not"));
     let (_, words) = text.split_once("data-result=\"float.sizes\"").expect("the table");

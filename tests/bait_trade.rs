@@ -9,6 +9,7 @@ use dotdown::bait::amount::{AmountRequest, Block, Feeding, Limit, Method, amount
 use dotdown::bait::material::{Label, LabelDoubt, Matter, TINS, WeighedBlock};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{Sink, SinkRequest, SinkSettings, sink, sink_with};
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::water;
 use dotdown::results::requests::label;
@@ -199,7 +200,7 @@ fn the_air_that_floats_a_tin_is_told_for_that_tin() {
     for tin in TINS {
         for air in ["0", "2"] {
             let mut page = Page::new();
-            page.screen = Screen::Bait;
+            (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Label));
             page.act(&format!("tin:{}", tin.id));
             page.type_in("bait.air", air);
             let meat = label(&page.plan).composition().unwrap().density_kg_per_m3(page.results.water_c);

@@ -14,7 +14,7 @@ use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, MAX_SECONDS, Target, TubSettings, TubTest, tub_test};
 use dotdown::estimate::Z90;
-use dotdown::page::tub_watch::BaitTab;
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::settling::time_from_rest_s;
 
@@ -306,7 +306,7 @@ fn the_thumb_is_that_of_published_timings() {
     assert!((thumb.late_s - Z90 * thumb.late_sd_s).abs() < 0.04, "{thumb:?}");
     assert!((thumb.late_s + Z90 * thumb.late_sd_s - 0.25).abs() < 0.04, "{thumb:?}");
     let mut page = Page::new();
-    (page.screen, page.bait_tab) = (Screen::Bait, BaitTab::Tub);
+    (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Tub));
     assert!(
         dotdown::view::screen(&page).contains("4304 timings by hand (2019, Am. J. Phys. 87:110: 0.11 s late")
     );

@@ -13,7 +13,7 @@
 
 use crate::common::cases;
 use dotdown::bait::wash::{Heat, WashRequest, burns_in_s, wash};
-use dotdown::page::tub_watch::BaitTab;
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::view::screen;
 use proptest::prelude::*;
@@ -102,7 +102,7 @@ fn the_tap_that_the_mixture_needs_is_warned_about_however_cool_the_mixture() {
 fn shown(text: &str, act: &str) -> String {
     let mut page = Page::new();
     page.screen = Screen::Bait;
-    page.bait_tab = BaitTab::Wash;
+    page.sheet = Some(Sheet::Wash);
     page.act(act);
     page.type_in("rinse.water", text);
     screen(&page)

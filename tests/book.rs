@@ -201,7 +201,7 @@ fn the_button_says_what_it_will_undo() {
     assert_eq!(said(&book), "new day");
     set(&mut book, "water.depth", "7 ft");
     set(&mut book, "water.depth", "6 ft");
-    assert_eq!(said(&book), "depth 6 ft 0");
+    assert_eq!(said(&book), "depth 6 ft");
     set(&mut book, "water.venue", "Sallow Pond");
     assert_eq!(said(&book), "water");
     let mut plan = book.day(DAY).unwrap().plan;

@@ -12,6 +12,7 @@
 
 use crate::common::claim::claim;
 use dotdown::bait::shape::Shape;
+use dotdown::page::sheet::Sheet;
 use dotdown::page::{Page, Screen};
 use dotdown::physics::drag::{
     CUBE_SPHERICITY, Ganser, HaiderLevenspiel, PettyjohnChristiansen, cd_brown_lawler, cd_clift_gauvin,
@@ -157,7 +158,7 @@ pub(crate) fn the_measured_cube_fell_as_fast_as_the_band_reaches() {
 
 /// The Why panel of the fall.
 fn sink_panel(page: &mut Page) -> String {
-    page.screen = Screen::Bait;
+    (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Label));
     let text = screen(page);
     let (_, panel) = text.split_once("data-keep=\"why-sink\"").expect("a Why panel");
     panel.split("</details>").next().unwrap().to_owned()

@@ -24,6 +24,7 @@ mod book;
 mod contrast;
 mod day;
 mod drag_tables;
+mod faults;
 mod food_choi_okos;
 mod fuzz;
 mod house;

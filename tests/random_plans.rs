@@ -8,7 +8,7 @@ use crate::common::seeds;
 use crate::common::wild::wild_plan;
 use ciborium::Value;
 use dotdown::book::{Book, Change, Day, Id, Phone};
-use dotdown::page::tub_watch::BaitTab;
+use dotdown::page::sheet::{RigTab, Sheet};
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{FieldMut, Plan, link};
@@ -123,16 +123,21 @@ fn every_screen(page: &mut Page, seed: u64) {
     for (open, name) in Screen::ALL {
         page.screen = open;
         let parts: Vec<String> = match open {
-            Screen::Bait => BaitTab::ALL.iter().map(|(_, name, _)| ["part:", name].concat()).collect(),
-            Screen::Rigs => {
-                (0..page.plan.rigs.len()).map(|rig| ["rig:", &rig.to_string()].concat()).collect()
-            }
+            Screen::Rigs => (0..page.plan.rigs.len())
+                .flat_map(|rig| RigTab::ALL.map(|(_, tab, _)| [format!("rig:{rig}"), format!("tab:{tab}")]))
+                .flatten()
+                .collect(),
             _ => vec![String::new()],
         };
         for part in parts {
             page.act(&part);
             looks_right(page, &format!("seed {seed}, screen {name}, {part}"));
         }
+        for (sheet, ..) in Sheet::ALL.iter().filter(|(_, on, ..)| *on == open) {
+            page.sheet = Some(*sheet);
+            looks_right(page, &format!("seed {seed}, sheet {}", sheet.address()));
+        }
+        page.sheet = None;
     }
 }
 

@@ -10,7 +10,7 @@ use dotdown::page::event::Tap;
 use dotdown::page::falls::FallResult;
 use dotdown::page::session::RunningSession;
 use dotdown::page::settings::Paper;
-use dotdown::page::tub_watch::BaitTab;
+use dotdown::page::sheet::{RigTab, Sheet};
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::presets::presets;
 use dotdown::results::fall::{FallPath, fall_row};
@@ -105,12 +105,12 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
     for (open, name) in Screen::ALL {
         page.screen = open;
         match open {
-            Screen::Bait => {
-                for (part, name, _) in BaitTab::ALL {
-                    page.bait_tab = part;
-                    keep(name, screen(page));
+            Screen::Day | Screen::Bait => {
+                for (sheet, ..) in Sheet::ALL.iter().filter(|(_, on, ..)| *on == open) {
+                    page.sheet = Some(*sheet);
+                    keep(&sheet.address(), screen(page));
                 }
-                page.bait_tab = BaitTab::default();
+                page.sheet = None;
             }
             Screen::Rigs => {
                 for (path, typed) in [("weigh.size", "5"), ("weigh.count", "20"), ("weigh.shown", "1.25")] {
@@ -120,7 +120,15 @@ fn everything(page: &mut Page, known: &mut Vec<FallResult>) -> Vec<(String, Stri
                     page.act(&format!("rig:{i}"));
                     page.act("move:0");
                     sink_all(page, known);
-                    keep(name, screen(page));
+                    for (tab, ..) in RigTab::ALL {
+                        page.rig_tab = tab;
+                        keep(name, screen(page));
+                    }
+                    for (sheet, ..) in Sheet::ALL.iter().filter(|(_, on, ..)| *on == open) {
+                        page.sheet = Some(*sheet);
+                        keep(&sheet.address(), screen(page));
+                    }
+                    page.sheet = None;
                 }
             }
             _ => keep(name, screen(page)),

@@ -84,9 +84,11 @@ impl Step {
             let end = if edit.after == Value::Nothing { "taken out" } else { "added" };
             return format!("{name} {end}");
         }
-        match self.edits.as_slice() {
-            [edit] => edit.words(units),
-            edits => format!("{} changes", edits.len()),
+        // What goes along with a change, such as the lines with the water, is called the same.
+        let mut words = self.edits.iter().map(|edit| edit.words(units));
+        match words.next() {
+            Some(first) if words.all(|other| other == first) => first,
+            _ => format!("{} changes", self.edits.len()),
         }
     }
 }

@@ -96,6 +96,13 @@ impl Book {
             let what = if rules.barbless { "barbless hooks" } else { "barbed hooks allowed" };
             offer(What::Text(what.to_owned()), &|w| w.facts.barbless = rules.barbless);
         }
+        let of_nets = |facts: &super::WaterFacts| (facts.hooklength_tenth_mm, facts.net_g, facts.nets);
+        if of_nets(facts) != (rules.hooklength_tenth_mm, rules.net_g, rules.nets) {
+            offer(What::Text("its rules of nets and hooklengths".to_owned()), &|w| {
+                w.facts.hooklength_tenth_mm = rules.hooklength_tenth_mm;
+                (w.facts.net_g, w.facts.nets) = (rules.net_g, rules.nets);
+            });
+        }
         if facts.lead != rules.lead {
             let what = rules.lead.words().get(rules.lead.index()).copied().unwrap_or_default();
             offer(What::Text(["lead: ", what].concat()), &|w| w.facts.lead = rules.lead);

@@ -86,6 +86,8 @@ impl Book {
         facts.travel_min = Some(plan.day.travel_min);
         (facts.tins, facts.hook) = (plan.rules.tins, plan.rules.hook);
         (facts.barbless, facts.lead) = (plan.rules.barbless, plan.rules.lead);
+        facts.hooklength_tenth_mm = plan.rules.hooklength_tenth_mm;
+        (facts.net_g, facts.nets) = (plan.rules.net_g, plan.rules.nets);
         water
     }
 }

@@ -29,6 +29,12 @@ parts! {
         barbless: bool = "rules.barbless", "", false;
         /// What is said of lead.
         lead: Lead = "rules.lead", "", Lead::AsTheLaw;
+        /// Least length of a hooklength, tenths of a millimetre, if there is one.
+        hooklength_tenth_mm: Option<i32> = "rules.hooklength", "rules.hooklength", None;
+        /// Most fish in one keepnet, g, if there is a limit.
+        net_g: Option<i32> = "rules.net", "rules.net", None;
+        /// Most keepnets, if there is a limit.
+        nets: Option<i32> = "rules.nets", "rules.nets", None;
         /// Whether a session uses what this water taught.
         use_taught: bool = "use_taught", "", true;
     }
@@ -113,6 +119,8 @@ impl Water {
         plan.rules.hook = facts.hook;
         plan.rules.barbless = facts.barbless;
         plan.rules.lead = facts.lead;
+        plan.rules.hooklength_tenth_mm = facts.hooklength_tenth_mm;
+        (plan.rules.net_g, plan.rules.nets) = (facts.net_g, facts.nets);
         let was = plan.water.depth_tenth_mm;
         let usual = facts.depth_tenth_mm;
         plan.water.depth_tenth_mm = usual.unwrap_or(was);

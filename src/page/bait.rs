@@ -1,8 +1,9 @@
 //! What the events of the bait screen make of the page: the tub test, and the durations of freezing and thawing.
 
 use super::event::TubAction;
-use super::tub_watch::{BaitTab, Stopwatch};
-use super::{Page, Redraw};
+use super::sheet::Sheet;
+use super::tub_watch::Stopwatch;
+use super::{Page, Redraw, Screen};
 use crate::plan::fields::NEVER_MS;
 use crate::results::cold;
 
@@ -21,14 +22,13 @@ impl Page {
     pub(super) fn take_up(&mut self, kept: &str) {
         self.stopwatch.started_ms = kept.parse().ok();
         if self.stopwatch.started_ms.is_some() {
-            self.bait_tab = BaitTab::Tub;
+            self.sheet = Some(Sheet::Tub).filter(|_| self.screen == Screen::Bait);
         }
     }
 
     /// The stopwatch's button at the moment `now_ms` (milliseconds since 1970): a piece is let go, or has landed.
     pub fn tap(&mut self, now_ms: f64) -> Redraw {
         let now = whole_ms(now_ms);
-        self.bait_tab = BaitTab::Tub;
         let tub = &mut self.plan.bait_more.tub;
         let Some(started) = self.stopwatch.started_ms.take() else {
             if tub.drops_ms.len() >= crate::plan::fields::MAX_DROPS {
@@ -115,7 +115,7 @@ impl Page {
                 self.stopwatch.before_ms = None;
             }
             TubAction::Out(place) if place < tub.drops_ms.len() => {
-                self.remember("Taken out.");
+                self.remember("Deleted.");
                 self.plan.bait_more.tub.drops_ms.remove(place);
                 self.stopwatch.before_ms = None;
             }
@@ -170,9 +170,9 @@ mod tests {
         let mut page = tested();
         page.tap(T0 + 500_000.0);
         let kept = saved::read(&saved::write(&page.kept())).unwrap();
-        let mut back = Page { plan: page.plan.clone(), ..Page::new() };
+        let mut back = Page { plan: page.plan.clone(), screen: Screen::Bait, ..Page::new() };
         back.take_up(&kept.stopwatch);
-        assert_eq!((back.stopwatch.started_ms, back.bait_tab), (page.stopwatch.started_ms, BaitTab::Tub));
+        assert_eq!((back.stopwatch.started_ms, back.sheet), (page.stopwatch.started_ms, Some(Sheet::Tub)));
         back.tap(T0 + 506_100.0);
         assert_eq!(back.plan.bait_more.tub.drops_ms.last(), Some(&6_100));
     }
@@ -225,7 +225,7 @@ mod tests {
         page.act("tub:new");
         page.act("undo");
         assert_eq!(page.plan.bait_more.tub.drops_ms.len(), 50, "a new test can be taken back");
-        for act in ["tub:out.99", "tub:out.x", "tub:", "part:x", "use:x", "use:"] {
+        for act in ["tub:out.99", "tub:out.x", "tub:", "tab:x", "use:x", "use:"] {
             page.act(act);
         }
     }
@@ -241,6 +241,7 @@ mod tests {
         assert_eq!(page.plan.bait_more.tub.drops_ms[10..], [NEVER_MS; 10]);
         assert_eq!(bounds_of("tub.by_hand").unwrap().most, NEVER_MS);
         assert!((crate::bait::tub_test::MAX_SECONDS - f64::from(NEVER_MS) / 1000.0).abs() < 1e-9);
+        (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Tub));
         assert!(results(&page).contains("not landed"), "{}", results(&page));
         let after = page.results.sink.as_ref().unwrap().speed_m_per_s;
         assert!(after.low < 0.8 * before.low, "half of them never landed: {before:?} {after:?}");
@@ -282,14 +283,14 @@ mod tests {
         assert_eq!(page.own_rig().unwrap().bait.free_m_per_s, Some(speed));
         assert!((0.3 / speed / 16.0 - 1.0).abs() < 0.15, "{speed}");
         // Most came up and none landed: floats, on every screen.
-        page.bait_tab = BaitTab::Tub;
+        page.sheet = Some(Sheet::Tub);
         test(&mut page, vec![NEVER_MS; 5], 24);
         assert!(page.results.floats() && page.results.tub.as_ref().unwrap().floats_share > 0.5);
         assert!(hangs_ng(&page) < 0.0 && held(&page).is_none());
         assert!(results(&page).contains("lighter than the water"));
-        page.screen = crate::page::Screen::Rigs;
+        (page.screen, page.rig_tab) = (Screen::Rigs, crate::page::sheet::RigTab::Fall);
         assert!(crate::view::screen(&page).contains("fall.trouble"));
-        page.screen = crate::page::Screen::Bait;
+        page.screen = Screen::Bait;
         // As many as not: it is said how likely it is that a typical piece floats.
         test(&mut page, vec![30_000, 60_000, 45_000, NEVER_MS, 38_000], 13);
         let share = page.results.tub.as_ref().unwrap().floats_share;
@@ -302,7 +303,7 @@ mod tests {
     #[test]
     fn a_doubtful_depth_is_asked_for_and_said_to_rule() {
         let mut page = tested();
-        page.bait_tab = BaitTab::Tub;
+        page.sheet = Some(Sheet::Tub);
         assert!(crate::view::screen(&page).contains("data-field=\"tub.depth_off\""));
         let mut shown = |off: &str| {
             page.type_in("tub.depth_off", off);
@@ -315,7 +316,7 @@ mod tests {
     #[test]
     fn practice_shows_ones_own_lateness_and_changes_no_plan() {
         let mut page = tested();
-        page.bait_tab = BaitTab::Tub;
+        page.sheet = Some(Sheet::Tub);
         let before = (page.plan.clone(), page.stopwatch);
         let press = |page: &mut Page, at_ms| {
             page.update(Event::Pressed { action: Action::parse("practise").unwrap(), at_ms });
@@ -335,13 +336,14 @@ mod tests {
     #[test]
     fn every_part_shows_and_every_measure_is_used() {
         let mut page = tested();
-        for (_, name, _) in BaitTab::ALL {
-            page.act(&["part:", name].concat());
+        for (sheet, screen, name, _) in Sheet::ALL {
+            (page.screen, page.sheet) = (screen, Some(sheet));
             let shown = crate::view::screen(&page);
             assert!(shown.contains("data-result=") && !shown.contains("NaN"), "{name}");
         }
         page.type_in("prep.thaw", "180");
-        page.act("part:cold");
+        page.act("tab:shot");
+        (page.screen, page.sheet) = (Screen::Bait, Some(Sheet::Cold));
         let before = page.plan.prep.thaw_min;
         page.act("use:thaw");
         assert_ne!(page.plan.prep.thaw_min, before);

@@ -142,6 +142,7 @@ impl Page {
             None => self.plan = presets::first(),
         }
         self.rejected.clear();
+        self.moved.clear();
         self.refresh();
     }
 
@@ -184,7 +185,7 @@ impl Page {
 
     /// Another screen, named in the address and read from its top.
     pub(super) fn go_to(&mut self, screen: Screen, out: &mut Vec<Effect>) {
-        self.screen = screen;
+        (self.screen, self.sheet) = (screen, None);
         self.to_top = true;
         out.push(Effect::NameScreen(screen));
     }

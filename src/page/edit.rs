@@ -4,6 +4,11 @@ use super::{Page, Redraw, RejectedInput};
 use crate::plan::FieldMut;
 use crate::plan::fields::bounds_of;
 
+/// Whether the field at a path is the depth of the water or of a line.
+fn of_depth(path: &str) -> bool {
+    path == "water.depth" || path.starts_with("lines.") && path.rsplit('.').next() == Some("depth")
+}
+
 impl Page {
     /// What was typed into the field at `path`. On a refusal the plan and its day stay as they were and the sentence
     /// is kept beside the field.
@@ -13,6 +18,7 @@ impl Page {
             self.shelf.sought = typed.chars().take(80).collect();
             return Redraw::Results;
         }
+        let before = self.plan.clone();
         let set = match (self.set_in_book(path, typed), self.weigh_slot(path)) {
             (Some(set), _) => set,
             (_, Some(slot)) => slot.set(path, typed, units),
@@ -21,6 +27,9 @@ impl Page {
         match set {
             Ok(()) => {
                 self.rejected.remove(path);
+                if of_depth(path) {
+                    self.depth_changed(&before);
+                }
                 self.refresh();
             }
             Err(refused) if refused.code() == "no_such_field" => return Redraw::Nothing,
@@ -35,6 +44,7 @@ impl Page {
     /// The plus or minus button of the field at `path`.
     pub fn step(&mut self, path: &str, by: i32) -> Redraw {
         let units = self.choices.units;
+        let before = self.plan.clone();
         if let Some(stepped) = self.step_in_book(path, by) {
             if let Err(refused) = stepped {
                 self.rejected
@@ -51,6 +61,9 @@ impl Page {
             return Redraw::Nothing;
         }
         self.rejected.remove(path);
+        if of_depth(path) {
+            self.depth_changed(&before);
+        }
         self.refresh();
         Redraw::Results
     }

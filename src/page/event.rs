@@ -3,7 +3,7 @@
 
 use super::falls::Compare;
 use super::settings::{CardSize, Paper, Theme};
-use super::tub_watch::BaitTab;
+use super::sheet::RigTab;
 use crate::book::{Id, ItemKind, Phone};
 use crate::results::fall::FallPath;
 use crate::results::lessons::Habits;
@@ -48,6 +48,8 @@ pub enum Event {
     Claimed { mine: bool, at_ms: f64 },
     /// Another tab of the page has spoken.
     Heard { message: Message, at_ms: f64 },
+    /// Whether there is room for a sheet beside the screen.
+    Wide(bool),
     /// The page came into view or went out of it.
     Seen { visible: bool, at_ms: f64 },
     /// A tick of the session: the wall clock, and one that only runs forward, ms.
@@ -140,6 +142,14 @@ pub enum Action {
     Remove { list: String, place: usize },
     /// Shows a rig.
     OpenRig(usize),
+    /// A rig changes places with its neighbour.
+    MoveRig { place: usize, right: bool },
+    /// Mends one thing that cannot work, by its place among the warnings.
+    Mend(usize),
+    /// Mends all that a tap can mend.
+    MendAll,
+    /// Whether rigs follow the depth of their line.
+    FollowLines(bool),
     /// A rig uses a set of shot of its list.
     UseSet { rig: usize, set: usize },
     /// The label of a generic tin, by its number in the table.
@@ -156,8 +166,8 @@ pub enum Action {
     KeepSession,
     /// Takes all ticks away.
     UntickAll,
-    /// A part of the bait screen.
-    BaitTab(BaitTab),
+    /// A part of the rigs' screen.
+    RigTab(RigTab),
     /// The tub test's stopwatch.
     Stopwatch,
     /// A tap of a practice drop.
@@ -337,6 +347,10 @@ impl Action {
                 Self::Remove { list: list.to_owned(), place: place.parse().ok()? }
             }
             "rig" => Self::OpenRig(place()?),
+            "rig-up" | "rig-down" => Self::MoveRig { place: place()?, right: verb == "rig-down" },
+            "mend" => Self::Mend(place()?),
+            "mend-all" => Self::MendAll,
+            "follow" => Self::FollowLines(about == "yes"),
             "set" => {
                 let (rig, set) = about.split_once('.')?;
                 Self::UseSet { rig: rig.parse().ok()?, set: set.parse().ok()? }
@@ -358,7 +372,7 @@ impl Action {
             "theme" => Self::Theme(Theme::named(about)?),
             "live" => Self::KeepSession,
             "unpack" => Self::UntickAll,
-            "part" => Self::BaitTab(BaitTab::named(about)?),
+            "tab" => Self::RigTab(RigTab::named(about)?),
             "tap" => Self::Stopwatch,
             "practise" => Self::Practise,
             "tub" => Self::Tub(match about {

@@ -47,7 +47,7 @@ impl Page {
                     });
                 }
             }
-            "kit" => plan.kit.push(KitItem { group: Group::Peg, name: "My own thing".to_owned(), count: 1 }),
+            "kit" => plan.kit.push(KitItem { group: Group::Peg, name: "My own item".to_owned(), count: 1 }),
             _ => {
                 let rig = path.split('.').nth(1).and_then(|i| i.parse::<usize>().ok());
                 if path.ends_with("glass") {
@@ -73,11 +73,10 @@ impl Page {
             self.say("This is the last one and has to stay. Change it instead.", false);
             return;
         }
-        if path == "rigs" && self.state() != crate::book::State::Planned {
-            self.say("This day has a log: its rigs stay as they are. Copy the day to change them.", false);
+        if path == "rigs" && self.rigs_stay() {
             return;
         }
-        self.remember("Taken out.");
+        self.remember("Deleted.");
         let plan = &mut self.plan;
         match path {
             "lines" => {

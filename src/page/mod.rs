@@ -5,8 +5,8 @@
 //! | --- | --- |
 //! | `event`, `effect` | what can happen; what is to be done |
 //! | `update` | the loop |
-//! | `edit`, `lists`, `bait`, `rigs`, `days`, `shelf`, `taught`, `bank`, `stored` | what each kind of event makes of the page |
-//! | `settings`, `tub_watch`, `falls`, `rig_tools`, `player`, `session`, `storage` | parts of its state |
+//! | `edit`, `lists`, `mend`, `bait`, `rigs`, `days`, `shelf`, `taught`, `bank`, `stored` | what each kind of event makes of the page |
+//! | `settings`, `sheet`, `tub_watch`, `falls`, `rig_tools`, `player`, `session`, `storage` | parts of its state |
 //! | `saved`, `report` | the page as text, for the phone's store and for a problem report |
 
 mod bait;
@@ -17,6 +17,7 @@ pub mod effect;
 pub mod event;
 pub mod falls;
 mod lists;
+mod mend;
 pub mod player;
 pub mod report;
 pub mod rig_tools;
@@ -24,6 +25,7 @@ mod rigs;
 pub mod saved;
 pub mod session;
 pub mod settings;
+pub mod sheet;
 pub mod shelf;
 pub mod storage;
 mod stored;
@@ -37,8 +39,9 @@ use crate::plan::presets;
 use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
+use sheet::{RigTab, Sheet};
 pub use stored::Opening;
-use tub_watch::{BaitTab, Practice, Stopwatch};
+use tub_watch::{Practice, Stopwatch};
 
 /// What is said where a time would stand, of a bait that is lighter than water.
 pub(crate) const AFLOAT: &str =
@@ -94,8 +97,12 @@ pub struct Page {
     pub screen: Screen,
     /// Place of the rig that is open.
     pub rig: usize,
-    /// The open part of the bait screen.
-    pub bait_tab: BaitTab,
+    /// The part of the rigs' screen.
+    pub rig_tab: RigTab,
+    /// The sheet that was opened.
+    pub sheet: Option<Sheet>,
+    /// Lines whose depth was changed, while it is asked whether rigs follow.
+    moved: Vec<mend::Moved>,
     /// The stopwatch of the tub test.
     pub stopwatch: Stopwatch,
     /// Practice drops.
@@ -160,7 +167,9 @@ impl Page {
             rejected: Map::default(),
             screen: Screen::Day,
             rig: 0,
-            bait_tab: BaitTab::default(),
+            rig_tab: RigTab::default(),
+            sheet: None,
+            moved: Vec::new(),
             stopwatch: Stopwatch::default(),
             practice: Practice::default(),
             pending: None,
@@ -191,6 +200,12 @@ impl Page {
         let last = i32::try_from(self.plan.shot_box.len()).unwrap_or(i32::MAX) - 1;
         self.tools.weighing.size = self.tools.weighing.size.min(last).max(0);
         self.results = work_out(&self.plan, self.choices.units);
+    }
+
+    /// The sheet that is shown: the one that was opened, or the screen's own where there is room beside it.
+    #[must_use]
+    pub fn sheet_shown(&self) -> Option<Sheet> {
+        self.sheet.or_else(|| Sheet::beside(self.screen).filter(|_| self.place.wide))
     }
 
     /// Says a sentence; of the same one only the last is kept, and of all at most four.

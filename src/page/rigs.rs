@@ -81,6 +81,13 @@ impl Page {
 
     /// A fall came back from the worker.
     pub fn fall_came(&mut self, rig: Rig, fall: Result<FallPath, String>) {
+        let mut fall = fall;
+        if let (Ok(path), Some(sink), true) =
+            (&mut fall, &self.results.sink, self.plan.bait.hook_edge_tenth_mm.is_some())
+        {
+            // It is shown beside the feed, which may be of another size.
+            path.cube_m_per_s = Some(sink.speed_m_per_s.mid).filter(|speed| *speed > 0.0);
+        }
         if self.own_rig().as_ref() == Some(&rig) {
             self.falls.last = Some((self.rig, rig.clone()));
         }

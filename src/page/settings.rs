@@ -5,7 +5,7 @@ use crate::units::Units;
 /// The five destinations, and the page about the page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Screen {
-    /// The day in five lines.
+    /// The day: water, figures, rules.
     #[default]
     Day,
     /// The bait.
@@ -141,6 +141,8 @@ pub struct Surroundings {
     pub share_sheet: bool,
     /// Whether the reader wants no motion.
     pub still: bool,
+    /// Whether there is room for a sheet beside the screen.
+    pub wide: bool,
     /// The time, ms since 1970, as it was told last.
     pub now_ms: f64,
     /// How far the phone's clock is ahead of UTC, minutes.

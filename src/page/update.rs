@@ -2,6 +2,7 @@
 
 use super::effect::{Effect, File, Part};
 use super::event::{Action, Event, Message, Place};
+use super::sheet::Sheet;
 use super::storage::Keeping;
 use super::{Page, Redraw, Screen};
 use crate::book::Change;
@@ -58,9 +59,11 @@ impl Page {
             }
             Event::Tapped { tap, at_ms } => self.tapped(tap, at_ms, out),
             Event::Followed(fragment) => {
+                let from = self.screen;
                 if self.follow(&fragment, out) {
+                    // A sheet that opens or closes leaves its screen where it was.
+                    self.to_top |= self.screen != from;
                     self.settle(Redraw::Screen, out);
-                    out.push(Effect::ToTop);
                 }
             }
             Event::Received(text) => {
@@ -82,6 +85,10 @@ impl Page {
             Event::StoreReopened => self.store_anew(out),
             Event::Claimed { mine, at_ms } => self.claimed(mine, at_ms, out),
             Event::Heard { message, at_ms } => self.heard(message, at_ms, out),
+            Event::Wide(wide) => {
+                self.place.wide = wide;
+                out.push(Effect::Draw(Part::Screen));
+            }
             Event::Seen { visible, at_ms } => {
                 // What waits for an answer may wait in vain: a page that is out of view may never run again.
                 if !visible {
@@ -137,6 +144,10 @@ impl Page {
             Action::Add(list) => self.add(&list),
             Action::Remove { list, place } => self.remove(&list, place),
             Action::OpenRig(rig) => self.rig = rig.min(self.plan.rigs.len().saturating_sub(1)),
+            Action::MoveRig { place, right } => self.move_rig(place, right),
+            Action::Mend(place) => self.mend(place),
+            Action::MendAll => self.mend_all(),
+            Action::FollowLines(yes) => self.follow_lines(yes),
             Action::UseSet { rig, set } => self.use_set(rig, set),
             Action::UseTin(id) => self.use_tin(&id),
             Action::KitCount { id, by } => self.kit_count(&id, by),
@@ -157,7 +168,7 @@ impl Page {
                 self.remember("All ticks are off.");
                 self.ticks.clear();
             }
-            Action::BaitTab(tab) => self.bait_tab = tab,
+            Action::RigTab(tab) => self.rig_tab = tab,
             Action::Stopwatch => redraw = self.tap(at_ms),
             Action::Practise => {
                 self.practice.tap(super::bait::whole_ms(at_ms));
@@ -242,8 +253,9 @@ impl Page {
         if matches!(name, "" | "main") {
             return false;
         }
-        if let Some(screen) = Screen::named(name) {
-            self.screen = screen;
+        let (screen, sheet) = name.split_once('.').unwrap_or((name, ""));
+        if let Some(screen) = Screen::named(screen) {
+            (self.screen, self.sheet) = (screen, Sheet::named(screen, sheet));
             return true;
         }
         match presets().into_iter().find(|p| p.id == name) {

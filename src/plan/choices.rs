@@ -49,9 +49,9 @@ choice! {
         /// Sun on the water.
         Bright = "bright",
         /// Broken cloud.
-        Mixed = "sun and cloud",
+        Mixed = "mixed",
         /// Grey all over.
-        Overcast = "overcast",
+        Overcast = "grey",
     }
 }
 choice! {
@@ -82,7 +82,7 @@ choice! {
     /// Where in the water to start.
     Start {
         /// As the points for and against say.
-        ByThePoints = "as the points say",
+        ByThePoints = "auto",
         /// Up in the water, whatever the points say.
         Shallow = "shallow",
         /// On the bottom, whatever the points say.
@@ -104,9 +104,9 @@ choice! {
     /// What the venue says of lead.
     Lead {
         /// As the law of the country.
-        AsTheLaw = "as the law says",
+        AsTheLaw = "by law",
         /// None of any size.
-        None = "no lead at all",
+        None = "no lead",
     }
 }
 choice! {

@@ -93,6 +93,7 @@ fn tin() -> Tin {
 fn bait() -> Bait {
     Bait {
         edge_tenth_mm: 60,
+        hook_edge_tenth_mm: None,
         air_tenth_percent: 0,
         washed: true,
         blade_tenth_mm: 2,
@@ -100,6 +101,19 @@ fn bait() -> Bait {
         bag_g: 300,
         reserve_tenth_percent: 100,
         tins_in_hand: 0,
+    }
+}
+
+/// A venue of which nothing is known.
+fn no_rules() -> Rules {
+    Rules {
+        tins: None,
+        hook: None,
+        barbless: false,
+        lead: Lead::AsTheLaw,
+        hooklength_tenth_mm: None,
+        net_g: None,
+        nets: None,
     }
 }
 
@@ -172,6 +186,17 @@ fn bottom(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
     }
 }
 
+/// A margin rig: short, on the bottom of the margin.
+fn margin(name: &str, line: i32, depth_tenth_mm: i32, load: i32) -> Rig {
+    Rig {
+        hooklength_tenth_mm: inches(4),
+        pattern: Pattern::Bulk,
+        bulk_from_hook_tenth_mm: inches(8),
+        droppers: Vec::new(),
+        ..bottom(name, line, depth_tenth_mm, load)
+    }
+}
+
 fn feed(line: i32, method: Method, start_min: i32, minutes: i32, cubes: i32, every_s: i32) -> Feeding {
     Feeding { line, method, start_min, minutes, cubes, every_s }
 }
@@ -183,7 +208,7 @@ fn own(group: Group, name: &str, count: i32) -> KitItem {
 fn summer() -> Plan {
     Plan {
         version: VERSION,
-        name: "Worked day: Withybank Lake".to_owned(),
+        name: "Example: Withybank Lake".to_owned(),
         day: DayTimes {
             date: Date(20_645), // Saturday 11 July 2026
             draw_min: 8 * 60 + 45,
@@ -208,7 +233,7 @@ fn summer() -> Plan {
             trend: Trend::Steady,
             start: Start::ByThePoints,
         },
-        rules: Rules { tins: Some(6), hook: Some(10), barbless: true, lead: Lead::AsTheLaw },
+        rules: Rules { tins: Some(6), hook: Some(10), barbless: true, lead: Lead::AsTheLaw, ..no_rules() },
         lines: vec![
             PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 130_000, depth_tenth_mm: inches(84) },
             PoleLine { name: "Margin".to_owned(), distance_tenth_mm: 50_000, depth_tenth_mm: inches(30) },
@@ -225,6 +250,7 @@ fn summer() -> Plan {
             shallow("B", 0, 18, 1400),
             shallow("C", 0, 24, 1600),
             bottom("D", 0, inches(84), 4000),
+            margin("M", 1, inches(30), 2000),
         ],
         shot_box: shot_box(usual_kg_per_m3),
         prep: prep(),
@@ -244,7 +270,7 @@ fn pond() -> Plan {
     c.bulk_from_hook_tenth_mm = inches(16);
     c.droppers = vec![Dropper { from_hook_tenth_mm: inches(8), shot: NO_12, count: 1 }];
     Plan {
-        name: "Worked day: Sallow Pond".to_owned(),
+        name: "Example: Sallow Pond".to_owned(),
         day: DayTimes {
             date: Date(20_601), // Thursday 28 May 2026
             draw_min: 16 * 60 + 45,
@@ -269,7 +295,7 @@ fn pond() -> Plan {
             trend: Trend::Rising,
             start: Start::ByThePoints,
         },
-        rules: Rules { tins: Some(3), hook: None, barbless: true, lead: Lead::None },
+        rules: Rules { tins: Some(3), hook: None, barbless: true, lead: Lead::None, ..no_rules() },
         lines: vec![PoleLine {
             name: "Short line".to_owned(),
             distance_tenth_mm: 50_000,
@@ -294,7 +320,7 @@ fn cold() -> Plan {
     "Slim 4×12".clone_into(&mut b.float_name);
     b.bulk_from_hook_tenth_mm = inches(20);
     Plan {
-        name: "Worked day: Greyreed Water".to_owned(),
+        name: "Example: Greyreed Water".to_owned(),
         day: DayTimes {
             date: Date(20_784), // Friday 27 November 2026
             draw_min: 8 * 60 + 30,
@@ -319,7 +345,7 @@ fn cold() -> Plan {
             trend: Trend::Falling,
             start: Start::ByThePoints,
         },
-        rules: Rules { tins: None, hook: Some(12), barbless: true, lead: Lead::AsTheLaw },
+        rules: Rules { tins: None, hook: Some(12), barbless: true, lead: Lead::AsTheLaw, ..no_rules() },
         lines: vec![
             PoleLine { name: "Long pole".to_owned(), distance_tenth_mm: 110_000, depth_tenth_mm: inches(72) },
             PoleLine { name: "Shelf".to_owned(), distance_tenth_mm: 60_000, depth_tenth_mm: inches(54) },

@@ -237,6 +237,29 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
     sink
 }
 
+/// Cubes for each phase at the same rhythm, in the proportions of the plan, so that the day takes no more than so many tins.
+/// Nothing where a cube a feed is already too much.
+pub(super) fn fitted(plan: &Plan, found: &Amount, tins: i32) -> Option<Vec<i32>> {
+    let mass_g = found.total_g / f64::from(found.total_cubes.max(1));
+    let scaled = |share: i32| -> Vec<i32> {
+        plan.feed.iter().map(|phase| (phase.cubes * share / 1000).max(1)).collect()
+    };
+    let fits = |cubes: &[i32]| {
+        let mut less = plan.clone();
+        for (phase, cubes) in less.feed.iter_mut().zip(cubes) {
+            phase.cubes = *cubes;
+        }
+        amount::amount(&amount_request(&less, mass_g))
+            .is_ok_and(|found| i64::from(found.tins) <= i64::from(tins))
+    };
+    let (mut least, mut most) = (0, 1000);
+    while most - least > 1 {
+        let middle = i32::midpoint(least, most);
+        *(if fits(&scaled(middle)) { &mut least } else { &mut most }) = middle;
+    }
+    Some(scaled(least)).filter(|cubes| fits(cubes))
+}
+
 fn amount_request(plan: &Plan, cube_mass_g: f64) -> AmountRequest {
     let phases = plan.feed.iter().map(|phase| amount::Feeding {
         line: line_name(plan, phase.line).to_owned(),

@@ -1,8 +1,10 @@
 //! A rig's fall: what the simulation is asked with, its answer as the page keeps it, and that answer as one row of
 //! numbers, since the fall takes a worker.
 
-use super::requests::{USUAL_KG_PER_M3, cube_mm, kilograms, mass_uncertainty, metres, shape, water_c};
-use crate::bait::sink::Sink;
+use super::requests::{
+    USUAL_KG_PER_M3, hook_cube_mm, hook_shape, kilograms, mass_uncertainty, metres, sink_request, water_c,
+};
+use crate::bait::sink::{Sink, SinkRequest, sink};
 use crate::estimate::{Estimate, Z90, chance_below};
 use crate::plan::{Entry, Form, Hold, Plan, Rig};
 use crate::refusal::Refusal;
@@ -72,32 +74,47 @@ pub fn fall_rig(plan: &Plan, sink: Option<&Sink>, rig: &Rig, layout: &Layout) ->
     }
 }
 
-/// The hook bait as the fall takes it: the one piece of the bait screen, of its volume, density and form, and with a drag
-/// at which it falls free as that screen says, be it by the middle law or by the drops of a tub test. A cube keeps the fall's
-/// own figures of a cube.
-fn hook_bait(plan: &Plan, sink: Option<&Sink>) -> Bait {
-    let side_m = cube_mm(plan) * 1e-3;
-    let Some(sink) = sink else { return Bait::cube(side_m, USUAL_KG_PER_M3) };
-    let mut bait = Bait::cube(side_m, sink.density_kg_per_m3.mid);
-    bait.free_m_per_s = Some(sink.speed_m_per_s.mid).filter(|speed| *speed > 1e-4);
+/// The hook bait as the fall takes it: the piece of the bait screen, of its volume, density and form, and with a drag
+/// at which it falls free as that screen says, be it by the middle law or by the drops of a tub test. One of another size
+/// than the feed falls faster or slower as the middle law says. A cube keeps the fall's own figures of a cube.
+fn hook_bait(plan: &Plan, feed: Option<&Sink>) -> Bait {
+    let side_m = hook_cube_mm(plan) * 1e-3;
+    let Some(feed) = feed else { return Bait::cube(side_m, USUAL_KG_PER_M3) };
+    let mut bait = Bait::cube(side_m, feed.density_kg_per_m3.mid);
+    let speed = feed.speed_m_per_s.mid * hook_over_feed(plan);
+    bait.free_m_per_s = Some(speed).filter(|speed| *speed > 1e-4);
     if plan.bait_more.other.form != Form::Cube {
-        let shape = shape(plan);
+        let shape = hook_shape(plan);
         (bait.sphericity, bait.added_mass) = (shape.sphericity(), shape.added_mass());
     }
     bait
 }
 
+/// How many times as fast as the feed the piece on the hook falls, by the label.
+fn hook_over_feed(plan: &Plan) -> f64 {
+    if plan.bait.hook_edge_tenth_mm.is_none_or(|edge| edge == plan.bait.edge_tenth_mm) {
+        return 1.0;
+    }
+    let feed = sink_request(plan, Vec::new());
+    let hook = SinkRequest { shape: hook_shape(plan), ..feed.clone() };
+    let speed = |request| sink(request).map_or(0.0, |sink| sink.speed_m_per_s.mid);
+    let (hook, feed) = (speed(&hook), speed(&feed));
+    if hook > 0.0 && feed > 0.0 { hook / feed } else { 1.0 }
+}
+
 /// The rig with each of its doubtful inputs at the low and then at the high end of its 90 % band: the bait (density, air and
 /// drag together, by the band of its speed), the line's diameters (5 % as limits, judgement), the masses of shot.
 #[must_use]
-pub fn doubted(plan: &Plan, sink: Option<&Sink>, rig: &fall::Rig) -> Vec<fall::Rig> {
+pub fn doubted(plan: &Plan, feed: Option<&Sink>, rig: &fall::Rig) -> Vec<fall::Rig> {
     const LINE_OFF: f64 = 0.05;
     let limits = Z90 / 3f64.sqrt();
     let bait = |end: fn(Estimate) -> f64| {
         let mut bait = rig.bait;
-        if let Some(sink) = sink {
+        if let Some(sink) = feed {
+            // The piece on the hook may be of another size; its speed is taken to be off in the same proportion.
+            let share = end(sink.speed_m_per_s) / sink.speed_m_per_s.mid;
             bait.density = end(sink.density_kg_per_m3);
-            bait.free_m_per_s = Some(end(sink.speed_m_per_s)).filter(|speed| *speed > 1e-4);
+            bait.free_m_per_s = bait.free_m_per_s.map(|speed| speed * share).filter(|speed| *speed > 1e-4);
         }
         fall::Rig { bait, ..rig.clone() }
     };

@@ -100,7 +100,8 @@ pub fn work_out(plan: &Plan, units: Units) -> Results {
     let points = weather::points(plan);
     let shallow = weather::start_shallow(plan, &points);
     let order = order::order(plan, shallow);
-    let warnings = warnings::warnings(plan, amount, units);
+    let found = warnings::Found { sink, amount, rigs: &rigs, prep: &prep };
+    let warnings = warnings::warnings(plan, &found, units);
     let lines = vec![
         headlines::start(plan, &order, &points, shallow, units),
         headlines::bait(plan, sink, amount, &bait.trouble, units),

@@ -113,9 +113,14 @@ pub(super) fn shape(plan: &Plan) -> Shape {
     shape_of(plan, plan.bait.edge_tenth_mm)
 }
 
-/// Edge of a cube of the same volume, mm: what the shot balancer is given.
-pub(super) fn cube_mm(plan: &Plan) -> f64 {
-    shape(plan).volume_mm3().cbrt()
+/// The shape of the piece on the hook, which may be larger.
+pub(super) fn hook_shape(plan: &Plan) -> Shape {
+    shape_of(plan, plan.bait.hook_edge_tenth_mm.unwrap_or(plan.bait.edge_tenth_mm))
+}
+
+/// Edge of a cube of the same volume as the piece on the hook, mm: what the shot balancer is given.
+pub(super) fn hook_cube_mm(plan: &Plan) -> f64 {
+    hook_shape(plan).volume_mm3().cbrt()
 }
 
 /// What the sinking of this plan's bait is asked with.

@@ -2,7 +2,7 @@
 //! plan.
 
 use super::requests::{
-    USUAL_KG_PER_M3, count, cube_mm, exact, is_weighed, kilograms, mass_uncertainty, metres, mm, water_c,
+    USUAL_KG_PER_M3, count, exact, hook_cube_mm, is_weighed, kilograms, mass_uncertainty, metres, mm, water_c,
 };
 use crate::bait::sink::Sink;
 use crate::estimate::Z90;
@@ -20,6 +20,8 @@ use crate::trade::{CONTACT_DEG, CONTACT_OFF_DEG, MAKERS_LOAD_SPREAD, NYLON_KG_PE
 use crate::units::{Quantity, Units, tenth_mm};
 use serde::Serialize;
 
+/// A difference of tips that the eye sees, mm.
+const SEEN_MM: f64 = 0.5;
 /// How high above the lowest shot a strung pattern reaches, as a share of the way to the float.
 const STRUNG_TO: f64 = 0.85;
 
@@ -82,9 +84,7 @@ fn rig_result(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, units: Units) -> RigR
     let chosen = balance.as_ref().ok().and_then(|found| chosen(plan, rig, found)).cloned();
     let layout = match (&balance, &chosen) {
         (Err(refused), _) => Err(refused.to_string()),
-        (Ok(_), None) => {
-            Err("No set of shot from the box brings the water onto this float’s tip.".to_owned())
-        }
+        (Ok(_), None) => Err("No set of shot from the box dots this float.".to_owned()),
         (Ok(_), Some(set)) => layout_of(rig, set),
     };
     RigResult {
@@ -103,6 +103,13 @@ fn rig_result(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64, units: Units) -> RigR
         balance: balance.ok(),
         chosen,
     }
+}
+
+/// Whether some set of shot from the box dots this rig's float.
+pub(super) fn dots_with(plan: &Plan, rig: &Rig, sink: Option<&Sink>) -> bool {
+    let bait_kg_per_m3 = sink.map_or(USUAL_KG_PER_M3, |sink| sink.density_kg_per_m3.mid);
+    balance(&balance_request(plan, rig, bait_kg_per_m3))
+        .is_ok_and(|found| found.on_tip && !found.sets.is_empty())
 }
 
 /// Whether a rig carries a size of shot whose mass was not weighed.
@@ -171,7 +178,7 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
         temperature_c: water_c(plan),
         shot_box: boxed.collect(),
         hook: Some(Hook { mass_tenth_mg: exact(rig.hook_tenth_mg), density_kg_per_m3: STEEL_KG_PER_M3 }),
-        bait: Some(Bait { side_mm: cube_mm(plan), density_kg_per_m3: bait_kg_per_m3 }),
+        bait: Some(Bait { side_mm: hook_cube_mm(plan), density_kg_per_m3: bait_kg_per_m3 }),
         line: vec![piece(rig.depth_tenth_mm - hooklength, rig.main_um), piece(hooklength, rig.hooklength_um)],
         resting: Resting::default(),
         wanted_tip_mm: mm(rig.show_tenth_mm.min(rig.tip_length_tenth_mm)),
@@ -185,7 +192,7 @@ fn balance_request(plan: &Plan, rig: &Rig, bait_kg_per_m3: f64) -> BalanceReques
             plan::ShotPreference::ManySmall => ShotPreference::ManySmall,
             plan::ShotPreference::FewLarge => ShotPreference::FewLarge,
         },
-        close_enough_mm: 1.0,
+        close_enough_mm: SEEN_MM,
     }
 }
 

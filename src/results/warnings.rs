@@ -1,9 +1,16 @@
-//! Warnings: what a plan may hold but its owner would want to know. Errors are refused at the field instead.
+//! Warnings: what a plan may hold but its owner would want to know, and what a tap would do about it. Errors are refused
+//! at the field instead.
 
+use super::bait::fitted;
+use super::cold;
+use super::prep::{PrepStep, moment};
+use super::rigs::{RigResult, dots_with};
 use crate::bait::amount::Amount;
+use crate::bait::sink::Sink;
 use crate::plan::{Lead, Plan, Purpose, Rig};
 use crate::trade::lead::LeadLaw;
-use crate::units::{Quantity, Units};
+use crate::trade::shot::TIN_KG_PER_M3;
+use crate::units::{Quantity, Units, clock_words, duration_words};
 use serde::Serialize;
 
 /// A thing to look at before the day.
@@ -18,131 +25,436 @@ pub struct Warning {
     pub sentence: String,
     /// It breaks a rule of the venue or the law, not only good practice.
     pub rule: bool,
+    /// What mends it by a tap; nothing where only its owner can know.
+    pub mend: Option<Mend>,
+}
+
+/// What a tap changes so that the plan can work.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+pub struct Mend {
+    /// The button.
+    pub button: String,
+    /// What it changes: `7 ft → 5 ft 6`.
+    pub change: String,
+    /// How.
+    #[serde(skip)]
+    pub how: How,
+}
+
+/// How a plan is mended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum How {
+    /// Numbers and flags by the paths of their fields.
+    Set(Vec<(String, i32)>),
+    /// A rig is deleted, by its place.
+    DeleteRig(usize),
+    /// A rig is made for a line, by its place.
+    AddRig(usize),
+}
+
+impl Default for How {
+    fn default() -> Self {
+        Self::Set(Vec::new())
+    }
+}
+
+/// What warnings are made of, besides the plan.
+pub(super) struct Found<'a> {
+    pub(super) sink: Option<&'a Sink>,
+    pub(super) amount: Option<&'a Amount>,
+    pub(super) rigs: &'a [RigResult],
+    pub(super) prep: &'a [PrepStep],
 }
 
 /// What was found so far.
-struct Warnings(Vec<Warning>);
+struct Warnings {
+    list: Vec<Warning>,
+    units: Units,
+}
 
 impl Warnings {
     /// Something that breaks a rule.
     fn broken(&mut self, code: &'static str, field: impl Into<String>, sentence: String) {
-        self.0.push(Warning { code, field: field.into(), sentence, rule: true });
+        self.list.push(Warning { code, field: field.into(), sentence, rule: true, mend: None });
     }
 
     /// Something to look at.
     fn doubt(&mut self, code: &'static str, field: impl Into<String>, sentence: impl Into<String>) {
-        self.0.push(Warning { code, field: field.into(), sentence: sentence.into(), rule: false });
+        self.list.push(Warning {
+            code,
+            field: field.into(),
+            sentence: sentence.into(),
+            rule: false,
+            mend: None,
+        });
+    }
+
+    /// What mends the last one.
+    fn mend(&mut self, button: impl Into<String>, change: impl Into<String>, how: How) {
+        if let Some(last) = self.list.last_mut() {
+            last.mend = Some(Mend { button: button.into(), change: change.into(), how });
+        }
+    }
+
+    /// One number mends the last one.
+    fn set(&mut self, path: &str, from: &str, to: i32, kind: Quantity) {
+        let to_words = self.units.text(to, kind);
+        let change = if from.is_empty() { String::new() } else { format!("{from} → {to_words}") };
+        self.mend(format!("Set to {to_words}"), change, How::Set(vec![(path.to_owned(), to)]));
     }
 }
 
 /// Everything that the plan's owner would want to know: of the plan in the order of the screens, then of the amounts.
-pub(super) fn warnings(plan: &Plan, amount: Option<&Amount>, units: Units) -> Vec<Warning> {
-    let mut found = Warnings(Vec::new());
-    let day = &plan.day;
-    if day.draw_min > day.all_in_min {
-        found.doubt("draw_late", "day.draw", "The draw is after the all-in. Check both times.");
-    } else if day.draw_min + day.setup_min > day.all_in_min {
-        let sentence = "Set-up ends after the all-in. Draw earlier or set up less.";
-        found.doubt("short_setup", "day.setup", sentence);
-    }
-    of_shot(plan, units, &mut found);
+pub(super) fn warnings(plan: &Plan, parts: &Found<'_>, units: Units) -> Vec<Warning> {
+    let mut found = Warnings { list: Vec::new(), units };
+    of_times(plan, &mut found);
+    of_lines(plan, &mut found);
+    of_shot(plan, &mut found);
     for (i, rig) in plan.rigs.iter().enumerate() {
-        of_rig(plan, rig, i, units, &mut found);
+        of_rig(plan, rig, i, &mut found);
+        of_balance(plan, parts, i, &mut found);
     }
+    of_kit(plan, &mut found);
     for refused in [plan.tin.check_energy(), plan.tin.check_block()].into_iter().filter_map(Result::err) {
         found.doubt(refused.code(), refused.field().to_owned(), refused.to_string());
     }
-    if let Some(amount) = amount {
+    if let Some(amount) = parts.amount {
         of_amount(plan, amount, &mut found);
     }
-    found.0
+    of_prep(plan, parts.prep, &mut found);
+    found.list
 }
 
-fn of_shot(plan: &Plan, units: Units, found: &mut Warnings) {
-    for (i, shot) in plan.shot_box.iter().enumerate() {
-        let (path, name) = (format!("shot_box.{i}.density"), &shot.name);
-        let law = shot.lead_law();
-        let words = law.words(units).unwrap_or_default();
-        match law {
-            LeadLaw::Banned(_) => {
-                found.broken("lead_size", path, format!("{name} is {words}. Use a substitute."));
-            }
-            LeadLaw::Allowed | LeadLaw::AllowedByName(_) if plan.rules.lead == Lead::None => {
-                found.broken("lead_venue", path, format!("{name} is lead, and the venue allows none."));
-            }
-            LeadLaw::AllowedByName(_) => found.doubt("lead_named", path, format!("{name} is {words}.")),
-            LeadLaw::Allowed | LeadLaw::NotLead => {}
+/// From the all-in to the all-out, minutes; a match may end after midnight.
+fn span(plan: &Plan) -> i32 {
+    let span = plan.day.all_out_min - plan.day.all_in_min;
+    if span <= 0 { span + 1440 } else { span }
+}
+
+fn of_times(plan: &Plan, found: &mut Warnings) {
+    let day = &plan.day;
+    if day.draw_min + day.setup_min > day.all_in_min {
+        let late = day.draw_min > day.all_in_min;
+        let (code, sentence) = if late {
+            ("draw_late", "The draw is after the all-in.")
+        } else {
+            ("short_setup", "Set-up ends after the all-in.")
+        };
+        found.doubt(code, "day.draw", sentence);
+        let draw = day.all_in_min - day.setup_min;
+        if draw >= 0 {
+            let change = format!("draw {} → {}", clock_words(day.draw_min), clock_words(draw));
+            let button = format!("Draw at {}", clock_words(draw));
+            found.mend(button, change, How::Set(vec![("day.draw".to_owned(), draw)]));
+        } else {
+            let setup = day.all_in_min / 2;
+            let change = format!("set-up {} → {}", duration_words(day.setup_min), duration_words(setup));
+            let edits =
+                vec![("day.setup".to_owned(), setup), ("day.draw".to_owned(), day.all_in_min - setup)];
+            found.mend("Shorten set-up", change, How::Set(edits));
+        }
+    }
+    for (i, phase) in plan.feed.iter().enumerate() {
+        let over = phase.start_min + phase.minutes - span(plan);
+        if over <= 0 {
+            continue;
+        }
+        found.doubt("late_feed", format!("feed.{i}.minutes"), "A feed phase goes on after the all-out.");
+        let left = phase.minutes - over;
+        let (path, to) =
+            if left >= 1 { ("minutes", left) } else { ("start", (span(plan) - phase.minutes).max(0)) };
+        let mut edits = vec![(format!("feed.{i}.{path}"), to)];
+        if path == "start" && phase.minutes > span(plan) {
+            edits.push((format!("feed.{i}.minutes"), span(plan)));
+        }
+        let change = format!("{} too long", duration_words(over));
+        found.mend("End at the all-out", change, How::Set(edits));
+    }
+}
+
+/// Lines that are fed and have no rig.
+fn of_lines(plan: &Plan, found: &mut Warnings) {
+    for (i, line) in plan.lines.iter().enumerate() {
+        let here = |place: i32| usize::try_from(place) == Ok(i);
+        let fed = plan.feed.iter().position(|phase| here(phase.line));
+        let Some(phase) = fed.filter(|_| !plan.rigs.iter().any(|rig| here(rig.line))) else { continue };
+        let name = if line.name.is_empty() { "A line" } else { &line.name };
+        found.doubt("no_rig", format!("feed.{phase}.line"), format!("{name} is fed, and no rig fishes it."));
+        if plan.rigs.len() < MOST_RIGS && !plan.rigs.is_empty() {
+            let change = format!("a new rig, {}", found.units.text(line.depth_tenth_mm, Quantity::Depth));
+            found.mend("Add a rig", change, How::AddRig(i));
+        } else {
+            let other = plan.rigs.first().map_or(0, |rig| rig.line);
+            let edits = plan.feed.iter().enumerate().filter(|(_, phase)| here(phase.line));
+            let edits = edits.map(|(j, _)| (format!("feed.{j}.line"), other)).collect();
+            found.mend("Feed another line", "where a rig is", How::Set(edits));
         }
     }
 }
 
-fn of_rig(plan: &Plan, rig: &Rig, i: usize, units: Units, found: &mut Warnings) {
+/// A plan holds so many rigs.
+const MOST_RIGS: usize = 8;
+
+fn of_shot(plan: &Plan, found: &mut Warnings) {
+    for (i, shot) in plan.shot_box.iter().enumerate() {
+        let (path, name) = (format!("shot_box.{i}.density"), &shot.name);
+        let law = shot.lead_law();
+        let words = law.words(found.units).unwrap_or_default();
+        let sentence = match law {
+            LeadLaw::Banned(_) => Some(("lead_size", format!("{name} is {words}."))),
+            LeadLaw::Allowed | LeadLaw::AllowedByName(_) if plan.rules.lead == Lead::None => {
+                Some(("lead_venue", format!("{name} is lead, and the venue allows none.")))
+            }
+            LeadLaw::AllowedByName(_) => {
+                found.doubt("lead_named", path.clone(), format!("{name} is {words}."));
+                None
+            }
+            LeadLaw::Allowed | LeadLaw::NotLead => None,
+        };
+        if let Some((code, sentence)) = sentence {
+            found.broken(code, path.clone(), sentence);
+            found.mend("Carry it in tin", "lead → tin", How::Set(vec![(path, TIN_KG_PER_M3)]));
+        }
+    }
+}
+
+fn of_rig(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
+    let units = found.units;
     let path = |tail: &str| format!("rigs.{i}.{tail}");
     let name = &rig.name;
     if rig.hooklength_strength_g >= rig.main_strength_g {
         let sentence = format!(
-            "Rig {name}: the hooklength is as strong as the main line or stronger. \
-             Make it the weak link, so that a break loses the hook and not the rig."
+            "Rig {name}: the hooklength is not weaker than the main line. A break would lose the rig."
         );
         found.doubt("strong_hooklength", path("hooklength_strength"), sentence);
+        let thin = thinner(rig);
+        let change = format!(
+            "{} → {}",
+            units.text(rig.hooklength_um, Quantity::Diameter),
+            units.text(thin.0, Quantity::Diameter)
+        );
+        let edits = vec![(path("hooklength_line"), thin.0), (path("hooklength_strength"), thin.1)];
+        found.mend("Finer hooklength", change, How::Set(edits));
     }
     if let Some(limit) = plan.rules.hook
         && rig.hook_size < limit
     {
         let size = rig.hook_size;
-        let sentence =
-            format!("Rig {name}: hook size {size} is larger than the venue’s limit, size {limit}.");
-        found.broken("hook_rule", path("hook_size"), sentence);
+        found.broken(
+            "hook_rule",
+            path("hook_size"),
+            format!("Rig {name}: hook {size} is larger than {limit}, the rule."),
+        );
+        found.mend(
+            format!("Use hook {limit}"),
+            format!("{size} → {limit}"),
+            How::Set(vec![(path("hook_size"), limit)]),
+        );
     }
-    let place = usize::try_from(rig.line).ok().and_then(|l| plan.lines.get(l));
-    let water = place.map_or(plan.water.depth_tenth_mm, |l| l.depth_tenth_mm);
-    if rig.purpose == Purpose::Shallow && rig.depth_tenth_mm >= water {
-        let sentence = format!("Rig {name} is for fishing up in the water but reaches the bottom.");
-        found.doubt("deep_rig", path("depth"), sentence);
+    if let Some(least) = plan.rules.hooklength_tenth_mm
+        && rig.hooklength_tenth_mm < least
+    {
+        let (mine, least_words) =
+            (units.text(rig.hooklength_tenth_mm, Quantity::Depth), units.text(least, Quantity::Depth));
+        found.broken(
+            "hooklength_rule",
+            path("hooklength"),
+            format!("Rig {name}: the hooklength is shorter than {least_words}, the rule."),
+        );
+        if least < rig.depth_tenth_mm {
+            found.set(&path("hooklength"), &mine, least, Quantity::Depth);
+        }
     }
-    if rig.purpose == Purpose::Bottom && rig.depth_tenth_mm < water - 300 {
+    of_depths(plan, rig, i, found);
+}
+
+/// Depths that do not go together, and rigs that are alike.
+fn of_depths(plan: &Plan, rig: &Rig, i: usize, found: &mut Warnings) {
+    let units = found.units;
+    let path = |tail: &str| format!("rigs.{i}.{tail}");
+    let name = &rig.name;
+    let water = depth_of_line(plan, rig);
+    let mine = units.text(rig.depth_tenth_mm, Quantity::Depth);
+    if rig.depth_tenth_mm > water {
+        let over = units.text(rig.depth_tenth_mm - water, Quantity::Depth);
+        found.doubt("deep_rig", path("depth"), format!("Rig {name} hangs {over} through the bed."));
+        found.set(&path("depth"), &mine, water, Quantity::Depth);
+    } else if rig.purpose == Purpose::Bottom && rig.depth_tenth_mm < water - 300 {
         let short = units.text(water - rig.depth_tenth_mm, Quantity::Depth);
-        let sentence = format!("Rig {name} is for the bottom but ends {short} above it.");
-        found.doubt("short_rig", path("depth"), sentence);
+        found.doubt(
+            "short_rig",
+            path("depth"),
+            format!("Rig {name} is for the bottom and ends {short} above it."),
+        );
+        found.set(&path("depth"), &mine, water, Quantity::Depth);
     }
     if rig.hooklength_tenth_mm >= rig.depth_tenth_mm {
-        let sentence = format!("Rig {name}: the hooklength is longer than the rig.");
-        found.doubt("long_hooklength", path("hooklength"), sentence);
+        found.doubt(
+            "long_hooklength",
+            path("hooklength"),
+            format!("Rig {name}: the hooklength is longer than the rig."),
+        );
+        let half = (rig.depth_tenth_mm / 2).max(200);
+        found.set(
+            &path("hooklength"),
+            &units.text(rig.hooklength_tenth_mm, Quantity::Depth),
+            half,
+            Quantity::Depth,
+        );
     }
     if rig.bulk_from_hook_tenth_mm > rig.depth_tenth_mm {
-        let sentence = format!("Rig {name}: the bulk would sit above the float.");
-        found.doubt("high_bulk", path("bulk_from_hook"), sentence);
+        found.doubt(
+            "high_bulk",
+            path("bulk_from_hook"),
+            format!("Rig {name}: the bulk would sit above the float."),
+        );
+        let third = rig.depth_tenth_mm / 3;
+        let from = units.text(rig.bulk_from_hook_tenth_mm, Quantity::Depth);
+        found.set(&path("bulk_from_hook"), &from, third, Quantity::Depth);
     }
     for (j, dropper) in rig.droppers.iter().enumerate() {
         if dropper.from_hook_tenth_mm >= rig.bulk_from_hook_tenth_mm {
-            let sentence =
-                format!("Rig {name}: a dropper sits at or above the bulk. Droppers belong below it.");
-            found.doubt("high_dropper", path(&format!("droppers.{j}.from_hook")), sentence);
+            let at = path(&format!("droppers.{j}.from_hook"));
+            found.doubt(
+                "high_dropper",
+                at.clone(),
+                format!("Rig {name}: a dropper sits at the bulk or above it."),
+            );
+            let half = rig.bulk_from_hook_tenth_mm / 2;
+            found.set(&at, &units.text(dropper.from_hook_tenth_mm, Quantity::Depth), half, Quantity::Depth);
         }
+    }
+    let alike = |other: &Rig| {
+        (other.line, other.depth_tenth_mm, other.load_tenth_mg, other.pattern, &other.droppers)
+            == (rig.line, rig.depth_tenth_mm, rig.load_tenth_mg, rig.pattern, &rig.droppers)
+            && other.bulk_from_hook_tenth_mm == rig.bulk_from_hook_tenth_mm
+    };
+    if let Some(twin) = plan.rigs.iter().take(i).find(|other| alike(other)) {
+        found.doubt("twin_rigs", path("depth"), format!("Rigs {} and {name} are alike.", twin.name));
+        found.mend(format!("Delete {name}"), "one of them stays", How::DeleteRig(i));
+    }
+}
+
+/// The depth of the line that a rig fishes.
+pub(crate) fn depth_of_line(plan: &Plan, rig: &Rig) -> i32 {
+    let line = usize::try_from(rig.line).ok().and_then(|line| plan.lines.get(line));
+    line.map_or(plan.water.depth_tenth_mm, |line| line.depth_tenth_mm)
+}
+
+/// The next finer hooklength, micrometres, and what it holds by its section, g.
+fn thinner(rig: &Rig) -> (i32, i32) {
+    let thin = (rig.hooklength_um.min(rig.main_um) - 20).max(40);
+    let share = f64::from(thin) / f64::from(rig.main_um.max(thin + 1));
+    #[expect(clippy::cast_possible_truncation, reason = "less than the main line's")]
+    let holds = (f64::from(rig.main_strength_g) * share * share) as i32 / 10 * 10;
+    (thin, holds.clamp(100, (rig.main_strength_g - 1).max(100)))
+}
+
+/// A float that no set of shot from the box dots.
+fn of_balance(plan: &Plan, parts: &Found<'_>, i: usize, found: &mut Warnings) {
+    let (Some(rig), Some(result)) = (plan.rigs.get(i), parts.rigs.get(i)) else { return };
+    if result.chosen.is_some() && result.balance.as_ref().is_some_and(|balance| balance.on_tip) {
+        return;
+    }
+    let path = |tail: &str| format!("rigs.{i}.{tail}");
+    found.doubt("cannot_dot", path("load"), format!("Rig {}: no shot of the box dots its float.", rig.name));
+    let wider = [(2, 20), (3, 40), (4, 60)]
+        .into_iter()
+        .map(|(sizes, shots)| (rig.most_sizes.max(sizes), rig.most_shots.max(shots)));
+    let more = wider.filter(|most| *most != (rig.most_sizes, rig.most_shots));
+    let mended = more.into_iter().find(|&(most_sizes, most_shots)| {
+        dots_with(plan, &Rig { most_sizes, most_shots, ..rig.clone() }, parts.sink)
+    });
+    if let Some((sizes, shots)) = mended {
+        let edits = vec![(path("most_sizes"), sizes), (path("most_shots"), shots)];
+        found.mend("Allow more shot", format!("{sizes} sizes, {shots} shot"), How::Set(edits));
+    }
+}
+
+/// More nets than the venue allows.
+fn of_kit(plan: &Plan, found: &mut Warnings) {
+    let carried = plan.kit_counts.iter().position(|count| count.id == "keepnets");
+    let Some((place, most)) = carried.zip(plan.rules.nets) else { return };
+    let mine = plan.kit_counts[place].count;
+    if mine > most {
+        let path = format!("kit_counts.{place}.count");
+        found.broken(
+            "net_rule",
+            path.clone(),
+            format!("{mine} keepnets are packed, and the venue allows {most}."),
+        );
+        found.mend(format!("Pack {most}"), format!("{mine} → {most}"), How::Set(vec![(path, most)]));
     }
 }
 
 fn of_amount(plan: &Plan, amount: &Amount, found: &mut Warnings) {
     let need = amount.tins;
-    if let Some(limit) = plan.rules.tins.filter(|limit| i64::from(need) > i64::from(*limit)) {
-        let sentence =
-            format!("The feeding takes {need} tins and the venue allows {limit}. Feed less, or less often.");
-        found.broken("tin_limit", "rules.tins", sentence);
+    let over = |limit: &i32| i64::from(need) > i64::from(*limit);
+    let hand = Some(plan.bait.tins_in_hand).filter(|tins| *tins > 0);
+    let limit = plan.rules.tins.filter(over);
+    if let Some(limit) = limit {
+        found.broken("tin_limit", "rules.tins", format!("{need} tins of {limit} allowed."));
+        fit(plan, amount, limit, found);
+    }
+    if let Some(hand) = hand.filter(over).filter(|hand| limit.is_none_or(|limit| *hand < limit)) {
+        found.doubt("hand_limit", "bait.tins", format!("{need} tins of {hand} in hand."));
+        fit(plan, amount, hand, found);
     }
     if amount.block_mismatch {
         let sentence = "The block’s size and the net mass do not fit together. Measure the block again.";
         found.doubt("block", "tin.net", sentence);
     }
-    let span = plan.day.all_out_min - plan.day.all_in_min;
-    let span = if span <= 0 { span + 1440 } else { span };
-    for (i, (phase, counted)) in plan.feed.iter().zip(&amount.phases).enumerate() {
-        if phase.start_min + phase.minutes > span {
-            let path = format!("feed.{i}.minutes");
-            found.doubt("late_feed", path, "This feeding goes on after the all-out.");
-        }
+    for (i, counted) in amount.phases.iter().enumerate() {
         if counted.too_fast {
-            let path = format!("feed.{i}.every");
-            found.doubt("fast_feed", path, "This rhythm is hard to keep up this way for long.");
+            found.doubt(
+                "fast_feed",
+                format!("feed.{i}.every"),
+                "This rhythm is hard to keep up this way for long.",
+            );
+        }
+    }
+}
+
+/// Fewer cubes at the same rhythm, so that the tins last.
+fn fit(plan: &Plan, amount: &Amount, tins: i32, found: &mut Warnings) {
+    let Some(cubes) = fitted(plan, amount, tins) else { return };
+    let changed = || plan.feed.iter().zip(&cubes).filter(|(phase, to)| phase.cubes != **to);
+    let words: Vec<String> = changed().map(|(phase, to)| format!("{} → {to}", phase.cubes)).collect();
+    let edits = cubes.iter().enumerate().map(|(i, to)| (format!("feed.{i}.cubes"), *to)).collect();
+    let tins = if tins == 1 { "1 tin".to_owned() } else { format!("{tins} tins") };
+    found.mend(format!("Fit to {tins}"), [&words.join(", "), " cubes"].concat(), How::Set(edits));
+}
+
+/// Steps that are shorter than they need, and what is not done when the angler leaves.
+fn of_prep(plan: &Plan, prep: &[PrepStep], found: &mut Warnings) {
+    if plan.prep.freeze_min > 0 && plan.bait_more.other.density_kg_per_m3.is_none() {
+        for (what, path, mine, chill) in [
+            ("Freezing", "prep.freeze", plan.prep.freeze_min, cold::freezing(plan)),
+            ("Thawing", "prep.thaw", plan.prep.thaw_min, cold::thawing(plan)),
+        ] {
+            let Some(chill) = chill.ok().filter(|chill| f64::from(mine) < chill.minutes.mid) else {
+                continue;
+            };
+            found.doubt("short_step", path, format!("{what} is given {}: too short.", duration_words(mine)));
+            let to = cold::proposed_min(&chill);
+            let (from, to_words) = (duration_words(mine), duration_words(to));
+            found.mend(
+                format!("Give it {to_words}"),
+                format!("{from} → {to_words}"),
+                How::Set(vec![(path.to_owned(), to)]),
+            );
+        }
+    }
+    let leave = prep.iter().find(|step| step.id == "leave").map(|step| step.start_min);
+    let late = prep.iter().find(|step| !step.waits && step.id != "leave" && Some(step.end_min) > leave);
+    if let (Some(late), Some(leave)) = (late, leave) {
+        let sentence = format!("{} ends {}, after you leave.", late.name, moment(plan, late.end_min));
+        found.doubt("late_prep", late.field.unwrap_or("prep.pack"), sentence);
+        let over = late.end_min - leave;
+        if let Some(field) = late.field {
+            let minutes = (late.end_min - late.start_min - over).max(0);
+            found.mend("Shorten it", duration_words(over), How::Set(vec![(field.to_owned(), minutes)]));
         }
     }
 }

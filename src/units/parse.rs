@@ -107,6 +107,7 @@ pub fn parse(text: &str, kind: Quantity, units: Units) -> Result<i64, Refusal> {
     match kind {
         Quantity::Reach | Quantity::Depth => parse_length(text, kind, units),
         Quantity::Clock => parse_clock(text),
+        Quantity::Minutes if text.contains(['h', ':']) => parse_hours(text),
         Quantity::Date => parse_date(text),
         _ => {
             let (unit, decimals) = kind.unit();
@@ -161,6 +162,8 @@ fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, Refusal
         let unit = if name.is_empty() {
             match (last_unit, kind, units.lengths) {
                 (Some(FOOT_TENTH_MM), _, _) => INCH_TENTH_MM,
+                // Two bare numbers are feet and inches.
+                (None, Quantity::Depth, LengthUnits::Imperial) if two_whole(rest) => FOOT_TENTH_MM,
                 (Some(_), _, _) => return Err(not_a_number(example)),
                 (None, Quantity::Reach, LengthUnits::Imperial) => FOOT_TENTH_MM,
                 (None, _, LengthUnits::Imperial) => INCH_TENTH_MM,
@@ -184,6 +187,13 @@ fn parse_length(text: &str, kind: Quantity, units: Units) -> Result<i64, Refusal
     Ok(total)
 }
 
+/// Whether a text is two whole numbers and nothing else: `6 6`.
+fn two_whole(text: &str) -> bool {
+    let mut words = text.split_whitespace();
+    let mut whole = || words.next().is_some_and(|word| word.bytes().all(|b| b.is_ascii_digit()));
+    whole() && whole() && words.next().is_none()
+}
+
 /// A fraction such as ` 1/2` or `½`, in ten-thousandths, and what follows.
 fn vulgar_fraction(text: &str) -> Option<(i64, &str)> {
     let text = text.trim_start();
@@ -199,12 +209,22 @@ fn vulgar_fraction(text: &str) -> Option<(i64, &str)> {
     (under > over && over > 0).then(|| (over * 10_000 / under, tail.get(end..).unwrap_or("")))
 }
 
-/// Reads a time of day such as 9:30, 09.30 or 0930.
+/// Reads a duration such as 1 h 10, 1h, 1:10 or 2 h 5 min, in minutes.
+fn parse_hours(text: &str) -> Result<i64, Refusal> {
+    let bad = || not_a_number("70 or 1 h 10");
+    let (hours, minutes) = text.split_once(['h', ':']).ok_or_else(bad)?;
+    let minutes = minutes.trim().trim_end_matches("min").trim_end_matches('m').trim();
+    let whole = |text: &str| text.trim().parse::<u16>().map_err(|_| bad());
+    let minutes = if minutes.is_empty() { 0 } else { whole(minutes)? };
+    if minutes < 60 { Ok(i64::from(whole(hours)?) * 60 + i64::from(minutes)) } else { Err(bad()) }
+}
+
+/// Reads a time of day such as 9:30, 09.30, 0930 or 930.
 fn parse_clock(text: &str) -> Result<i64, Refusal> {
     let bad = || not_a_number("09:30");
     let (hours, minutes) = match text.split_once([':', '.', 'h']) {
         Some(pair) => pair,
-        None if text.len() == 4 && text.is_ascii() => text.split_at(2),
+        None if matches!(text.len(), 3 | 4) && text.is_ascii() => text.split_at(text.len() - 2),
         None => return Err(bad()),
     };
     let (hours, minutes) = (hours.trim(), minutes.trim());

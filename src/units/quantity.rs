@@ -215,7 +215,7 @@ impl Units {
     /// A length from tenths of a millimetre.
     fn length(self, value: i32, kind: Quantity) -> String {
         match (self.lengths, kind) {
-            (LengthUnits::Imperial, _) => feet_inches(value, kind == Quantity::Reach),
+            (LengthUnits::Imperial, _) => feet_inches(value),
             (LengthUnits::Metric, Quantity::Reach) => self.number(f64::from(value) / 1e4, 2) + " m",
             (LengthUnits::Metric, _) => {
                 let text = self.number(f64::from(value) / 1e2, 1);
@@ -225,6 +225,26 @@ impl Units {
         }
     }
 
+    /// A speed: seconds a foot, or centimetres a second.
+    #[must_use]
+    pub fn speed(self, m_per_s: f64) -> String {
+        match self.lengths {
+            LengthUnits::Imperial => self.number(FOOT_M / m_per_s, 1) + " s a foot",
+            LengthUnits::Metric => self.number(m_per_s * 100.0, 1) + " cm/s",
+        }
+    }
+
+    /// A range of speeds without the unit, the smaller number first: `4.0 to 6.9`. What stands still has no end.
+    #[must_use]
+    pub fn speeds(self, low_m_per_s: f64, high_m_per_s: f64) -> String {
+        let (from, to) = match self.lengths {
+            LengthUnits::Imperial => (FOOT_M / high_m_per_s, FOOT_M / low_m_per_s),
+            LengthUnits::Metric => (low_m_per_s * 100.0, high_m_per_s * 100.0),
+        };
+        let to = if to.is_finite() { self.number(to, 1) } else { "never".to_owned() };
+        [&self.number(from, 1), " to ", &to].concat()
+    }
+
     /// A depth given in metres, in this choice's words.
     #[must_use]
     pub fn depth_m(self, depth_m: f64) -> String {
@@ -232,15 +252,19 @@ impl Units {
     }
 }
 
-/// Feet and inches to the half inch; under two feet, and where feet are not asked for, inches alone.
-fn feet_inches(value: i32, in_feet: bool) -> String {
+/// A foot, m.
+const FOOT_M: f64 = 0.3048;
+
+/// Inches under two feet, else feet and inches, to the half inch.
+fn feet_inches(value: i32) -> String {
     let negative = value < 0;
     let halves = (i64::from(value).abs() * 2 + i64::from(INCH_TENTH_MM) / 2) / i64::from(INCH_TENTH_MM);
     let (whole, half) = (halves / 2, halves % 2 == 1);
     let sign = if negative && halves > 0 { "-" } else { "" };
     let (tail, feet, inches) = (if half { "½" } else { "" }, whole / 12, whole % 12);
     match whole {
-        _ if in_feet || whole >= 24 => format!("{sign}{feet} ft {inches}{tail}"),
+        24.. if inches == 0 && !half => format!("{sign}{feet} ft"),
+        24.. => format!("{sign}{feet} ft {inches}{tail}"),
         0 if half => format!("{sign}½ in"),
         _ => format!("{sign}{whole}{tail} in"),
     }

@@ -22,7 +22,7 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         @if days.next.is_empty() && days.fished.is_empty() {
             @if page.shelf.sought.is_empty() {
-                p class="intro" { "No day is in your book yet. The worked day that is open becomes yours with the first thing you change." }
+                p class="intro" { "No day is in your book yet. The example that is open becomes yours with the first thing you change." }
             } @else { p class="hint" { "No day has these words." } }
         }
         @if !days.next.is_empty() {
@@ -91,7 +91,7 @@ fn new_day(page: &Page) -> Markup {
             }
             button type="button" class="wide" data-act="book:new" {
                 @if waters.is_empty() { "At a water of mine" } @else { "Another water" }
-                span class="reason" { @if page.book.tackle().is_empty() { "from the worked day" } @else { "from my tackle" } }
+                span class="reason" { @if page.book.tackle().is_empty() { "from the example" } @else { "from my tackle" } }
             }
         }
     }

@@ -1,8 +1,10 @@
 //! The kit list: what to pack, ticked as it is packed.
 
 use crate::page::Page;
+use crate::page::sheet::Sheet;
 use crate::results::kit::Item;
-use crate::view::parts::field::{add, fold, number, pick, remove, text};
+use crate::view::parts::field::{add, number, pick, remove, text};
+use crate::view::parts::row::text_row;
 use maud::{Markup, html};
 
 /// The id of a thing's tick.
@@ -12,16 +14,22 @@ fn tick_id(item: &Item) -> String {
 
 pub(super) fn results(page: &Page) -> Markup {
     let items = || page.results.kit.iter().flat_map(|g| &g.items).filter(|i| i.count > 0);
-    let packed = items().filter(|i| page.ticks.contains(&tick_id(i))).count();
+    let packed =
+        |list: &mut dyn Iterator<Item = &Item>| list.filter(|i| page.ticks.contains(&tick_id(i))).count();
+    let (done, all) = (packed(&mut items()), items().count());
     html! {
-        p class="big" data-result="kit.packed" { span class="number" { (packed) } " " span class="unit" { "of " (items().count()) " packed" } }
-        p class="hint" { "Tick each thing as it is packed. − and + change how many; 0 leaves it at home." }
+        div class="answer" {
+            p data-result="kit.packed" { span class="number" { (done) } " " span class="unit" { "of " (all) " packed" } }
+            progress class="packed" max=(all) value=(done) aria-label="Packed" {}
+        }
         @for group in &page.results.kit {
-            h2 { (group.name) }
-            ul class="ticks kit" {
-                @for item in &group.items { (thing(page, item)) }
+            @let of_group = || group.items.iter().filter(|i| i.count > 0);
+            details class="fold group" data-keep={ "kit-" (group.name) } open {
+                summary { h2 { (group.name) } span class="detail" { (packed(&mut of_group())) " of " (of_group().count()) } }
+                ul class="ticks kit" data-result={ "kit." (group.name) } { @for item in &group.items { (thing(page, item)) } }
             }
         }
+        div class="rows" { (text_row(Sheet::OwnItems, "Your own items", &page.plan.kit.len().to_string(), "add what you always take")) }
         p class="actions" {
             button type="button" id="print-kit" data-act="print:kit" { "Print the list" }
             button type="button" data-act="unpack" { "Take all ticks off" }
@@ -37,7 +45,7 @@ fn thing(page: &Page, item: &Item) -> Markup {
                 input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)] disabled[item.count == 0];
                 span {
                     strong { (item.count) } " " (item.name)
-                    @if let Some(derived) = item.derived { span class="muted" { " (the plan asks for " (derived) ")" } }
+                    @if let Some(derived) = item.derived { span class="muted" { " (plan: " (derived) ")" } }
                     @if !item.reason.is_empty() { span class="reason" { (item.reason) } }
                 }
             }
@@ -53,19 +61,17 @@ fn thing(page: &Page, item: &Item) -> Markup {
 
 pub(super) fn inputs(page: &Page) -> Markup {
     html! {
-        (fold("own", "Your own things", true, &html! {
-            @for (i, item) in page.plan.kit.iter().enumerate() {
-                @let at = |tail: &str| ["kit.", &i.to_string(), ".", tail].concat();
-                fieldset {
-                    legend { "Thing " (i + 1) }
-                    (text(page, &at("name"), &item.name, "What"))
-                    (number(page, &at("count"), Some(item.count)))
-                    (pick(&at("group"), &item.group, "Packed with"))
-                    (remove("kit", i, "Take this out"))
-                }
+        @for (i, item) in page.plan.kit.iter().enumerate() {
+            @let at = |tail: &str| ["kit.", &i.to_string(), ".", tail].concat();
+            fieldset {
+                legend { "Item " (i + 1) }
+                (text(page, &at("name"), &item.name, "What"))
+                (number(page, &at("count"), Some(item.count)))
+                (pick(&at("group"), &item.group, "Packed with"))
+                (remove("kit", i, "Delete this item"))
             }
-            (add("kit", "Add a thing"))
-            p class="hint" { "Numbers come from the plan, spares from common practice." }
-        }))
+        }
+        (add("kit", "Add an item"))
+        p class="hint" { "Numbers come from the plan, spares from common practice." }
     }
 }

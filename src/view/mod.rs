@@ -17,28 +17,110 @@ pub mod share;
 mod tackle;
 mod water;
 
-use crate::page::tub_watch::BaitTab;
+use crate::page::sheet::Sheet;
 use crate::page::{Page, Screen};
 use crate::plan::Plan;
 use crate::results::work_out;
 use crate::units::{Quantity, clock_words, day_words};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
+use parts::mark::{mark, mark_of};
 use parts::words::stale;
 
-/// The markup of the screen that is open: results first, then the inputs.
+/// The markup of the screen that is open: its results, the inputs that stand on it, and the sheet.
 #[must_use]
 pub fn screen(page: &Page) -> String {
+    [main(page), sheet(page)].concat()
+}
+
+/// The markup of the screen without its sheet.
+#[must_use]
+pub fn main(page: &Page) -> String {
+    let inputs = inputs_of(page).into_string();
     html! {
         div class="results" data-part="results" { (results_of(page)) }
-        div class="inputs" { (inputs_of(page)) }
+        @if !inputs.is_empty() { div class="inputs" { (PreEscaped(inputs)) } }
     }
     .into_string()
 }
 
-/// The markup of the results alone, for after a change.
+/// The markup of everything that a change of the plan may move: the results, and what stands above a sheet's inputs.
 #[must_use]
 pub fn results(page: &Page) -> String {
+    [main_results(page), answers(page), foot(page)].concat()
+}
+
+/// The markup of the screen's results.
+#[must_use]
+pub fn main_results(page: &Page) -> String {
     results_of(page).into_string()
+}
+
+/// The markup of the sheet that is shown; nothing where none is.
+#[must_use]
+pub fn sheet(page: &Page) -> String {
+    let Some(sheet) = page.sheet_shown() else { return String::new() };
+    html! {
+        div class="sheet-head" {
+            h2 id="sheet-title" tabindex="-1" { (sheet.title()) }
+            a class="done" href={ "#" (page.screen.name()) } { "Done" }
+        }
+        div data-part="answers" { (answers_of(page, sheet)) }
+        div class="inputs" {
+            @match page.screen {
+                Screen::Day => (day::inputs(page, sheet)),
+                Screen::Bait => (bait::inputs(page, sheet)),
+                Screen::Rigs => (rigs::inputs(page, sheet)),
+                Screen::Kit => (kit::inputs(page)),
+                _ => {}
+            }
+        }
+        @if sheet == Sheet::Tub { div class="sheet-foot" data-part="foot" { (PreEscaped(foot(page))) } }
+    }
+    .into_string()
+}
+
+/// The markup of what stands below the sheet's inputs.
+#[must_use]
+pub fn foot(page: &Page) -> String {
+    page.sheet_shown().map_or_else(String::new, |sheet| bait::foot(page, sheet).into_string())
+}
+
+/// The markup of what stands above the sheet's inputs.
+#[must_use]
+pub fn answers(page: &Page) -> String {
+    page.sheet_shown().map_or_else(String::new, |sheet| answers_of(page, sheet).into_string())
+}
+
+fn answers_of(page: &Page, sheet: Sheet) -> Markup {
+    html! {
+        (stale(page))
+        @match page.screen {
+            Screen::Day => { (strip(page)) (day::answers(page, sheet)) },
+            Screen::Bait => (bait::answers(page, sheet)),
+            Screen::Rigs => (rigs::answers(page, sheet)),
+            _ => {}
+        }
+    }
+}
+
+/// What a change of the day moves, in one line: the first rig's seconds, tins.
+fn strip(page: &Page) -> Markup {
+    let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
+    let first = day.order.first().and_then(|turn| Some((turn.rig, plan.rigs.get(turn.rig)?)));
+    html! {
+        p class="strip-line" {
+            @if let Some((place, rig)) = first {
+                (mark(mark_of(&plan.rigs, place)))
+                strong { (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
+                @if let Some(time) = day.falls.iter().find(|fall| (fall.depth_m - f64::from(rig.depth_tenth_mm) * 1e-4).abs() < 1e-6).and_then(|fall| fall.time_s.as_ref()) {
+                    " in " strong { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
+                }
+            }
+            @if let Some(amount) = &day.amount {
+                span class="detail" { "tins " (amount.tins) @if let Some(most) = plan.rules.tins { " of " (most) } }
+            }
+        }
+    }
 }
 
 /// The markup of the open rig's fall alone, for when a worker has answered.
@@ -89,10 +171,13 @@ pub fn head(page: &Page) -> String {
     html! {
         @if let Some(title) = title {
             h1 data-result="title" { (title) }
-            p data-result="when" { a href=(if page.screen == Screen::Days { "#day" } else { "#days" }) { "Back to " (if page.screen == Screen::Days { venue.as_str() } else { "my days" }) } }
+            p data-result="when" { a class="back" href=(if page.screen == Screen::Days { "#day" } else { "#days" }) { "Back" span class="visually-hidden" { " to " (if page.screen == Screen::Days { venue.as_str() } else { "my days" }) } } }
         } @else {
-            h1 data-result="title" { a href="#days" { (if venue.is_empty() { "A day without a name" } else { venue }) span class="visually-hidden" { ", my days" } } }
-            p data-result="when" { @match page.session_here() { Some(live) if page.screen == Screen::Bank => (live.words()), _ => (page.results.when) } }
+            h1 data-result="title" { a href="#days" { span class="name" { (if venue.is_empty() { "A day without a name" } else { venue }) } span class="visually-hidden" { ", my days" } } }
+            @match page.session_here() {
+                Some(live) if page.screen == Screen::Bank => p data-result="when" { (live.words()) },
+                _ => p class="wide-only" data-result="when" { (page.results.when) },
+            }
         }
         @if let Some((day, name)) = running {
             p class="running" { button type="button" data-act={ "book:open." (day) } { "Running: " (name) } }
@@ -113,7 +198,8 @@ pub fn notices(page: &Page) -> String {
                 button type="button" data-act="pending:leave" { "Back to mine" }
             }
         }
-        @for (i, notice) in page.notices.iter().enumerate() {
+        // One at a time: the newest; the one before it shows when that is closed.
+        @if let Some((i, notice)) = page.notices.iter().enumerate().next_back() {
             div class="notice" role="status" {
                 p { (notice.sentence) }
                 @if notice.undo {
@@ -156,7 +242,7 @@ pub fn announcement(page: &Page) -> String {
     }
     match page.screen {
         Screen::Day | Screen::Bank => ["Start on ", line("Start on"), ". ", line("Bait"), "."].concat(),
-        Screen::Bait if page.bait_tab == BaitTab::Tub => bait::tub_test::said(page),
+        Screen::Bait if page.sheet == Some(Sheet::Tub) => bait::tub_test::said(page),
         Screen::Bait if day.floats() => ["The bait floats. ", line("Bait"), "."].concat(),
         Screen::Bait => day.sink.as_ref().map_or_else(String::new, |sink| {
             [&units.number(sink.speed_m_per_s.mid * 100.0, 1), " centimetres a second. ", line("Bait"), "."]
@@ -191,15 +277,11 @@ fn results_of(page: &Page) -> Markup {
 fn inputs_of(page: &Page) -> Markup {
     html! {
         @match page.screen {
-            Screen::Day => (day::inputs(page)),
-            Screen::Bait => (bait::inputs(page)),
-            Screen::Rigs => (rigs::inputs(page)),
-            Screen::Kit => (kit::inputs(page)),
             Screen::Bank => (session::before::inputs(page)),
             Screen::Days => (days::inputs(page)),
             Screen::Water => (water::inputs(page)),
             Screen::Tackle => (tackle::inputs(page)),
-            Screen::Settings | Screen::About => {},
+            _ => {},
         }
     }
 }

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 pub(super) fn results(page: &Page) -> Markup {
     let units = page.choices.units;
     html! {
-        h2 { "Reading" }
+        h2 { "Units and light" }
         (switch("Lengths", &[
             ("units:imperial", "feet and inches", units.lengths == LengthUnits::Imperial),
             ("units:metric", "metric", units.lengths == LengthUnits::Metric),
@@ -47,7 +47,7 @@ pub(super) fn results(page: &Page) -> Markup {
 
 fn counted_book(page: &Page) -> String {
     format!(
-        "In this browser’s storage: {} days, {} waters, {} things in the box, settings, and the text of the last error. No account, no server, no counting of visits.",
+        "In this browser’s storage: {} days, {} waters, {} items in the box, settings, and the text of the last error. No account, no server, no counting of visits.",
         page.book.summaries().count(),
         page.book.waters().len(),
         page.book.tackle().len()

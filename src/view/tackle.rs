@@ -108,7 +108,7 @@ fn editor(page: &Page, owned: &Owned) -> Markup {
             }
             p class="actions" {
                 button type="button" data-act="book:use-item" { "Use it in the open day" }
-                button type="button" data-act="book:delete-item" { "Take out of the box" }
+                button type="button" data-act="book:delete-item" { "Delete" }
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The page at the browser's edge: an event goes to the page, and what the page wants done is carried out here.
 
 use super::alerts::Alerts;
-use super::dom::{document, now_ms, window, write};
+use super::dom::{document, is_wide, now_ms, window, write};
 use super::draw::{self, Drawer};
 use super::events;
 use super::jobs::Jobs;
@@ -53,6 +53,7 @@ impl App {
                 address: address.transpose()?,
                 share_sheet: of_navigator("share").is_some(),
                 still,
+                wide: is_wide(&window)?,
                 now_ms: now_ms(),
                 ahead_min: ahead_min(),
             },

@@ -34,3 +34,8 @@ pub(super) fn on(target: &EventTarget, name: &str, heard: impl Fn(&Event) + 'sta
     let heard = Closure::<dyn Fn(Event)>::new(move |event: Event| heard(&event));
     target.add_event_listener_with_callback(name, heard.into_js_value().unchecked_ref())
 }
+
+/// Whether there is room for a sheet beside the screen; `www/style.css` puts it there from the same width on.
+pub(super) fn is_wide(window: &web_sys::Window) -> Result<bool, JsValue> {
+    Ok(window.match_media("(min-width: 62.5rem)")?.is_some_and(|wide| wide.matches()))
+}

@@ -6,6 +6,7 @@ use super::optional::{call, object};
 use super::patch::{patch, put_text};
 use crate::page::effect::Part;
 use crate::page::event::Event;
+use crate::page::sheet::Sheet;
 use crate::page::{Page, Screen, Theme};
 use crate::small::Map;
 use crate::view;
@@ -27,6 +28,8 @@ pub(super) struct Drawer {
     folds: Map<bool>,
     /// What the running session last wrote into each of its parts.
     written: Map<String>,
+    /// The sheet that is shown.
+    sheet: Option<Sheet>,
 }
 
 impl Drawer {
@@ -64,17 +67,70 @@ impl Drawer {
         let Some(main) = find("#main") else { return Ok(()) };
         self.note_folds(&main)?;
         let focused = focused();
+        let place = document()?.body().and_then(|body| body.get_attribute("data-screen"));
         match main.query_selector("[data-part=results]")? {
-            Some(results) if part == Part::Results => patch(&results, &view::results(page))?,
-            // The first time the worked day may stand there already.
-            _ if !main.has_attribute("data-ready") => patch(&main, &view::screen(page))?,
-            _ => main.set_inner_html(&view::screen(page)),
+            Some(results) if part == Part::Results => patch(&results, &view::main_results(page))?,
+            // The first time the worked day may stand there already; what opened a sheet stays what it was.
+            _ if !main.has_attribute("data-ready") || place.as_deref() == Some(page.screen.name()) => {
+                patch(&main, &view::main(page))?;
+            }
+            _ => main.set_inner_html(&view::main(page)),
         }
         self.set_folds(&main)?;
-        focus_again(focused);
+        if !self.show_sheet(page, part)? {
+            focus_again(focused);
+        }
         show_place(page.screen)?;
         measure(send);
         Ok(())
+    }
+
+    /// Shows the sheet, or takes it away; says whether that has moved the focus. Where it lies over the screen, only it can be
+    /// reached.
+    fn show_sheet(&mut self, page: &Page, part: Part) -> Result<bool, JsValue> {
+        let Some(place) = find("#sheet") else { return Ok(false) };
+        let (shown, before) = (page.sheet_shown(), self.sheet);
+        self.note_folds(&place)?;
+        if shown != before {
+            place.set_inner_html(&view::sheet(page));
+            place.set_scroll_top(0);
+        } else if shown.is_some() {
+            match place.query_selector("[data-part=answers]")? {
+                Some(answers) if part == Part::Results => {
+                    patch(&answers, &view::answers(page))?;
+                    put("#sheet [data-part=foot]", &view::foot(page))?;
+                }
+                _ => patch(&place, &view::sheet(page))?,
+            }
+        }
+        self.set_folds(&place)?;
+        self.sheet = shown;
+        let over = page.sheet.is_some() && !page.place.wide;
+        place.toggle_attribute_with_force("hidden", shown.is_none())?;
+        if over {
+            place.set_attribute("role", "dialog")?;
+        } else {
+            place.remove_attribute("role")?;
+        }
+        place.set_attribute("data-sheet", &shown.map(Sheet::address).unwrap_or_default())?;
+        for rest in ["body > header", "main", "footer", "body > nav"] {
+            if let Some(rest) = find(rest) {
+                rest.toggle_attribute_with_force("inert", over)?;
+            }
+        }
+        if let Some(shade) = find("#shade") {
+            shade.toggle_attribute_with_force("hidden", !over)?;
+            shade.set_attribute("href", &["#", page.screen.name()].concat())?;
+        }
+        if shown == before {
+            return Ok(false);
+        }
+        match before {
+            _ if page.sheet.is_some() => focus("sheet-title"),
+            Some(before) if before.screen() == page.screen => focus(&before.opener()),
+            _ => return Ok(false),
+        }
+        Ok(true)
     }
 
     /// Writes a part of the results anew, with its folds and the focus as they were.

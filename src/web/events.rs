@@ -2,14 +2,16 @@
 //! (an input of the plan), `data-step` and `data-by` (its buttons), `data-tick` (a tick box), `data-act` (a button),
 //! `data-tap` (a button of the session), `data-scrub` (the player's bar).
 
-use super::dom::{document, find, now_ms, on, window};
+use super::dom::{document, find, is_wide, now_ms, on, window};
+use super::optional::call;
 use super::share;
 use crate::page::event::{Action, Event, Tap};
 use crate::page::session::KEYS;
 use crate::page::settings::Screen;
+use std::cell::Cell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, HtmlInputElement, HtmlSelectElement, KeyboardEvent, VisibilityState};
+use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlSelectElement, KeyboardEvent, VisibilityState};
 
 /// Listens to the document and the window.
 pub(super) fn listen(send: fn(Event)) -> Result<(), JsValue> {
@@ -20,6 +22,12 @@ pub(super) fn listen(send: fn(Event)) -> Result<(), JsValue> {
     on(&document, "keydown", move |event| key(event, send))?;
     on(&document, "focusin", |event| {
         let _ = keep_clear(event);
+        // What is typed takes the place of what stands there.
+        if let Some(input) = target(event).and_then(|element| element.dyn_into::<HtmlInputElement>().ok())
+            && input.matches(".stepper input[type=text]").unwrap_or_default()
+        {
+            input.select();
+        }
     })?;
     on(&window, "hashchange", move |_| send(Event::Followed(fragment())))?;
     on(&window, "beforeprint", move |_| send(Event::BeforePrint))?;
@@ -28,7 +36,14 @@ pub(super) fn listen(send: fn(Event)) -> Result<(), JsValue> {
         let visible = super::dom::document().is_ok_and(|d| d.visibility_state() == VisibilityState::Visible);
         send(Event::Seen { visible, at_ms: now_ms() });
     })?;
-    on(&window, "resize", move |_| super::draw::measure(send))
+    let wide = Cell::new(is_wide(&window)?);
+    on(&window, "resize", move |_| {
+        super::draw::measure(send);
+        let now = super::dom::window().and_then(|window| is_wide(&window)).unwrap_or_default();
+        if wide.replace(now) != now {
+            send(Event::Wide(now));
+        }
+    })
 }
 
 /// The fragment of the page's address, without its sign.
@@ -64,6 +79,7 @@ fn typed(event: &web_sys::Event, done: bool, send: fn(Event)) {
             (select.value(), false)
         } else if let Some(input) = input {
             match input.type_().as_str() {
+                "radio" => (input.value(), false),
                 "checkbox" => (if input.checked() { "true" } else { "false" }.to_owned(), false),
                 _ => (input.value(), true),
             }
@@ -81,7 +97,10 @@ fn typed(event: &web_sys::Event, done: bool, send: fn(Event)) {
 /// A button was pressed, or a link.
 fn clicked(event: &web_sys::Event, send: fn(Event)) {
     let Some(element) = target(event) else { return };
-    if share::is_backdrop(&element) {
+    if element.matches("input.native").unwrap_or_default() {
+        // The whole field opens the phone's own sheet for dates and times, not its small sign alone.
+        let _ = call(&element, "showPicker", &[]);
+    } else if share::is_backdrop(&element) {
         send(Event::Pressed { action: Action::CloseShare, at_ms: now_ms() });
     } else if let Some(button) = closest(&element, "[data-step]") {
         let path = button.get_attribute("data-step").unwrap_or_default();
@@ -140,6 +159,14 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
     if event.repeat() || event.ctrl_key() || event.alt_key() || event.meta_key() {
         return;
     }
+    // A sheet that was opened has an address of its own.
+    if event.key() == "Escape"
+        && fragment().contains('.')
+        && let Some(shade) = find("#shade").and_then(|shade| shade.dyn_into::<HtmlElement>().ok())
+    {
+        shade.click();
+        return;
+    }
     if target(event).is_some_and(|place| closest(&place, "input, select, textarea, dialog").is_some()) {
         return;
     }
@@ -156,17 +183,18 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
 /// keyboard: under a mouse the page must not move between press and release.
 fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let element = target(event)?;
-    if !element.matches(":focus-visible").ok()? || closest(&element, "body > nav, header, dialog").is_some() {
+    if !element.matches(":focus-visible").ok()?
+        || closest(&element, "body > nav, header, dialog, #sheet").is_some()
+    {
         return None;
     }
     let window = window().ok()?;
     let high = window.inner_height().ok()?.as_f64()?;
     let place = element.get_bounding_client_rect();
     let bar = find("body > nav")?.get_bounding_client_rect();
-    // On a wide screen the bar lies under the head.
-    let above = bar.top() < high / 2.0;
-    let head = if above { bar.bottom() } else { find("body > header")?.get_bounding_client_rect().bottom() };
-    let foot = if above { high } else { bar.top() };
+    // On a wide screen the bar is a rail at the side.
+    let foot = if bar.top() < high / 2.0 { high } else { bar.top() };
+    let head = find("body > header")?.get_bounding_client_rect().bottom();
     if place.top() < head {
         window.scroll_by_with_x_and_y(0.0, place.top() - head - 16.0);
     } else if place.bottom() > foot - 8.0 {

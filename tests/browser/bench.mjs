@@ -85,17 +85,17 @@ async function keys(site) {
     await session.driver.get(server.url);
     await until(() => session.run(`return !document.querySelector('main').inert`), 'the live page');
     await slow(session, false);
-    for (const screen of ['day', 'bait', 'rigs', 'kit', 'bank']) {
+    for (const screen of ['day.water', 'bait.cube', 'rigs.float', 'kit.own', 'bank']) {
       await session.run(`location.hash = arguments[0]`, screen);
-      await until(() => session.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), screen);
+      await until(() => session.run(`return document.body.dataset.screen === arguments[0].split('.')[0] && (!arguments[0].includes('.') || document.getElementById('sheet').dataset.sheet === arguments[0])`, screen), screen);
       const times = await session.driver.executeAsyncScript(`
         const done = arguments[0];
-        const path = [...document.querySelectorAll('main input[data-field][inputmode]')].find((one) => /^\\d+([.,]\\d+)?$/.test(one.value))?.dataset.field;
+        const path = [...document.querySelectorAll(':is(main, #sheet) input[data-field][inputmode]')].find((one) => Number.isFinite(parseFloat(one.value)))?.dataset.field;
         if (!path) return done(null);
-        const good = Number(document.querySelector('[data-field="' + path + '"]').value.replace(',', '.'));
+        const good = parseFloat(document.querySelector('[data-field="' + path + '"]').value.replace(',', '.'));
         const times = [];
         const step = (left) => {
-          const field = document.querySelector('main [data-field="' + path + '"]');
+          const field = document.querySelector(':is(main, #sheet) [data-field="' + path + '"]');
           field.focus();
           field.value = String(good + (left % 2));
           const start = performance.now();

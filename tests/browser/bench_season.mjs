@@ -49,6 +49,8 @@ try {
   await driver.get(server.url);
   await live();
   await run(`
+    location.hash = 'day.place';
+    await new Promise((done) => setTimeout(done, 400));
     const field = document.querySelector('[data-field="water.peg"]');
     field.value = '7';
     field.dispatchEvent(new InputEvent('input', { bubbles: true }));`);

@@ -67,7 +67,7 @@ test('a Finder goes on in slices and ends with proposals', async () => {
 });
 
 const openRigs = async (page) => {
-  await page.show('rigs');
+  await page.act('tab:fall');
   await until(() => page.result('fall.settle'), 'the fall');
 };
 
@@ -165,7 +165,7 @@ inEachEngine('the player stops out of view and on a hidden page, and then asks f
 });
 
 inEachEngine('a weighing of shot is typed like any other number, and refused with a sentence', async (page) => {
-  await page.show('rigs');
+  await page.sheet('rigs.weigh');
   const offered = () => page.run(`return document.querySelectorAll('[data-act="weighed"]').length`);
   assert.equal(await offered(), 0, 'nothing to write before anything was typed');
   await page.set('weigh.size', '3');
@@ -186,6 +186,7 @@ inEachEngine('a worker that fails is told of in place of the fall, and the page 
   try {
     await page.server.restart(site);
     await page.open('#rigs');
+    await page.act('tab:fall');
     await until(async () => /could not run here/.test((await page.result('fall.trouble')) ?? ''), 'the sentence');
     await page.set('bait.edge', '9');
     assert.match(await page.value('bait.edge'), /^9/);

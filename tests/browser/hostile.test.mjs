@@ -2,7 +2,7 @@
 // links and texts are refused, every one for every field, is held natively (tests/plan.rs, tests/day.rs); here is what the page makes of it.
 
 import { builtCore } from './harness.mjs';
-import { assert, inEachEngine, kept, records, SCREENS, until } from './page.mjs';
+import { assert, inEachEngine, kept, records, SCREENS, SHEETS, until } from './page.mjs';
 
 const MARKUP = ['<img src=x onerror="window.ran=1">', '"><script>window.ran=1</script>', "'-alert(1)-'", '</textarea><svg onload=window.ran=1>', '&lt;b&gt;', '{{7*7}}', 'javascript:window.ran=1'];
 
@@ -66,15 +66,15 @@ const WRONG = ['NaN', 'Infinity', '-Infinity', '-3', '1e999', '99999999999999999
 
 inEachEngine('wrong text in every number field: an error beside it, the last good result kept and marked', async (page) => {
   let tried = 0;
-  for (const screen of SCREENS) {
-    await page.show(screen);
+  for (const screen of [...SHEETS, 'bank']) {
+    await page.sheet(screen);
     await page.settled();
     const before = await page.results();
     const outcome = await page.driver.executeAsyncScript(`
       const [wrong, optional, signed, done] = arguments;
       document.querySelectorAll('details').forEach((one) => { one.open = true; });
-      const paths = [...new Set([...document.querySelectorAll('main input[data-field][inputmode]')].map((one) => one.dataset.field))];
-      const find = (path) => document.querySelector('main input[data-field="' + path + '"]');
+      const paths = [...new Set([...document.querySelectorAll(':is(main, #sheet) input[data-field][inputmode]')].map((one) => one.dataset.field))];
+      const find = (path) => document.querySelector(':is(main, #sheet) input[data-field="' + path + '"]');
       const type = (path, text) => {
         const field = find(path);
         field.focus();
@@ -170,7 +170,7 @@ inEachEngine('a plan full of markup by link, its session, its notes and its logs
   await inert(page);
   await page.act('pending:add');
   await everyScreen(page);
-  for (const part of ['part:tub', 'part:wash', 'part:cold', 'part:fall']) { await page.show('bait'); await page.act(part); await inert(page); }
+  for (const sheet of SHEETS) { await page.sheet(sheet); await inert(page); }
   for (const rig of [1, 2, 3]) { await page.show('rigs'); await page.act(`rig:${rig}`); await inert(page); }
   await page.act('share');
   await inert(page);

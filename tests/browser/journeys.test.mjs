@@ -11,8 +11,8 @@ inEachEngine('a changed number is followed by every screen', async (page) => {
   await page.set('feed.0.cubes', '60');
   const after = await page.allResults();
   for (const screen of SCREENS) assert.notDeepEqual(after[screen], before[screen], `${screen} followed`);
-  const speed = (all) => Number.parseFloat(all.bait['sink.speed'].replace(',', '.'));
-  assert.ok(speed(after) > speed(before), `a larger cube falls faster: ${before.bait['sink.speed']} to ${after.bait['sink.speed']}`);
+  const seconds = (all) => Number.parseFloat(all.bait['sink.eighteen'].replace(',', '.'));
+  assert.ok(seconds(after) < seconds(before), `a larger cube falls faster: ${before.bait['sink.eighteen']} to ${after.bait['sink.eighteen']} s`);
 });
 
 inEachEngine('the plus and minus buttons step a field', async (page) => {
@@ -30,7 +30,7 @@ inEachEngine('the plus and minus buttons step a field', async (page) => {
 });
 
 inEachEngine('a tick and a change survive a reload', async (page) => {
-  await page.show('bait');
+  await page.sheet('day.prep');
   const tick = () => page.run(`
     const box = [...document.querySelectorAll('[data-tick]:not(:disabled)')].find((one) => {
       for (let box = one.closest('details'); box; box = box.parentElement.closest('details')) box.open = true;
@@ -45,12 +45,12 @@ inEachEngine('a tick and a change survive a reload', async (page) => {
   assert.equal(await checked(), true);
   await page.set('bait.edge', '7.5');
   await page.reload();
-  await page.show('bait');
-  assert.equal(await checked(), true, 'still ticked');
   assert.match(await page.value('bait.edge'), /^7[.,]5/);
+  await page.sheet('day.prep');
+  assert.equal(await checked(), true, 'still ticked');
   await (await tick()).click();
   await page.reload();
-  await page.show('bait');
+  await page.sheet('day.prep');
   assert.equal(await checked(), false, 'and off again');
 });
 
@@ -145,14 +145,28 @@ inEachEngine('the keyboard alone does the main job', async (page) => {
   await press(Key.ENTER);
   await until(() => page.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#bait'`), 'the bait screen');
   const before = await page.result('sink.speed');
-  await tabTo('[data-field="bait.edge"]', !(await page.run(`return document.activeElement.matches('body, main')`)));
+  const open = async (row, title) => {
+    await tabTo(row, !(await page.run(`return document.activeElement.matches('body, main')`)));
+    await press(Key.ENTER);
+    await until(() => page.run(`return document.activeElement.id === 'sheet-title' && document.activeElement.textContent === arguments[0]`, title), `the sheet ${title}`);
+  };
+  await open('#to-bait-cube', 'Cube size');
+  await tabTo('[data-field="bait.edge"]');
   await driver.actions().keyDown(Key.CONTROL).sendKeys('a').keyUp(Key.CONTROL).perform();
   await press('9', Key.TAB);
   await until(async () => (await page.result('sink.speed')) !== before, 'a new speed');
   assert.equal(await at('body'), false, 'the focus is kept after a change');
-  await tabTo('[data-tick]', true);
+  await press(Key.ESCAPE);
+  await until(() => at('#to-bait-cube'), 'the focus back on the row');
+  await tabTo('nav a[href="#day"]');
+  await press(Key.ENTER);
+  await until(() => page.run(`return document.body.dataset.screen === 'day'`), 'the day');
+  await open('#to-day-prep', 'Prep');
+  await tabTo('[data-tick]');
   await press(' ');
   await until(() => page.run(`return document.activeElement.matches('[data-tick]') && document.activeElement.checked`), 'the tick, with the focus still there', 5000);
+  await press(Key.ESCAPE);
+  await until(() => at('#to-day-prep'), 'the focus back on the row');
   await tabTo('nav a[href="#rigs"]');
   await press(Key.ENTER);
   await until(() => page.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#rigs'`), 'the rigs screen');

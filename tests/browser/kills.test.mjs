@@ -31,24 +31,14 @@ const record = (page) => page.run(`
 /** What the page says is kept, and what it wrote. */
 const state = (page) => page.run(`return { kept: Number(document.documentElement.dataset.kept ?? 0), saves: window.saves }`);
 
-/** One thing that a user does on each screen, by scripted events: the moment matters here, not the finger. */
-const DEEDS = {
-  day: [
-    `step('water.depth')`,
-    `type('water.peg', String(n))`,
-    `type('water.venue', 'Pool ' + n)`,
-  ],
-  bait: [
-    `step('bait.edge')`,
-    `tick()`,
-    `act('part:tub'); act('tap')`,
-    `act('part:tub'); act('tap'); act('part:fall')`,
-    `act('part:fall'); step('feed.0.cubes')`,
-  ],
-  rigs: [`step('rigs.0.depth')`, `act('rig:1'); step('rigs.1.hooklength')`, `act('rig:2'); act('rig:0')`],
-  kit: [`tick()`, `tick()`, `act('add:kit')`, `type('kit.0.name', 'Thing ' + n)`],
-  bank: [`type('bank.fish', String(100 + n))`],
-};
+/** Things that a user does, each with its sheet or screen, by scripted events: the moment matters here, not the finger. */
+const DEEDS = [
+  ['day.water', `step('water.depth')`], ['day.place', `type('water.peg', String(n))`], ['day.place', `type('water.venue', 'Pool ' + n)`], ['day.prep', 'tick()'],
+  ['bait.cube', `step('bait.edge')`], ['bait.tub', `act('tap')`], ['bait.feed', `step('feed.0.cubes')`],
+  ['rigs.rig', `step('rigs.0.depth')`], ['rigs', `act('rig:1')`], ['rigs.line', `step('rigs.1.hooklength')`], ['rigs', `act('rig:2'); act('rig:0')`],
+  ['kit', 'tick()'], ['kit.own', `act('add:kit')`], ['kit.own', `type('kit.0.name', 'Thing ' + n)`],
+  ['bank', `type('bank.fish', String(100 + n))`],
+];
 
 const HANDS = `
   const open = () => document.querySelectorAll('details').forEach((one) => { one.open = true; });
@@ -102,10 +92,9 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
     if (roll(5) < 3) {
       // The plan, one to four deeds on a screen or two.
       for (let deed = 0, deeds = 1 + roll(4); deed < deeds; deed++) {
-        if (deed === 0 || roll(3) === 0) await show(page, SCREENS[roll(SCREENS.length)]);
-        const screen = await page.run(`return document.querySelector('nav a[aria-current]').getAttribute('href').slice(1)`);
-        const list = DEEDS[screen];
-        await page.run(`const n = arguments[0]; ${HANDS} ${list[roll(list.length)]}`, roll(1000));
+        const [place, act] = DEEDS[roll(DEEDS.length)];
+        await page.sheet(place);
+        await page.run(`const n = arguments[0]; ${HANDS} ${act}`, roll(1000));
         tally.plan += 1;
       }
     } else {

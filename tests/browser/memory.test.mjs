@@ -21,6 +21,7 @@ const play = (page, part) => page.driver.executeAsyncScript(`
   };
   const fact = (name) => { const row = [...document.querySelectorAll('[data-result="live.totals"] > div')].find((one) => one.firstElementChild.textContent === name); return row && Number(row.lastElementChild.textContent.replace(/[^0-9]/g, '')); };
   const show = async (screen) => { document.querySelector('nav a[href="#' + screen + '"]').click(); await wait(() => document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + screen, screen); };
+  const sheet = async (address, place) => { location.hash = address; await wait(() => document.querySelector(place), address); };
   const press = (word) => document.querySelector('[data-tap="' + word + '"]').click();
   const type = (path, text) => { const field = document.querySelector('[data-field="' + path + '"]'); field.value = text; field.dispatchEvent(new InputEvent('input', { bubbles: true })); };
   (async () => {
@@ -36,10 +37,11 @@ const play = (page, part) => page.driver.executeAsyncScript(`
     }
     to(360);
     for (let k = 0; k < 2; k++) for (const screen of ['day', 'bait', 'rigs', 'kit', 'bank']) await show(screen);
-    await show('bait');
+    await sheet('bait.cube', '[data-field="bait.edge"]');
     for (let key = 0; key < 25; key++) { type('bait.edge', ['7', '7.5', '8,', '8.0', 'x'][key % 5]); await turn(); }
     type('bait.edge', '7.5');
-    await show('rigs');
+    await sheet('rigs.rig', '[data-field="rigs.0.depth"]');
+    document.querySelector('[data-act="tab:fall"]').click();
     document.querySelector('[data-step="rigs.0.depth"][data-by="' + (part % 2 ? 1 : -1) + '"]').click();
     await wait(() => document.querySelector('[data-result="fall.times"]') && !document.querySelector('[data-result="fall.older"], [data-result="fall.waiting"]'), 'the fall');
     await show('day');

@@ -45,7 +45,7 @@ const press = (page, selector) => until(() => page.run(`
 inEachEngine('one file from the disk does what the hosted page does, keeps it, and asks for nothing', async (page) => {
   const before = await page.allResults();
   for (const screen of SCREENS) assert.ok(Object.keys(before[screen]).length > 0, `${screen} shows a figure`);
-  await page.show('rigs');
+  await page.act('tab:fall');
   await until(() => page.result('fall.settle'), 'the fall, from the worker');
   await page.set('bait.edge', '8');
   const speed = await page.result('sink.speed');
@@ -104,10 +104,13 @@ inEachEngine('one file in a sandboxed viewer works, and says that nothing is kep
     await page.notice(/keeps nothing for this page.*save a backup/);
     await page.show('bait');
     const speed = await page.result('sink.speed');
+    await page.run(`document.getElementById('to-bait-cube').click()`);
+    await until(() => page.run(`return document.querySelector('[data-field="bait.edge"]') !== null`), 'the sheet');
     // By script: in a frame the driver may scroll the field under the bar.
     await page.run(`const field = document.querySelector('[data-field="bait.edge"]'); field.value = '9'; field.dispatchEvent(new InputEvent('input', { bubbles: true }))`);
     await until(async () => (await page.result('sink.speed')) !== speed, 'a new speed');
     await page.show('rigs');
+    await page.run(`document.getElementById('tab-fall').click()`);
     await until(() => page.run(`return document.querySelector('[data-result="fall.settle"]') !== null`), 'the fall');
     await page.show('bank');
     await press(page, '[data-tap="start"]');
@@ -123,6 +126,7 @@ inEachEngine('one file in a sandboxed viewer works, and says that nothing is kep
 inEachEngine('one file where a viewer runs no worker says so in place of the fall', async (page) => {
   writeFileSync(page.server.file, readFileSync(page.server.file, 'utf8').replace('worker-src blob:', "worker-src 'none'"));
   await page.open('#rigs');
+  await page.act('tab:fall');
   await until(async () => /could not run here/.test((await page.result('fall.trouble')) ?? ''), 'the sentence');
   await page.set('bait.edge', '9');
   assert.match(await page.value('bait.edge'), /^9/);

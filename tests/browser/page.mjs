@@ -15,6 +15,33 @@ import { ENGINES, oneFile, PATIENCE, Server, Session, siteFor, until } from './h
 export const SCREENS = ['day', 'bait', 'rigs', 'kit', 'bank'];
 export { By, Key, assert, until };
 
+/** The sheet, or the screen, where a field stands. */
+const PLACES = [
+  ['day.water', /^water\.(depth|surface|bottom)|^weather\.(pressure|trend|sky|wind)/], ['day.place', /^water\.(venue|peg)|^(name|note)$/],
+  ['day.order', /^weather\.start/], ['day.times', /^day\./], ['day.lines', /^lines\./], ['day.rules', /^rules\./], ['day.result', /^result\./],
+  ['day.prep-times', /^prep\./], ['bait.label', /^tin\.(fat|protein|carbohydrate|fibre|salt|name)|^bait\.air/], ['bait.cube', /^bait\.(edge|hook_edge|blade)|^other\./],
+  ['bait.wash', /^bait\.washed|^rinse\./], ['bait.feed', /^feed\./], ['bait.tins', /^tin\.|^bait\./], ['bait.tub', /^tub\./], ['bait.cold', /^cold\./],
+  ['rigs.rig', /^rigs\.\d\.(name|purpose|line|depth)$/], ['rigs.float', /^rigs\.\d\.(float_name|load|show|dotted|tip|tip_length)$/],
+  ['rigs.shotting', /^rigs\.\d\.(pattern|bulk|drop|taste|most)/], ['rigs.line', /^rigs\.\d\.(main|hook)/],
+  ['rigs.lay', /^rigs\.\d\.more\.(entry|hold|below|lowered|drift|above|back)/], ['rigs.glass', /^rigs\.\d\.more\.(glass|maker)/],
+  ['rigs.elastic', /^rigs\.\d\.more\./], ['rigs.box', /^shot_box\./], ['rigs.weigh', /^weigh\./], ['kit.own', /^kit\./], ['bank', /^bank\./],
+];
+const placeOf = (path) => PLACES.find(([, known]) => known.test(path))?.[0];
+
+/** Where a button stands that is on no screen of its own. */
+const ACTS = [
+  ['bait.tub', /^(tap|practise|tub:.*)$/], ['bait.cold', /^use:/], ['bait.label', /^tin:/], ['rigs.weigh', /^weighed/], ['rigs.glass', /^glass/],
+  ['rigs.ladder', /^ladder/], ['day.prep', /^(calendar|print:prep)/], ['kit.own', /^(add|remove):kit/], ['rigs.rig', /^(add:rigs$|remove:rigs\.\d+$|rig-)/],
+  ['day.lines', /^(add|remove):lines/], ['bait.feed', /^(add|remove):feed/], ['rigs.box', /^(add|remove):shot_box/], ['rigs.shotting', /^(add|remove):rigs\.\d\.drop/],
+  ['rigs', /^(tab|rig):/], ['tab:fall', /^(finder|move|use-move|proposal|use-proposal|alone|play)/], ['tab:tie', /^(card|print:cards)/],
+];
+const placeOfAct = (name) => ACTS.find(([, known]) => known.test(name))?.[0];
+
+/** All sheets that a plan has, by address. */
+export const SHEETS = ['day.water', 'day.lines', 'day.times', 'day.place', 'day.rules', 'day.order', 'day.prep', 'day.prep-times', 'bait.label', 'bait.tub',
+  'bait.wash', 'bait.cube', 'bait.feed', 'bait.tins', 'bait.cold', 'bait.changes', 'rigs.rig', 'rigs.float', 'rigs.shotting', 'rigs.box', 'rigs.line', 'rigs.elastic',
+  'rigs.lay', 'rigs.glass', 'rigs.weigh', 'rigs.ladder', 'kit.own'];
+
 /** One open page with its server and browser. */
 export class Page {
   constructor(server, session) {
@@ -57,8 +84,23 @@ export class Page {
     await until(() => this.run(`return Boolean(navigator.serviceWorker.controller)`), 'the service worker');
   }
 
+  /** Opens the sheet at an address, such as `bait.feed`, or goes to a screen. */
+  async sheet(address) {
+    if (await this.run('return location.hash.slice(1)') !== address || await this.run(`return document.getElementById('sheet').hidden`)) {
+      await this.run('location.hash = arguments[0]', address);
+    }
+    const [screen, name] = address.split('.');
+    await until(() => this.run(`
+      const sheet = document.getElementById('sheet');
+      return document.body.dataset.screen === arguments[0] && (!arguments[1] || (sheet.dataset.sheet === arguments[2] && !sheet.hidden));`, screen, name ?? '', address), `the sheet ${address}`);
+  }
+
   /** Shows one of the five screens by its link. */
   async show(screen) {
+    if (await this.run(`return !document.getElementById('shade').hidden`)) {
+      await (await this.driver.findElement(By.css('#sheet .done'))).click();
+      await until(() => this.run(`return document.getElementById('shade').hidden`), 'the sheet to close');
+    }
     const link = await this.driver.findElement(By.css(`nav a[href="#${screen}"]`));
     await link.click();
     await until(() => this.run(`return document.querySelector('nav a[aria-current]')?.getAttribute('href') === '#' + arguments[0]`, screen), `the screen ${screen}`);
@@ -66,6 +108,7 @@ export class Page {
 
   /** Shows what stands about the page itself, by the link at the foot of every screen. */
   async about() {
+    await this.run(`if (location.hash.includes('.')) document.getElementById('shade').click()`);
     await this.run(`document.querySelector('footer a[href="#about"]').click()`);
     await until(() => this.run(`return document.querySelector('footer a[aria-current]') && document.getElementById('about-title')`), 'the about panel');
   }
@@ -74,7 +117,7 @@ export class Page {
   results() {
     return this.run(`
       const seen = {};
-      for (const element of document.querySelectorAll('main [data-result]')) {
+      for (const element of document.querySelectorAll('main [data-result], #sheet [data-result]')) {
         if (!element.checkVisibility()) continue;
         let name = element.dataset.result;
         while (name in seen) name += '+';
@@ -114,20 +157,26 @@ export class Page {
       field?.scrollIntoView({ block: 'center' });
       return field ?? null;`, path);
     let found = await visible();
-    for (const screen of SCREENS) {
-      if (found) break;
-      await this.show(screen);
+    if (!found) {
+      const address = placeOf(path);
+      assert.ok(address, `no sheet is known for the field ${path}`);
+      await this.sheet(address);
       found = await visible();
     }
-    assert.ok(found, `no screen has a field ${path}`);
+    assert.ok(found, `${placeOf(path)} has no field ${path}`);
     return found;
   }
 
   /** Types a text into a field as a user does, and leaves the field. */
   async set(path, text) {
     const field = await this.field(path);
-    const tag = await field.getTagName();
-    if (tag === 'select') {
+    const kind = await this.run('return arguments[0].type', field);
+    if (kind === 'radio') {
+      const one = await this.driver.findElement(By.css(`[data-field="${path}"][value="${text}"]`));
+      await one.click();
+      return;
+    }
+    if (/^(select|date|time)/.test(kind)) {
       await this.run(`arguments[0].value = arguments[1]; arguments[0].dispatchEvent(new Event('input', { bubbles: true })); arguments[0].dispatchEvent(new Event('change', { bubbles: true }))`, field, text);
       return;
     }
@@ -164,11 +213,25 @@ export class Page {
 
   /** Presses the button of this name, wherever it is. */
   async act(name) {
+    const place = placeOfAct(name);
+    if (place?.startsWith('tab:')) {
+      await this.show('rigs');
+      await this.run(`document.querySelector('[data-act="' + arguments[0] + '"]').click()`, place);
+    } else if (place) {
+      await this.sheet(place);
+    }
     const button = await until(() => this.run(`
       return [...document.querySelectorAll('[data-act="' + arguments[0] + '"]')].find((one) => {
         for (let box = one.closest('details'); box; box = box.parentElement.closest('details')) box.open = true;
         return one.checkVisibility();
       }) ?? null;`, name), `the button ${name}`);
+    // Behind a sheet nothing can be pressed.
+    if (await this.run(`return Boolean(arguments[0].closest('[inert]'))`, button)) {
+      await (await this.driver.findElement(By.css('#sheet .done'))).click();
+      await until(() => this.run(`return document.getElementById('shade').hidden`), 'the sheet to close');
+      await this.act(name);
+      return;
+    }
     await this.run(`arguments[0].scrollIntoView({ block: 'center' })`, button);
     await this.still();
     await button.click();
@@ -211,14 +274,17 @@ export async function* everyPart(page) {
     yield screen;
   }
   await page.show('bait');
-  for (const part of ['tub', 'wash', 'cold', 'fall']) {
-    await page.act(`part:${part}`);
-    await until(() => page.run(`return document.getElementById('part-' + arguments[0]).getAttribute('aria-pressed') === 'true'`, part), part);
-    yield `bait, ${part}`;
-  }
+  yield 'bait';
   await page.show('rigs');
-  await until(() => page.result('fall.settle'), 'the fall');
-  yield 'rigs';
+  for (const tab of ['shot', 'tie', 'line', 'fall']) {
+    await page.act(`tab:${tab}`);
+    if (tab === 'fall') await until(() => page.result('fall.settle'), 'the fall');
+    yield `rigs, ${tab}`;
+  }
+  for (const sheet of SHEETS) {
+    await page.sheet(sheet);
+    yield sheet;
+  }
   await page.show('bank');
   if (!await page.run(`return document.getElementById('live-start') !== null`)) {
     // The open day was fished before.
@@ -244,11 +310,12 @@ export async function* everyPart(page) {
     }
     yield screen;
   }
-  await page.show('day');
+  await page.sheet('day.place');
   await page.run(`
     const field = document.querySelector('[data-field="water.venue"]');
     field.value = 'Reed Mere';
     field.dispatchEvent(new InputEvent('input', { bubbles: true }));`);
+  await page.show('day');
   await page.act('book:keep-water');
   await until(() => page.run(`return document.body.dataset.screen === 'water'`), 'the water');
   yield 'water';

@@ -193,7 +193,6 @@ inEachEngine('rig cards lie on A4 to scale, four or two on a sheet, in inches an
 inEachEngine('the fullest cards and the longest names are neither cut nor laid over one another', async (page) => {
   const long = 'Wwwwwww mmmmmmmm Wwwwwww mmmmmmmm Wwwwww';
   await page.set('water.venue', long);
-  await page.show('rigs');
   await page.set('rigs.0.name', long);
   await page.set('rigs.0.float_name', long);
   await page.set('rigs.0.depth', '12 ft');
@@ -201,6 +200,7 @@ inEachEngine('the fullest cards and the longest names are neither cut nor laid o
   await page.set('rigs.0.pattern', '1');
   await page.set('rigs.0.bulk_from_hook', '11 ft 7');
   await page.set('rigs.0.most_shots', '60');
+  await page.sheet('rigs.box');
   const sizes = await page.run(`return document.querySelectorAll('[data-act^="remove:shot_box."]').length`);
   for (let size = 0; size < sizes; size++) await page.set(`shot_box.${size}.name`, `Wwwwwww ${size}`);
   while (await page.run(`return document.querySelectorAll('[data-act^="rig:"]').length`) < 8) await page.act('add:rigs');
@@ -224,8 +224,8 @@ inEachEngine('the fullest cards and the longest names are neither cut nor laid o
 
 inEachEngine('the lists print alone by their buttons, with boxes as they are ticked, black on white at night', async (page) => {
   await page.choose('theme:night');
-  for (const [screen, which, title] of [['kit', 'kit', 'Kit list'], ['bait', 'prep', 'Prep checklist']]) {
-    await page.show(screen);
+  for (const [screen, which, title] of [['kit', 'kit', 'Kit list'], ['day.prep', 'prep', 'Prep checklist']]) {
+    await page.sheet(screen);
     await page.run(`document.querySelectorAll('[data-tick]:not(:disabled)')[1].click()`);
     const things = await page.run(`return [...document.querySelectorAll('[data-tick]:not(:disabled)')].map((one) => one.nextElementSibling.querySelector('strong').textContent)`);
     const paper = await printed(page, which, which);
@@ -244,7 +244,7 @@ inEachEngine('the lists print alone by their buttons, with boxes as they are tic
 
 inEachEngine('the browser’s own menu prints the screen that is open, without its controls', async (page) => {
   for (const [screen, first, last] of [
-    ['day', /Start on[\s\S]*Order of the rigs/, /together/], ['bait', /cm a second/, /^\s*Prep checklist[\s\S]*In the morning/],
+    ['day', /start on[\s\S]*Rules/, /Take care/], ['bait', /18 inches/, /Feed plan/],
     ['kit', /^\s*Kit list/, /For yourself/], ['bank', /in the order to try them/, /Take care/],
   ]) {
     await page.show(screen);

@@ -157,7 +157,7 @@ inEachEngine('two tabs change different fields of one day at the same instant, a
   const first = await page.driver.getWindowHandle();
   await page.driver.switchTo().newWindow('tab');
   const second = await page.driver.getWindowHandle();
-  await page.open('#day');
+  await page.open('#day.place');
   const type = (path, text) => page.run(`
     const field = document.querySelector('[data-field="' + arguments[0] + '"]');
     field.value = arguments[1];

@@ -4,8 +4,7 @@ import { assert, By, inEachEngine, Key, until } from './page.mjs';
 
 /** Opens a part of the bait screen. */
 async function part(page, name) {
-  await page.show('bait');
-  await page.act(`part:${name}`);
+  await page.sheet(`bait.${name}`);
 }
 
 const tap = async (page) => (await page.driver.findElement(By.id('tap'))).click();
@@ -44,11 +43,10 @@ inEachEngine('a tub test goes on after a reload in the middle of a drop, and its
   await page.reload();
   await part(page, 'tub');
   assert.deepEqual(await drops(page), [first, second], 'both are kept');
-  await page.act('part:fall');
   assert.notEqual(await page.result('sink.speed'), label, 'the fall follows the drops');
-  assert.match(await page.run(`return document.querySelector('main').innerText`), /by your 2 drops/);
+  assert.match(await page.run(`return document.querySelector('main').innerText`), /label and 2 drops/);
   const link = await page.fingerprint();
-  await page.act('part:tub');
+  await part(page, 'tub');
   await page.act('tub:new');
   assert.deepEqual(await drops(page), []);
   await page.open(link);
@@ -96,7 +94,7 @@ inEachEngine('counts and times that cannot be are refused beside the field and l
   await page.set('tub.by_hand', '6.2');
   await page.act('tub:add');
   assert.deepEqual(await drops(page), [6.2]);
-  await page.act('part:wash');
+  await part(page, 'wash');
   assert.match(await page.result('float.light'), /6/);
   assert.match(await page.result('float.cures'), /\S/);
 });
@@ -105,11 +103,11 @@ inEachEngine('computed times are proposed and the preparation goes into a calend
   await part(page, 'cold');
   await page.set('prep.thaw', '180');
   const before = await page.value('prep.thaw');
+  await part(page, 'cold');
   await page.act('use:thaw');
   assert.notEqual(await page.value('prep.thaw'), before);
   await page.act('undo');
   assert.equal(await page.value('prep.thaw'), before);
-  await page.act('part:fall');
   // The file is looked at where the browser is handed it.
   await page.run(`
     const real = URL.createObjectURL;

@@ -47,6 +47,9 @@ pub struct Tin {
 pub struct Bait {
     /// Edge of a cube, tenths of a millimetre.
     pub edge_tenth_mm: i32,
+    /// Edge of a cube on the hook, where it is another than the feed's, tenths of a millimetre.
+    #[serde(default)]
+    pub hook_edge_tenth_mm: Option<i32>,
     /// Air in the meat, tenths of a percent of its volume.
     pub air_tenth_percent: i32,
     /// Washed of its grease.

@@ -103,6 +103,15 @@ pub struct Rules {
     pub barbless: bool,
     /// What is said of lead.
     pub lead: Lead,
+    /// Least length of a hooklength, tenths of a millimetre, if there is one.
+    #[serde(default)]
+    pub hooklength_tenth_mm: Option<i32>,
+    /// Most fish in one keepnet, g, if there is a limit.
+    #[serde(default)]
+    pub net_g: Option<i32>,
+    /// Most keepnets, if there is a limit.
+    #[serde(default)]
+    pub nets: Option<i32>,
 }
 
 /// One line of attack, a place where bait goes in and a rig is fished.

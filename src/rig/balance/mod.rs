@@ -103,7 +103,7 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
     if fixed_ng > wanted + showing {
         let over_mm = (fixed_ng - wanted - showing) as f64 / loads.per_mm as f64;
         let sentence = format!(
-            "This float goes under with its hook, bait, line and droppers alone, by {} mm of tip: take a larger float.",
+            "This float goes under with its hook, bait, line and droppers alone, by {} mm of bristle: take a larger float.",
             fixed(over_mm, 1)
         );
         return Err(Refusal::new("cannot_carry", "float.load_tenth_mg", sentence));
@@ -138,25 +138,26 @@ pub fn balance(request: &BalanceRequest) -> Result<Balance, Refusal> {
     })
 }
 
-/// Orders the sets: those close enough first, by taste; the others after them, nearest first.
-fn order(sets: &mut [ShotSet], taste: ShotPreference, close_enough_mm: f64) {
-    let order = |a: &ShotSet, b: &ShotSet| {
-        let far = |set: &ShotSet| set.off_mm > close_enough_mm;
-        let by_distance = a.remainder_ng.unsigned_abs().cmp(&b.remainder_ng.unsigned_abs());
+/// Orders the sets. Those whose tips differ by no more than the eye sees are equally good: among them one size comes before
+/// two, then taste decides.
+fn order(sets: &mut [ShotSet], taste: ShotPreference, eye_mm: f64) {
+    let off = |set: &ShotSet| set.remainder_ng.unsigned_abs();
+    crate::small::sort_by(sets, |a, b| off(a) < off(b));
+    let before = |a: &ShotSet, b: &ShotSet| {
         let by_shots = match taste {
             ShotPreference::ManySmall => b.shots_total.cmp(&a.shots_total),
             ShotPreference::FewLarge => a.shots_total.cmp(&b.shots_total),
         };
-        let by_sizes = a.sizes.cmp(&b.sizes);
-        far(a).cmp(&far(b)).then_with(|| {
-            if far(a) {
-                by_distance.then(by_sizes).then(by_shots)
-            } else {
-                by_shots.then(by_sizes).then(by_distance)
-            }
-        })
+        a.sizes.cmp(&b.sizes).then(by_shots).then(off(a).cmp(&off(b))).is_lt()
     };
-    crate::small::sort_by(sets, |a, b| order(a, b).is_lt());
+    let mut rest = sets;
+    while let Some(best) = rest.first() {
+        let most = best.off_mm + eye_mm;
+        let alike = rest.iter().take_while(|set| set.off_mm <= most).count().max(1);
+        let (equals, others) = rest.split_at_mut(alike);
+        crate::small::sort_by(equals, before);
+        rest = others;
+    }
 }
 
 /// Turns a found set into what is told.

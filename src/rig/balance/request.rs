@@ -167,14 +167,14 @@ pub struct BalanceRequest {
     /// How the user likes to fish.
     #[serde(default)]
     pub taste: ShotPreference,
-    /// Sets this near to the wanted tip, mm (0 or more), count as equally good and are ordered by taste; the others
-    /// follow by distance. Default 1 mm.
+    /// Sets whose tips differ by no more than this, mm (0 or more), count as equally good: among them one size comes before
+    /// two, then taste decides. Default 0.5 mm, about what the eye sees on the water.
     #[serde(default = "close_enough_default")]
     pub close_enough_mm: f64,
 }
 
 fn close_enough_default() -> f64 {
-    1.0
+    0.5
 }
 
 /// Where the water stands at the float.

@@ -314,13 +314,33 @@ fn taste_only_orders() {
     request.taste = ShotPreference::FewLarge;
     let few = balance(&request).unwrap();
     assert_eq!(told(&many), told(&few));
-    let close = |answer: &Balance| -> Vec<u32> {
-        answer.sets.iter().take_while(|s| s.off_mm <= 1.0).map(|s| s.shots_total).collect()
+    // Those within a millimetre of the nearest are equals: fewer sizes first, then by taste.
+    let nearest = |answer: &Balance| answer.sets.iter().map(|s| s.off_mm).fold(f64::INFINITY, f64::min);
+    let equals = |answer: &Balance| -> Vec<(u32, u32)> {
+        let most = nearest(answer) + request.close_enough_mm;
+        answer.sets.iter().take_while(|s| s.off_mm <= most).map(|s| (s.sizes, s.shots_total)).collect()
     };
-    assert!(close(&many).len() > 1);
-    assert!(close(&many).is_sorted_by(|a, b| a >= b));
-    assert!(close(&few).is_sorted());
-    assert!(few.sets.iter().skip(close(&few).len()).map(|s| s.off_mm).is_sorted());
+    assert!(equals(&many).len() > 1);
+    assert!(equals(&many).is_sorted_by_key(|(sizes, shots)| (*sizes, core::cmp::Reverse(*shots))));
+    assert!(equals(&few).is_sorted());
+    let after: Vec<f64> = few.sets.iter().skip(equals(&few).len()).map(|s| s.off_mm).collect();
+    assert!(after.iter().all(|off| *off > nearest(&few) + request.close_enough_mm), "{after:?}");
+}
+
+#[test]
+fn one_size_goes_before_two_for_what_nobody_sees() {
+    // A tip of 2 mm: 3 mg a millimetre, so that a tenth of one is 0.3 mg; the mixture is the nearer by less than that.
+    let shots = vec![boxed("13", 150, 20), boxed("11", 260, 20)];
+    let mut asked = request(1_200, shots);
+    asked.close_enough_mm = 0.5;
+    let sets = balance(&asked).unwrap().sets;
+    let place = |sizes: u32| sets.iter().position(|set| set.sizes == sizes);
+    if let (Some(one), Some(two)) = (place(1), place(2))
+        && sets[one].off_mm < sets[two].off_mm + 0.5
+    {
+        assert!(one < two, "{sets:?}");
+    }
+    assert!(place(1).is_some() && place(2).is_some(), "{sets:?}");
 }
 
 #[test]

@@ -104,7 +104,7 @@ fn frozen(curve: &FrozenCurve, units: Units) -> Markup {
             rect class="water" x="46" y="20" width="274" height="130" {}
             polyline class="curve" points=(line.join(" ")) {}
             @for (part, words) in [(0.0, "0 %"), (0.5, "50 %"), (1.0, "100 %")] {
-                text x="40" y=(px(y(part) + 4.0)) text-anchor="end" { (words) }
+                text x="44" y=(px(y(part) + 4.0)) text-anchor="end" { (words) }
             }
             @for t in [-20.0, -15.0, -10.0, -5.0, 0.0] {
                 text x=(px(x(t))) y="168" text-anchor="middle" { (units.number(t, 0)) }

@@ -6,10 +6,10 @@ use crate::page::Page;
 use crate::plan::Tin;
 use crate::results::bait::speed_against_air;
 use crate::results::requests::matter;
-use crate::units::fixed;
+use crate::units::{LengthUnits, fixed};
 use crate::view::parts::column::px;
 use crate::view::parts::why::why;
-use crate::view::parts::words::{big, piece_words, range};
+use crate::view::parts::words::{end, piece_words, range};
 use maud::{Markup, html};
 
 /// What is said of the air that would float the tin.
@@ -18,49 +18,62 @@ const FLOATS_AT: &str = "floats with air of";
 /// Seconds that the trade's own check gives a washed 6 mm cube for 18 inches (common practice).
 const TRADE_CHECK_S: f64 = 7.5;
 
-pub(super) fn fall(page: &Page, sink: &Sink) -> Markup {
+/// What the answer is made of: the bait, whether it sinks at all, the spread of pieces, the rule.
+pub(super) fn made_of(page: &Page) -> Markup {
     let (plan, day, units) = (&page.plan, &page.results, page.choices.units);
-    let other = plan.bait_more.other.density_kg_per_m3.is_some();
-    let state = if other {
-        "A "
-    } else if plan.bait.washed {
-        "A washed "
-    } else {
-        "An unwashed "
-    };
-    let source = match (&day.tub, other) {
-        (Some(tub), _) if tub.drops == 0 => " by your bucket".to_owned(),
-        (Some(tub), _) => {
-            [" by your ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat()
-        }
-        (None, true) => " of the density you gave".to_owned(),
-        (None, false) => " of this tin".to_owned(),
-    };
-    let eighteen = day.falls.first();
+    let Some(sink) = &day.sink else { return html! {} };
     html! {
-        p class="intro" { (state) (piece_words(page)) (source) ", at " (units.number(day.water_c, 1)) "\u{a0}°C" }
-        @if day.floats() { (big("sink.speed", "Floats", "lighter than the water, so no time to any depth")) }
-        @else { (big("sink.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1)].concat())) }
+        p class="words" {
+            @if plan.bait_more.other.density_kg_per_m3.is_none() { (if plan.bait.washed { "Washed " } else { "Unwashed " }) }
+            (piece_words(page)) " at " (units.number(day.water_c, 1)) "\u{a0}°C: "
+            @if day.floats() { strong data-result="sink.speed" { "floats" } }
+            @else { strong data-result="sink.speed" { (units.speed(sink.speed_m_per_s.mid)) } " (" (units.speeds(sink.speed_m_per_s.low, sink.speed_m_per_s.high)) ")" }
+        }
         @if sink.verdict != Verdict::Sinks {
             p class="warning" {
                 @if sink.verdict == Verdict::Floats { "By what is known it floats. " } @else { "Some pieces may float. " }
                 "Less air or less fat sinks better."
             }
         }
-        @if let Some(time) = eighteen.and_then(|f| f.time_s.as_ref()) {
-            p { (eighteen.map_or("", |f| f.name.as_str())) " in " strong data-result="sink.eighteen" { (units.number(time.mid, 1)) " s" } " " (range(units, time, 1.0, 1)) "." }
-        }
         @if let Some(lake) = day.tub.as_ref().and_then(|t| t.targets.first()).filter(|_| !day.floats()) {
-            p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.number(lake.piece_speed_m_per_s.low * 100.0, 1)) " to " (units.number(lake.piece_speed_m_per_s.high * 100.0, 1)) " cm a second" } "." }
+            p { "Nine pieces in ten: " span data-result="sink.pieces" { (units.speeds(lake.piece_speed_m_per_s.low, lake.piece_speed_m_per_s.high)) @if units.lengths == LengthUnits::Imperial { " s a foot" } @else { " cm/s" } } "." }
         }
         (sink_why(page, sink))
         @if !day.floats() { (air_chart(page)) }
-        @if !day.floats() { (super::feeds::feeds(page, sink)) }
-        (super::feeds::times(page))
-        h2 { "What changes the fall" }
+    }
+}
+
+/// Times to each depth, and what other sizes and other water would do.
+pub(super) fn changes(page: &Page) -> Markup {
+    let (day, units) = (&page.results, page.choices.units);
+    html! {
+        (times(page))
         dl class="pairs" data-result="alternatives" {
             @for other in &day.alternatives {
-                div { dt { (other.what) } dd { @if other.speed_m_per_s.mid > 0.0 { (units.number(other.speed_m_per_s.mid * 100.0, 1)) " cm a second" } @else { "floats" } } }
+                div { dt { (other.what) } dd { @if other.speed_m_per_s.mid > 0.0 { (units.speed(other.speed_m_per_s.mid)) } @else { "floats" } } }
+            }
+        }
+        (made_of(page))
+    }
+}
+
+fn times(page: &Page) -> Markup {
+    let units = page.choices.units;
+    html! {
+        table data-result="sink.times" {
+            caption { "Time to each depth" }
+            thead { tr { th scope="col" { "To" } th scope="col" { "Depth" } th scope="col" { "Time" } th scope="col" { "From, to" } } }
+            tbody {
+                @for fall in &page.results.falls {
+                    tr {
+                        th scope="row" { (fall.name) }
+                        td { (units.depth_m(fall.depth_m)) }
+                        @match &fall.time_s {
+                            Some(time) => { td { (units.number(time.mid, 1)) " s" } td { (units.number(time.low, 1)) " to " (end(units, time.high, 1)) } }
+                            None => { td { "floats" } td { "–" } }
+                        }
+                    }
+                }
             }
         }
     }

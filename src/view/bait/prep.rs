@@ -2,6 +2,7 @@
 
 use crate::page::Page;
 use crate::results::prep::{PrepStep, moment};
+use crate::view::parts::field::number;
 use crate::view::parts::why::{caution, why};
 use maud::{Markup, html};
 
@@ -23,6 +24,18 @@ fn step_row(page: &Page, step: &PrepStep) -> Markup {
     }
 }
 
+/// How long the steps take.
+pub(in crate::view) fn inputs(page: &Page) -> Markup {
+    let prep = &page.plan.prep;
+    html! {
+        @for (path, value) in [
+            ("prep.buy", prep.buy_min), ("prep.cut", prep.cut_min), ("prep.wash", prep.wash_min), ("prep.drain", prep.drain_min),
+            ("prep.bag", prep.bag_min), ("prep.freeze", prep.freeze_min), ("prep.thaw", prep.thaw_min), ("prep.pack", prep.pack_min),
+        ] { (number(page, path, Some(value))) }
+        p class="hint" { "Freeze 0 for bait that is used fresh." }
+    }
+}
+
 /// Names of the steps that hold everything back.
 fn slowest(page: &Page) -> String {
     let names: Vec<String> =
@@ -30,11 +43,10 @@ fn slowest(page: &Page) -> String {
     names.join(", ")
 }
 
-pub(super) fn checklist(page: &Page) -> Markup {
+pub(in crate::view) fn checklist(page: &Page) -> Markup {
     let done = page.results.prep.iter().filter(|s| page.ticks.contains(&["prep-", s.id].concat())).count();
     html! {
         section class="checklist" {
-            h2 { "Prep checklist" }
             p class="intro" data-result="prep.done" { (done) " of " (page.results.prep.len()) " done" }
             @for (morning, title) in [(false, "The day before"), (true, "In the morning")] {
                 @if page.results.prep.iter().any(|s| s.morning == morning) {
@@ -42,7 +54,7 @@ pub(super) fn checklist(page: &Page) -> Markup {
                     ol class="ticks" data-result="prep" { @for step in page.results.prep.iter().filter(|s| s.morning == morning) { (step_row(page, step)) } }
                 }
             }
-            p data-result="prep.chain" { "The slowest chain: " (slowest(page)) ". When one of these is late, everything is." }
+            p data-result="prep.chain" { "Critical steps: " (slowest(page)) ". When one of these is late, everything is." }
             p class="actions" {
                 button type="button" id="calendar" data-act="calendar" { "Put it into the calendar" }
                 button type="button" id="print-prep" data-act="print:prep" { "Print the checklist" }
@@ -52,9 +64,9 @@ pub(super) fn checklist(page: &Page) -> Markup {
         (caution(page.choices.units, "Blades and hot water", "Cut away from your fingers. Water up to 43 °C is safe for hands and enough; from 50 °C it scalds within minutes, from 60 °C within seconds."))
         (why(page.choices.units,
             "prep",
-            "Worked back from the all-in with the durations below: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
+            "Worked back from the all-in with your prep times: each step as late as one pair of hands can do it. Nothing with hands on the bait is put between 22:00 and 06:00: it is done the evening before. The slowest chain is the row of steps, each waiting for the one before, that leaves the least to spare.",
             &[],
-            "critical path method, Kelley and Walker 1959; your own durations. Scald times: published tables for adults, told under Wash.",
+            "critical path method, Kelley and Walker 1959; your own prep times. Scald times: published tables for adults, told under Wash.",
         ))
     }
 }

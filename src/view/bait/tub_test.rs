@@ -22,20 +22,10 @@ pub(super) fn results(page: &Page) -> Markup {
         p class="intro" { "Ten drops in a bucket tell more than any label." }
         @match (&page.results.tub, &page.results.sink) {
             (Some(_), _) if page.results.floats() => (big("tub.speed", "Floats", "lighter than the water, so no time to any depth")),
-            (Some(_), Some(sink)) => (big("tub.speed", &units.number(sink.speed_m_per_s.mid * 100.0, 1), &["cm a second ", &range(units, &sink.speed_m_per_s, 100.0, 1), " in the lake"].concat())),
+            (Some(_), Some(sink)) => (big("tub.speed", &units.speed(sink.speed_m_per_s.mid), &["(", &units.speeds(sink.speed_m_per_s.low, sink.speed_m_per_s.high), ") in the lake"].concat())),
             _ => (big("tub.count", &count.to_string(), "drops so far")),
         }
         @for sentence in &page.results.trouble { p class="refusal" { (sentence) } }
-        button type="button" class="tap main" id="tap" data-act="tap" aria-describedby="tub-state" {
-            @if falling { "It has landed" } @else { "Let go" }
-        }
-        p id="tub-state" data-result="tub.state" {
-            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands, or after two minutes if it has not." }
-            @else if count >= MAX_DROPS { "Fifty drops are in." }
-            @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
-            @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
-            @else { (count) " drops. More narrow it a little further." }
-        }
         p class="actions" {
             @if falling || count > 0 {
                 button type="button" id="tub-undo" data-act="tub:undo" { "Undo the last tap" }
@@ -72,6 +62,24 @@ fn inputs_of(page: &Page, units: Units) -> Vec<(&'static str, String)> {
     told
 }
 
+/// The stopwatch's button, under the thumb, and what it waits for.
+pub(super) fn foot(page: &Page) -> Markup {
+    let count = page.plan.bait_more.tub.drops_ms.len();
+    let falling = page.stopwatch.started_ms.is_some();
+    html! {
+        p id="tub-state" data-result="tub.state" {
+            @if falling { "Drop " (count + 1) " is falling. Tap the moment it lands, or after two minutes if it has not." }
+            @else if count >= MAX_DROPS { "Fifty drops are in." }
+            @else if count == 0 { "Hold a piece just under the surface. Tap as you let it go, tap again as it lands." }
+            @else if count < ENOUGH { (count) " of 10 drops. Keep one thumb on the button." }
+            @else { (count) " drops. More narrow it a little further." }
+        }
+        button type="button" class="tap main" id="tap" data-act="tap" aria-describedby="tub-state" {
+            @if falling { "It has landed" } @else { "Let go" }
+        }
+    }
+}
+
 /// The drops in order, the odd ones marked.
 fn drops(page: &Page, units: Units) -> Markup {
     let list = &page.plan.bait_more.tub.drops_ms;
@@ -89,7 +97,7 @@ fn drops(page: &Page, units: Units) -> Markup {
             }
         }
         @if !odd.is_empty() {
-            p class="hint" { "An odd drop fits no piece: it hung on the rim, or a tap came late. It hardly counts. Take it out below if you saw why." }
+            p class="hint" { "An odd drop fits no piece: it hung on the rim, or a tap came late. It hardly counts. Delete it below if you saw why." }
         }
     }
 }
@@ -194,11 +202,11 @@ pub(super) fn inputs(page: &Page) -> Markup {
         p class="hint" { "120 s stands for a piece that had not landed by then." }
         button type="button" class="wide" data-act="tub:add" { "Add this drop" }
         @if !tub.drops_ms.is_empty() {
-            h2 { "Take a drop out" }
+            h2 { "Delete a drop" }
             div class="button-row parts" {
                 @for (i, ms) in tub.drops_ms.iter().enumerate() {
                     @let time = page.choices.units.text(*ms, Quantity::Milliseconds);
-                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Take out drop " (i + 1) ", " (time) } { (time) }
+                    button type="button" data-act={ "tub:out." (i) } aria-label={ "Delete drop " (i + 1) ", " (time) } { (time) }
                 }
             }
         }

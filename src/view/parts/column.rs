@@ -76,3 +76,29 @@ impl Column {
         }
     }
 }
+
+/// Marks of a scale at the left edge of a picture: whole feet or half metres, named where there is room. `y` says where a
+/// depth (tenths of a millimetre) stands.
+pub(in crate::view) fn ticks(units: Units, deepest_tenth_mm: i32, y: &dyn Fn(i32) -> f64) -> Markup {
+    let (unit, word) = match units.lengths {
+        LengthUnits::Imperial => (3_048, " ft"),
+        LengthUnits::Metric => (5_000, " m"),
+    };
+    let apart = (y(unit) - y(0)).max(0.1);
+    let every = [1, 2, 4, 8, 20].into_iter().find(|n| apart * f64::from(*n) >= 30.0).unwrap_or(40);
+    let bottom = y(deepest_tenth_mm);
+    let marks = (1..=40).map(|n| (n, y(n * unit))).take_while(|(_, at)| *at < bottom - 1.0);
+    html! {
+        g class="scale" {
+            @for (n, at) in marks {
+                @let named = n % every == 0 && bottom - at > 15.0;
+                line x1="0" y1=(px(at)) x2=(if named { "12" } else { "7" }) y2=(px(at)) {}
+                @if named {
+                    text x="16" y=(px(at + 4.5)) {
+                        @if units.lengths == LengthUnits::Imperial { (n) } @else { (units.number(f64::from(n) * 0.5, 1)) } (word)
+                    }
+                }
+            }
+        }
+    }
+}

@@ -54,18 +54,28 @@ fn held(page: &Page, path: &str, row: &str, value: Option<i32>, name: Option<&st
         |bad| bad.typed.clone(),
     );
     let name = name.unwrap_or(limit.name);
+    let native = match limit.kind {
+        Quantity::Date => Some("date"),
+        Quantity::Clock => Some("time"),
+        _ => None,
+    };
     let words = matches!(limit.kind, Quantity::Reach | Quantity::Depth)
         && units.lengths == LengthUnits::Imperial
-        || matches!(limit.kind, Quantity::Clock | Quantity::Date);
+        || limit.kind == Quantity::Minutes;
     html! {
         div class="row" {
             label for=(id(path)) { (name) }
             div class="stepper" {
                 button type="button" data-step=(path) data-by="-1" aria-label={ (name) ", less" } { "−" }
-                input id=(id(path)) data-field=(path) value=(text) type="text" autocomplete="off"
-                    inputmode=(if words { "text" } else { "decimal" }) spellcheck="false"
-                    placeholder=[value.is_none().then_some("none")]
-                    aria-invalid=[bad.is_some().then_some("true")] aria-describedby={ "e-" (id(path)) };
+                @if let Some(native) = native {
+                    input class="native" id=(id(path)) data-field=(path) value=(text) type=(native) required
+                        aria-invalid=[bad.is_some().then_some("true")] aria-describedby={ "e-" (id(path)) };
+                } @else {
+                    input id=(id(path)) data-field=(path) value=(text) type="text" autocomplete="off"
+                        inputmode=(if words { "text" } else { "decimal" }) spellcheck="false"
+                        placeholder=[value.is_none().then_some("none")]
+                        aria-invalid=[bad.is_some().then_some("true")] aria-describedby={ "e-" (id(path)) };
+                }
                 button type="button" data-step=(path) data-by="1" aria-label={ (name) ", more" } { "+" }
             }
             (refusal(page, path))
@@ -85,10 +95,28 @@ pub(in crate::view) fn text(page: &Page, path: &str, value: &str, name: &str) ->
     }
 }
 
+/// Options of a choice stand side by side up to so many letters in all; else they are a list to open.
+const SIDE_BY_SIDE: usize = 30;
+
 /// One of a few.
 pub(in crate::view) fn pick(path: &str, value: &dyn Choice, name: &str) -> Markup {
-    let chosen = value.index();
-    select(path, value.words().iter().copied().enumerate(), chosen, name)
+    let (words, chosen) = (value.words(), value.index());
+    if words.iter().map(|word| word.chars().count()).sum::<usize>() > SIDE_BY_SIDE {
+        return select(path, words.iter().copied().enumerate(), chosen, name);
+    }
+    html! {
+        div class="row" role="radiogroup" aria-label=(name) {
+            span class="label" aria-hidden="true" { (name) }
+            div class="segments" {
+                @for (i, word) in words.iter().enumerate() {
+                    label {
+                        input type="radio" id={ (id(path)) "-" (i) } name=(id(path)) data-field=(path) value=(i) checked[i == chosen];
+                        span { (word) }
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// The place of an entry in another list, by the entry's name.

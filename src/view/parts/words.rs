@@ -71,3 +71,13 @@ pub(in crate::view) fn warning_list<'a>(warnings: impl Iterator<Item = &'a Warni
 pub(in crate::view) fn pressed(on: bool) -> &'static str {
     if on { "true" } else { "false" }
 }
+
+/// How a share of the feed's speed is said: `23 % slower than the feed`.
+pub(in crate::view) fn than_feed(units: Units, share: f64) -> String {
+    let off = (share - 1.0) * 100.0;
+    match off {
+        _ if off.abs() < 0.5 => "with the feed".to_owned(),
+        ..0.0 => units.number(-off, 0) + " % slower than the feed",
+        _ => units.number(off, 0) + " % faster than the feed",
+    }
+}

@@ -217,7 +217,7 @@ fn facts(page: &Page, rig: &Rig, sheet: &Sheet, shots: &str, scale: i32, strips:
     html! {
         dl {
             (fact("Line", &[line_name(plan, rig.line), ", ", &unbroken(&units.text(rig.depth_tenth_mm, Quantity::Depth)), " deep"].concat()))
-            (fact("Float", &[&sheet.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, tip ", &shown, dotted].concat()))
+            (fact("Float", &[&sheet.float, ", ", &units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2), "\u{a0}g, bristle ", &shown, dotted].concat()))
             (fact("Shot", shots))
             (fact("Main", &[line(rig.main_um), strength(held.as_ref().map(|t| t.main.kg.mid)), ", cut ".to_owned(), unbroken(&sheet.main.cut)].concat()))
             @if let Some(cut) = &sheet.hooklength {

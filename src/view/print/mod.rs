@@ -8,7 +8,7 @@ mod parts;
 
 use super::share::code;
 use crate::page::settings::Paper;
-use crate::page::tub_watch::BaitTab;
+use crate::page::sheet::Sheet;
 use crate::page::{Page, Screen};
 use crate::results::prep::moment;
 use cards::cards;
@@ -22,7 +22,7 @@ pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(S
     let wanted = asked.or(match page.screen {
         Screen::Rigs => Some(Paper::Cards),
         Screen::Kit => Some(Paper::Kit),
-        Screen::Bait if page.bait_tab == BaitTab::Fall => Some(Paper::Prep),
+        Screen::Day if page.sheet == Some(Sheet::Prep) => Some(Paper::Prep),
         _ => None,
     })?;
     let markup = match wanted {
@@ -30,7 +30,7 @@ pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(S
         Paper::Prep => prep(page, link),
         Paper::Kit => kit(page, link),
     };
-    Some((markup.into_string(), asked.is_some() || wanted != Paper::Prep))
+    Some((markup.into_string(), true))
 }
 
 /// A list's head: its name, the day, and the plan's link.
@@ -102,8 +102,9 @@ mod tests {
         assert_eq!(printed(&page, None), None, "the day prints as it is");
         let (cards, alone) = printed(&page, Some(Paper::Cards)).unwrap();
         assert!(alone && cards.matches("rig-card").count() == page.plan.rigs.len() + 1);
-        page.screen = Screen::Bait;
-        assert!(!printed(&page, None).unwrap().1, "the checklist comes after the bait");
+        page.sheet = Some(Sheet::Prep);
+        assert!(printed(&page, None).unwrap().1, "the checklist stands in place of its sheet");
+        page.sheet = None;
         page.tick("prep-cut", true);
         let (list, _) = printed(&page, Some(Paper::Prep)).unwrap();
         assert_eq!((list.matches("✓").count(), list.matches("class=\"code\"").count()), (1, 1));

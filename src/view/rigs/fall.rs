@@ -13,7 +13,7 @@ use crate::plan::{Entry, Hold};
 use crate::results::fall::{FallDoubt, FallPath};
 use crate::view::parts::column::{TOP, WIDTH, px};
 use crate::view::parts::why::why;
-use crate::view::parts::words::{big, noun, piece_words};
+use crate::view::parts::words::{big, noun, piece_words, than_feed};
 use maud::{Markup, html};
 
 /// The times at which the line is drawn standing still, by their place: a quarter, half, three quarters, 99 %.
@@ -78,9 +78,9 @@ fn figures(page: &Page, sunk: &FallPath) -> Markup {
     let units = page.choices.units;
     let more = page.plan.rigs.get(page.rig).map(|r| &r.more);
     let entry = match more.map(|m| (m.entry, m.hold)) {
-        Some((Entry::Lowered, _)) => "seconds to the end of its way, lowered",
-        Some((_, Hold::Free)) => "seconds to settle, laid straight, float free",
-        _ => "seconds to settle, laid straight, float held",
+        Some((Entry::Lowered, _)) => "seconds to the end of its way, lowered in",
+        Some((_, Hold::Free)) => "seconds to settle, laid on, float free",
+        _ => "seconds to settle, laid on, float held",
     };
     let last = sunk.times_s[4];
     html! {
@@ -88,7 +88,7 @@ fn figures(page: &Page, sunk: &FallPath) -> Markup {
         p data-result="fall.band" { (band(page)) }
         p data-result="fall.third" {
             @if let (Some(share), Some(third)) = (sunk.of_feed(), sunk.last_third_m_per_s) {
-                "The last third falls at " strong { (units.number(share, 2)) " of the feed" } ", " (units.number(third * 100.0, 1)) " cm a second. "
+                "The last third falls " strong { (than_feed(units, share)) } ", " (units.speed(third)) ". "
             }
             @if let Some(t) = sunk.last_30_cm_s { "The last " (units.depth_m(0.3)) " take " strong { (units.number(t, 1)) " s" } "." }
         }

@@ -14,7 +14,7 @@ const CHART_H: f64 = 150.0;
 fn axis(units: Units, depth_m: f64) -> String {
     match units.lengths {
         LengthUnits::Metric => units.number(depth_m * 100.0, 1),
-        LengthUnits::Imperial => units.depth_m(depth_m),
+        LengthUnits::Imperial => units.number(depth_m / 0.0254, u8::from(depth_m < 0.6)),
     }
 }
 
@@ -57,7 +57,7 @@ pub(super) fn chart(page: &Page) -> Markup {
                 line class="mark" x1=(px(chart_x(t, shown.end_s))) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(TOP + CHART_H)) {}
                 text x=(px(chart_x(t, shown.end_s))) y=(px(TOP + CHART_H + 14.0)) text-anchor="middle" { (i * step_s) }
             }
-            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { @if units.lengths == LengthUnits::Metric { "cm down, against " } "seconds after the lay" }
+            text x=(px(WIDTH - 4.0)) y=(px(TOP + CHART_H + 29.0)) text-anchor="end" { @if units.lengths == LengthUnits::Metric { "cm" } @else { "inches" } " down, against seconds after the lay" }
             @if let Some(t) = free_end {
                 line class="feed" x1=(px(LEFT)) y1=(px(TOP)) x2=(px(chart_x(t, shown.end_s))) y2=(px(y((shown.own.cube_m_per_s.unwrap_or(0.0) * t).min(depth_m)))) {}
             }

@@ -6,7 +6,7 @@ use crate::rig::fall::Shot;
 use crate::rig::finder::{Aim, Figures, Proposal};
 use crate::units::{Quantity, Units, tenth_mm};
 use crate::view::parts::why::why;
-use crate::view::parts::words::pressed;
+use crate::view::parts::words::{pressed, than_feed};
 use maud::{Markup, html};
 
 /// The finder, with a mark for the part that is written again as it comes along.
@@ -31,7 +31,7 @@ fn figures_words(units: Units, f: &Figures) -> String {
     let (bottom, last) = (units.number(f.to_bottom_s, 1), units.number(f.last_30_cm_s, 1));
     let mut words = format!("{bottom} s to the bottom, last {} {last} s", units.depth_m(0.3));
     if let Some(share) = f.last_third_of_feed {
-        words = [&words, ", last third ", &units.number(share, 2), " of the feed"].concat();
+        words = [&words, ", last third ", &than_feed(units, share)].concat();
     }
     words
 }
@@ -48,7 +48,7 @@ pub(in crate::view) fn inside(page: &Page) -> Markup {
             }
         }
         div class="row" {
-            span class="label" { "At most, groups" }
+            span class="label" { "Max groups" }
             span class="stepper" {
                 button type="button" id="groups-less" data-act="finder:groups.-" aria-label="Groups, less" { "−" }
                 strong { (falls.groups) }

@@ -1,6 +1,7 @@
 //! Making the set: the ladder of shallow rigs, tackle that holds, the make-up sheet, the glass of water, the scale.
 
 use crate::page::Page;
+use crate::page::sheet::Sheet;
 use crate::plan::Rig;
 use crate::results::make_up::{
     back_shot, elastic as diameter, from_glass_to_lake, glass_load, sheet, tackle, windy,
@@ -12,31 +13,20 @@ use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
 use crate::trade::lead::lead_law;
 use crate::units::{LengthUnits, Quantity, TenthMg, Units};
 use crate::view::parts::column::px;
-use crate::view::parts::field::{add, flag, fold, number, pick, place, remove};
+use crate::view::parts::field::{add, flag, number, pick, place, remove};
 use crate::view::parts::why::{caution, why};
 use crate::view::parts::words::big;
 use maud::{Markup, html};
-
-/// Everything about making the open rig.
-pub(super) fn results(page: &Page, rig: &Rig) -> Markup {
-    html! {
-        (holds(page, rig))
-        (make_up(page))
-        (ladder(page))
-        (glass_test(page, rig))
-        (weighing(page))
-    }
-}
 
 fn kg(units: Units, strength: &Strength) -> String {
     let [low, mid, high] = [strength.kg.low, strength.kg.mid, strength.kg.high].map(|kg| units.number(kg, 2));
     format!("{mid} kg ({low} to {high})")
 }
 
-fn holds(page: &Page, rig: &Rig) -> Markup {
+pub(super) fn holds(page: &Page, rig: &Rig) -> Markup {
     let units = page.choices.units;
     html! {
-        h2 { "Tackle that holds" }
+        h2 { @match tackle(rig) { Ok(found) if found.weaker_by_n.is_some_and(|n| n <= 0.0) => "The main line may break first", _ => "Hooklength breaks first" } }
         @match tackle(rig) {
             Err(sentence) => p class="refusal" data-result="tackle.trouble" { (sentence) },
             Ok(found) => {
@@ -119,11 +109,11 @@ fn elastic(page: &Page, rig: &Rig, report: &ElasticReport) -> Markup {
     }
 }
 
-fn make_up(page: &Page) -> Markup {
+pub(super) fn make_up(page: &Page) -> Markup {
     let units = page.choices.units;
     html! {
         section class="sheet" {
-            h2 { "Make-up sheet" }
+            h2 { "Rig sheet" }
             @match sheet(&page.plan, &page.results.rigs, page.rig, units) {
                 Err(sentence) => p class="refusal" data-result="sheet.trouble" { (sentence) },
                 Ok(sheet) => {
@@ -217,26 +207,24 @@ fn count_row(name: &str, value: &str, less: &str, more: &str) -> Markup {
     }
 }
 
-fn ladder(page: &Page) -> Markup {
+pub(super) fn ladder(page: &Page) -> Markup {
     let units = page.choices.units;
     let [count, first, step] = page.tools.ladder;
     html! {
-        h2 { "Ladder of shallow rigs" }
         (count_row("Rigs", &count.to_string(), "ladder-count:-", "ladder-count:+"))
         (count_row("First depth", &units.text(first, Quantity::Depth), "ladder-first:-", "ladder-first:+"))
         (count_row("Step", &units.text(step, Quantity::Depth), "ladder-step:-", "ladder-step:+"))
         p class="hint" { "Three rigs " @if units.lengths == LengthUnits::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
-        p class="actions" { button type="button" data-act="ladder" { "Make the ladder" } }
+        p class="actions" { button type="button" data-act="ladder" { "Make the set" } }
     }
 }
 
-fn glass_test(page: &Page, rig: &Rig) -> Markup {
+pub(super) fn glass_test(page: &Page, rig: &Rig) -> Markup {
     let units = page.choices.units;
     let grams = |tenth_mg: f64| units.number(tenth_mg * 1e-4, 4);
     html! {
-        h2 { "Glass of water" }
         @match glass_load(&page.plan, rig) {
-            None => p class="hint" { "Hang shot under this float in a glass until it is dotted, and list them under “Glass of water” in the inputs. The load found takes the place of the maker’s." },
+            None => p class="hint" { "Hang shot under this float in a glass until it is dotted, and list them here. The load found takes the place of the maker’s." },
             Some(Err(sentence)) => p class="refusal" data-result="glass.trouble" { (sentence) },
             Some(Ok(found)) => {
                 (big("glass.load", &grams(f64::from(found.load_tenth_mg.0)), &["g is this float’s load, ± ", &grams(found.plus_minus_tenth_mg)].concat()))
@@ -256,12 +244,11 @@ fn glass_test(page: &Page, rig: &Rig) -> Markup {
     }
 }
 
-fn weighing(page: &Page) -> Markup {
+pub(super) fn weighing(page: &Page) -> Markup {
     let units = page.choices.units;
     let weigh = &page.tools.weighing;
     let size = usize::try_from(weigh.size).ok().and_then(|i| page.plan.shot_box.get(i));
     html! {
-        h2 { "Weigh a batch of shot" }
         @match (page.weighed(), size) {
             (Some(Err(sentence)), _) => p class="refusal" data-result="weigh.trouble" { (units.prose(&sentence)) },
             (Some(Ok(mass)), Some(size)) => {
@@ -276,18 +263,18 @@ fn weighing(page: &Page) -> Markup {
                 p { "Not farther off than " (units.number(mass.most_off_tenth_mg * 1e-4, 4)) " g." @if let Some(more) = mass.weigh_rather { " For 1 %, weigh " (more) "." } }
                 p class="actions" { button type="button" data-act="weighed" { "Write it into the shot box" } }
             },
-            _ => p class="hint" data-result="weigh.wanted" { "Put many of one size on a kitchen scale. Under “Weigh shot” in the inputs choose the size, and enter how many they are and what the scale shows. What is to be written stands here first." },
+            _ => p class="hint" data-result="weigh.wanted" { "Put many of one size on a kitchen scale. Choose the size, and enter how many they are and what the scale shows." },
         }
     }
 }
 
 /// The inputs of a rig in depth.
-pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
+pub(super) fn inputs(page: &Page, rig: &Rig, sheet: Sheet) -> Markup {
     let i = page.rig.to_string();
     let path = |tail: &str| ["rigs.", &i, ".more.", tail].concat();
     let more = &rig.more;
-    html! {
-        (fold("entry", "How it falls", false, &html! {
+    match sheet {
+        Sheet::Lay => html! {
             (pick(&path("entry"), &more.entry, "It goes in"))
             (pick(&path("hold"), &more.hold, "The float is"))
             (number(page, &path("below_flat"), Some(more.below_flat_deg)))
@@ -296,22 +283,23 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("drift_depth"), Some(more.drift_depth_tenth_mm)))
             (number(page, &path("above"), Some(more.above_tenth_mm)))
             (flag(&path("back_shot"), more.back_shot, &format!("Back shot, {} × {} halfway up", BACK_SHOT.0, BACK_SHOT.1)))
-        }))
-        (fold("elastic", "Knots and elastic", false, &html! {
-            (pick(&path("strength_by"), &more.strength_by, "Strength from the"))
+        },
+        Sheet::Elastic => html! {
+            (pick(&path("strength_by"), &more.strength_by, "Line strength from the"))
             (number(page, &path("knot"), more.knot_tenth_percent))
+            (number(page, &path("elastic_number"), more.elastic_number))
             (number(page, &path("elastic"), more.elastic_um))
             (number(page, &path("bore"), more.bore_um))
             (number(page, &path("elastic_length"), Some(more.elastic_tenth_mm)))
             (number(page, &path("kit"), Some(more.kit_tenth_mm)))
             (number(page, &path("shortened"), Some(more.shortened_tenth_mm)))
             (number(page, &path("run"), Some(more.run_tenth_mm)))
-        }))
-        (fold("glass", "Glass of water", false, &html! {
+        },
+        Sheet::Glass => html! {
             @for (j, hung) in more.glass.iter().enumerate() {
                 @let at = |tail: &str| [&path("glass."), &j.to_string(), ".", tail].concat();
                 fieldset {
-                    legend { "Hung " (j + 1) }
+                    legend { "Shot used " (j + 1) }
                     (place(&at("shot"), page.plan.shot_box.iter().map(|s| s.name.as_str()), hung.shot, "Shot"))
                     (number(page, &at("count"), Some(hung.count)))
                     (remove(&path("glass"), j, "Take it off"))
@@ -321,13 +309,14 @@ pub(super) fn inputs(page: &Page, rig: &Rig) -> Markup {
             (number(page, &path("glass_show"), Some(more.glass_show_tenth_mm)))
             (number(page, &path("glass_water"), Some(more.glass_tenth_c)))
             (number(page, &path("maker"), more.maker_tenth_mg))
-        }))
-        (fold("weigh", "Weigh shot", false, &html! {
+        },
+        Sheet::Weigh => html! {
             @let weigh = &page.tools.weighing;
             (place("weigh.size", page.plan.shot_box.iter().map(|s| s.name.as_str()), weigh.size, "Size"))
             (number(page, "weigh.count", weigh.count))
             (number(page, "weigh.shown", weigh.shown_tenth_mg))
             (number(page, "weigh.step", Some(weigh.step_tenth_mg)))
-        }))
+        },
+        _ => html! {},
     }
 }

@@ -1,4 +1,5 @@
-//! The rigs: the shot that dots each float, where it goes, and all of them in the water to scale.
+//! The rigs: all of them in the water to scale, and of the open one the shot that dots its float, its fall, how it is tied,
+//! what breaks first.
 
 pub(super) mod fall;
 mod fall_chart;
@@ -8,109 +9,195 @@ pub(super) mod moves;
 pub mod scene;
 
 use crate::page::Page;
-use crate::plan::{DottedWith, Rig};
+use crate::page::sheet::{RigTab, Sheet};
+use crate::plan::{Choice, DottedWith, Rig};
 use crate::results::rigs::{RigResult, TipDoubt, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;
-use crate::units::{Quantity, Units};
-use crate::view::parts::column::{Column, HEIGHT, LEFT, TOP, WIDTH, px};
-use crate::view::parts::field::{add, flag, fold, number, pick, place, remove, text};
+use crate::units::{Quantity, between};
+use crate::view::parts::column::{px, ticks};
+use crate::view::parts::field::{add, number, pick, place, remove, text};
+use crate::view::parts::mark::{mark_at, mark_of};
+use crate::view::parts::row::{strip, text_row};
 use crate::view::parts::why::{caution, why};
-use crate::view::parts::words::{big, warning_list};
+use crate::view::parts::words::warning_list;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
     let open = page.rig;
     html! {
         (drawing(page))
-        nav class="button-row" aria-label="Rigs" {
-            @for (i, rig) in page.plan.rigs.iter().enumerate() {
-                button type="button" data-act={ "rig:" (i) } aria-pressed=(if i == open { "true" } else { "false" }) {
-                    strong { (rig.name) } " " span { (page.choices.units.text(rig.depth_tenth_mm, Quantity::Depth)) }
-                }
+        (strip(page))
+        div class="tabs" role="group" aria-label="Parts of the rig" {
+            @for (tab, name, words) in RigTab::ALL {
+                button type="button" id={ "tab-" (name) } data-act={ "tab:" (name) } aria-pressed=(if tab == page.rig_tab { "true" } else { "false" }) { (words) }
             }
         }
         @if let (Some(rig), Some(day)) = (page.plan.rigs.get(open), page.results.rigs.get(open)) {
-            (one(page, rig, day))
-            (fall::section(page))
-            (make_up::results(page, rig))
+            @match page.rig_tab {
+                RigTab::Shot => (shot(page, rig, day)),
+                RigTab::Fall => (fall_tab(page, rig)),
+                RigTab::Tie => (tie(page, rig, day)),
+                RigTab::Line => (line(page, rig)),
+            }
         }
         (caution(page.choices.units, "Lead", &[RULE, " Some venues allow none. Wash your hands before you eat."].concat()))
     }
 }
 
-/// All rigs in the water, to scale.
+/// Height of the band above the surface, and of the bed.
+const HEAD: f64 = 34.0;
+const BED: f64 = 14.0;
+
+/// All rigs in the water, to scale, with their shot.
 fn drawing(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
+    let (wide, high) = if page.place.wide { (780.0, 400.0) } else { (360.0, 250.0) };
     let deepest =
         plan.rigs.iter().map(|r| r.depth_tenth_mm).chain([plan.water.depth_tenth_mm]).max().unwrap_or(10_000);
-    let water_m = f64::from(plan.water.depth_tenth_mm) * 1e-4;
-    let column = Column { depth_m: f64::from(deepest) * 1e-4, units, high: HEIGHT };
-    let count = plan.rigs.len().max(1) as f64;
-    let step = (WIDTH - LEFT - 20.0) / count;
+    let y = |tenth_mm: i32| HEAD + (high - BED - HEAD) * f64::from(tenth_mm) / f64::from(deepest);
+    let step = (wide - 60.0 - 14.0) / plan.rigs.len().max(1) as f64;
     let each = plan.rigs.iter().zip(&page.results.rigs).map(|(rig, day)| {
         let depth = units.text(rig.depth_tenth_mm, Quantity::Depth);
         format!("{} to {depth}, {}, {}", rig.name, day.shot_words, day.layout_words)
     });
     let (water, each) = (units.text(plan.water.depth_tenth_mm, Quantity::Reach), each.collect::<Vec<_>>());
     let name = format!("Rigs in {water} of water: {}.", each.join("; "));
-    let inside = html! {
-        @if water_m < column.depth_m * 0.999 {
-            line class="bed" x1=(px(LEFT)) y1=(px(column.y(water_m))) x2=(px(WIDTH)) y2=(px(column.y(water_m))) {}
-        }
-        @for (i, (rig, day)) in plan.rigs.iter().zip(&page.results.rigs).enumerate() {
-            (one_drawn(column, rig, day, LEFT + 16.0 + step * (i as f64 + 0.25), units, i == page.rig))
-        }
-    };
-    column.draw("rigs", &name, &inside)
-}
-
-fn one_drawn(column: Column, rig: &Rig, day: &RigResult, x: f64, units: Units, open: bool) -> Markup {
-    let hook = column.y(day.depth_m);
-    let joint = column.y((day.depth_m - f64::from(rig.hooklength_tenth_mm) * 1e-4).max(0.0));
-    let groups: Vec<(f64, u32, Role)> = day
-        .layout
-        .iter()
-        .flat_map(|l| &l.groups)
-        .map(|g| (day.depth_m - f64::from(g.from_hook_mm) * 1e-3, g.count, g.role))
-        .collect();
-    // The last rig's words stand on its left, where they would not fit on its right.
-    let (words_x, anchor) = if x > WIDTH - 84.0 { (x - 8.0, Some("end")) } else { (x + 8.0, None) };
     html! {
-        g class=(if open { "rig open" } else { "rig" }) {
-            line class="line" x1=(px(x)) y1=(px(TOP)) x2=(px(x)) y2=(px(joint)) {}
-            line class="hooklength" x1=(px(x)) y1=(px(joint)) x2=(px(x)) y2=(px(hook)) {}
-            line class="tip" x1=(px(x)) y1=(px(TOP - 9.0)) x2=(px(x)) y2=(px(TOP - 2.0)) {}
-            path class="float" d={ "M" (px(x - 4.0)) " " (px(TOP)) "Q" (px(x)) " " (px(TOP - 6.0)) " " (px(x + 4.0)) " " (px(TOP)) "L" (px(x)) " " (px(TOP + 15.0)) "Z" } {}
-            @for (depth_m, count, role) in groups {
-                @for k in 0..count.min(20) {
-                    // A bulk is drawn shot above shot; its lowest one stands at its true place.
-                    @let up = if role == Role::Bulk { f64::from(k) * 4.6 } else { 0.0 };
-                    circle class="shot" cx=(px(x)) cy=(px((column.y(depth_m) - up).max(TOP + 12.0))) r="2.6" {}
+        svg class="scene" data-drawing="rigs" viewBox={ "0 0 " (px(wide)) " " (px(high)) } role="img" aria-label=(name) {
+            rect class="sky" x="0" y="0" width=(px(wide)) height=(px(HEAD)) {}
+            rect class="water" x="0" y=(px(HEAD)) width=(px(wide)) height=(px(high - HEAD)) {}
+            (ticks(units, deepest, &y))
+            rect class="ground" x="0" y=(px(y(plan.water.depth_tenth_mm))) width=(px(wide)) height=(px(high - y(plan.water.depth_tenth_mm))) {}
+            line class="bed" x1="0" y1=(px(y(plan.water.depth_tenth_mm))) x2=(px(wide)) y2=(px(y(plan.water.depth_tenth_mm))) {}
+            line class="surface" x1="0" y1=(px(HEAD)) x2=(px(wide)) y2=(px(HEAD)) {}
+            @for (i, (rig, day)) in plan.rigs.iter().zip(&page.results.rigs).enumerate() {
+                @let x = 60.0 + step * (i as f64 + 0.5);
+                g class=(if i == page.rig { "rig open" } else { "rig" }) {
+                    text class="value" x=(px(x)) y="17" text-anchor="middle" { (rig.name.chars().take(2).collect::<String>()) }
+                    (one_drawn(rig, day, x, &y))
+                    (mark_at(mark_of(&plan.rigs, i), x, y(rig.depth_tenth_mm) - 4.0))
                 }
             }
-            rect class="cube" x=(px(x - 3.5)) y=(px((hook - 3.5).min(TOP + HEIGHT - 7.0))) width="7" height="7" {}
-            text class="value" x=(px(words_x)) text-anchor=[anchor] y=(px((hook + 4.0).min(TOP + HEIGHT - 6.0))) { (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
         }
     }
 }
 
-fn one(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
-    let units = page.choices.units;
-    let prefix = ["rigs.", &page.rig.to_string(), "."].concat();
+/// One rig: float, line, shot.
+fn one_drawn(rig: &Rig, day: &RigResult, x: f64, y: &dyn Fn(i32) -> f64) -> Markup {
+    let joint = (rig.depth_tenth_mm - rig.hooklength_tenth_mm).max(0);
+    let groups = day.layout.iter().flat_map(|l| &l.groups);
     html! {
-        h2 { "Rig " (rig.name) ", " (day.purpose_words()) }
-        @if !day.shot_words.is_empty() {
-            p class="main" data-result="rig.shot" { strong { (day.shot_words) } " on a " (units.number(f64::from(rig.load_tenth_mg) * 1e-4, 2)) " g float" @if !day.layout_words.is_empty() { ": " (day.layout_words) } "." }
+        line class="line" x1=(px(x)) y1=(px(HEAD)) x2=(px(x)) y2=(px(y(joint))) {}
+        line class="hooklength" x1=(px(x)) y1=(px(y(joint))) x2=(px(x)) y2=(px(y(rig.depth_tenth_mm))) {}
+        line class="tip" x1=(px(x)) y1=(px(HEAD - 11.0)) x2=(px(x)) y2=(px(HEAD - 3.0)) {}
+        path class="float" d={ "M" (px(x - 4.0)) " " (px(HEAD)) "q4 -6 8 0l-4 13z" } {}
+        @for group in groups {
+            @let at = y(rig.depth_tenth_mm - group.from_hook_mm.saturating_mul(10));
+            @for k in 0..group.count.min(20) {
+                // A bulk is drawn shot above shot; its lowest one stands at its true place.
+                @let up = if group.role == Role::Bulk { f64::from(k) * 4.6 } else { 0.0 };
+                circle class="shot" cx=(px(x)) cy=(px((at - up).max(HEAD + 14.0))) r="2.6" {}
+            }
         }
+    }
+}
+
+/// The shot that dots the float.
+fn shot(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
+    let units = page.choices.units;
+    let load = [&units.number(f64::from(rig.load_tenth_mg) * 1e-4, 3), " g"].concat();
+    let prefix = ["rigs.", &page.rig.to_string(), "."].concat();
+    let depth = units.text(rig.depth_tenth_mm, Quantity::Depth);
+    html! {
         @if let Some(sentence) = &day.trouble { p class="refusal" { (sentence) } }
-        (warning_list(page.results.warnings.iter().filter(|w| w.field.starts_with(&prefix) || w.field.starts_with("shot_box."))))
         @if let (Some(set), Some(balance)) = (&day.chosen, &day.balance) {
+            div class="answer" {
+                div {
+                    p { span class="number words-number" data-result="rig.shot" { (day.shot_words) } }
+                    p class="words" { (day.layout_words) }
+                }
+                (tips(page, set))
+            }
+            (warning_list(page.results.warnings.iter().filter(|w| w.field.starts_with(&prefix) && w.mend.is_none())))
             (tip(page, rig, set, balance))
             @if let Some(doubt) = &day.doubt { (tip_doubt(page, rig, doubt)) }
             (sets(page, day, balance))
-            (places(page, day))
+        }
+        div class="rows" {
+            (text_row(Sheet::Float, "Float", &load, if rig.load_measured { "as measured" } else { "as printed" }))
+            (text_row(Sheet::Shotting, "Shotting", rig.pattern.word(), &[&rig.most_sizes.to_string(), " sizes, ", &rig.most_shots.to_string(), " shot"].concat()))
+            (text_row(Sheet::ShotBox, "Shot box", &page.plan.shot_box.len().to_string(), "sizes"))
+            (text_row(Sheet::Glass, "Glass of water", "", "what really dots it"))
+            (text_row(Sheet::Weigh, "Weigh shot", "", "ten of each or more"))
+            (text_row(Sheet::Rig, "Rig", &[&rig.name, ", ", &depth].concat(), day.purpose_words()))
+            (text_row(Sheet::Ladder, "Shallow set", "", "rigs a few inches apart"))
+        }
+    }
+}
+
+/// The bristle as it shows with the bait hanging and with it on the bottom.
+fn tips(page: &Page, set: &ShotSet) -> Markup {
+    let units = page.choices.units;
+    let one = |mm: f64, x: f64, on_bottom: bool| {
+        let up = between(mm * 3.0, 0.0, 30.0);
+        html! {
+            line class="tip" x1=(px(x)) y1=(px(34.0 - up)) x2=(px(x)) y2=(px(if mm < 0.0 { 34.0 } else { 36.0 })) {}
+            path class="float" d={ "M" (px(x - 5.0)) " 38q5 -6 10 0l-5 15z" } {}
+            line class="line" x1=(px(x)) y1="53" x2=(px(x)) y2=(if on_bottom { "70" } else { "62" }) {}
+            rect class="cube" x=(px(x - 3.0)) y=(if on_bottom { "70" } else { "62" }) width="6" height="6" {}
+        }
+    };
+    let words = |mm: f64| [&units.number(mm, 1), " mm"].concat();
+    let name = [
+        "Bristle showing: ",
+        &words(set.tip_hanging_mm),
+        " with the bait hanging, ",
+        &words(set.tip_bottom_mm),
+        " with it on the bottom.",
+    ]
+    .concat();
+    html! {
+        svg class="tips" data-drawing="tips" viewBox="0 0 120 80" width="120" height="80" role="img" aria-label=(name) {
+            rect class="water" x="0" y="34" width="120" height="46" {}
+            line class="surface" x1="0" y1="34" x2="120" y2="34" {}
+            line class="bed" x1="60" y1="77" x2="120" y2="77" {}
+            (one(set.tip_hanging_mm, 30.0, false))
+            (one(set.tip_bottom_mm, 90.0, true))
+        }
+    }
+}
+
+/// How the rig falls.
+fn fall_tab(page: &Page, rig: &Rig) -> Markup {
+    html! {
+        (fall::section(page))
+        div class="rows" { (text_row(Sheet::Lay, "How it goes in", rig.more.entry.word(), rig.more.hold.word())) }
+    }
+}
+
+/// How it is tied.
+fn tie(page: &Page, rig: &Rig, day: &RigResult) -> Markup {
+    html! {
+        @if let Some(sentence) = &day.trouble { p class="refusal" { (sentence) } }
+        (places(page, day))
+        div class="rows" {
+            (text_row(Sheet::Shotting, "Shotting", rig.pattern.word(), "places and sizes"))
+            (text_row(Sheet::Rig, "Rig", &page.choices.units.text(rig.depth_tenth_mm, Quantity::Depth), day.purpose_words()))
+        }
+        (make_up::make_up(page))
+    }
+}
+
+/// What breaks first, and what pulls at it.
+fn line(page: &Page, rig: &Rig) -> Markup {
+    let units = page.choices.units;
+    html! {
+        (make_up::holds(page, rig))
+        div class="rows" {
+            (text_row(Sheet::Line, "Line and hook", &units.text(rig.main_um, Quantity::Diameter), &["hook ", &rig.hook_size.to_string()].concat()))
+            (text_row(Sheet::Elastic, "Elastic", &rig.more.elastic_um.map_or_else(|| "not entered".to_owned(), |um| units.text(um, Quantity::Diameter)), "and knots"))
         }
     }
 }
@@ -123,24 +210,23 @@ fn tip(page: &Page, rig: &Rig, set: &ShotSet, balance: &Balance) -> Markup {
         ("bait on the bottom", "rig.bottom", set.tip_bottom_mm, !first),
     ];
     html! {
-        @for (name, key, mm, _) in states.iter().filter(|s| s.3) { (big(key, &units.number(mm.abs(), 1), &[if *mm < 0.0 { "mm under, " } else { "mm of tip left, " }, name].concat())) }
-        @for (name, key, mm, _) in states.iter().filter(|s| !s.3) {
+        @for (name, key, mm, _) in &states {
             p data-result=(key) {
                 @if *mm < 0.0 { "Sunk by " strong { (units.number(-mm, 1)) " mm" } }
-                @else if *mm > rig_tip_mm(rig) { strong { (units.number(*mm, 1)) " mm" } ": more than the tip, so the body shows," }
-                @else { strong { (units.number(*mm, 1)) " mm" } " of tip left" }
+                @else if *mm > rig_tip_mm(rig) { strong { (units.number(*mm, 1)) " mm" } ": more than the bristle, so the body shows," }
+                @else { strong { (units.number(*mm, 1)) " mm" } " of bristle showing" }
                 " with the " (name) "."
             }
         }
         (why(page.choices.units,
             "balance",
-            "Everything under the float counts by its weight in water: shot, hook, bait, line. Each millimetre of tip that shows is a millimetre that does not lift. All sets from the box are searched in whole numbers; the list holds those that no other set beats on distance from the wanted tip, number of sizes and number of shot together.",
+            "Everything under the float counts by its weight in water: shot, hook, bait, line. Each millimetre of bristle that shows is a millimetre that does not lift. All sets from the box are searched in whole numbers; the list holds those that no other set beats on distance from the wanted bristle, number of sizes and number of shot together.",
             &[
-                ("the hanging bait is worth", [&units.number(balance.bait_worth_mm, 1), " mm of tip"].concat()),
-                ("one millimetre of tip", [&units.number(balance.tip_ng_per_mm as f64 * 1e-6, 2), " mg"].concat()),
+                ("the hanging bait is worth", [&units.number(balance.bait_worth_mm, 1), " mm of bristle"].concat()),
+                ("one millimetre of bristle", [&units.number(balance.tip_ng_per_mm as f64 * 1e-6, 2), " mg"].concat()),
                 ("shot wanted, weight in water", [&units.number(balance.wanted_shot_ng as f64 * 1e-9, 4), " g"].concat()),
                 ("hook and line, weight in water", [&units.number((balance.hook_ng + balance.line_ng) as f64 * 1e-6, 1), " mg"].concat()),
-                ("the water’s surface pulls the tip down by", if rig.load_measured { "nothing more than in the glass".to_owned() } else { [&units.number(balance.meniscus_ng as f64 / balance.tip_ng_per_mm as f64, 1), " mm"].concat() }),
+                ("the water’s surface pulls the bristle down by", if rig.load_measured { "nothing more than in the glass".to_owned() } else { [&units.number(balance.meniscus_ng as f64 / balance.tip_ng_per_mm as f64, 1), " mm"].concat() }),
                 ("left out: the float’s own lift in this water", ["up to ", &units.number(balance.left_out_mm.abs(), 1), if balance.left_out_mm < 0.0 { " mm lower" } else { " mm higher" }].concat()),
                 ("density of the water", [&units.number(balance.water_kg_per_m3, 1), " kg/m3"].concat()),
             ],
@@ -154,7 +240,7 @@ fn tip_doubt(page: &Page, rig: &Rig, doubt: &TipDoubt) -> Markup {
     let mm = |value: f64| page.choices.units.number(value, 0);
     html! {
         p data-result="rig.doubt" {
-            "Give or take " strong { (mm(doubt.all_mm)) " mm" } ": load ± " (mm(doubt.load_mm)) ", shot ± " (mm(doubt.shot_mm)) ", water on the tip ± " (mm(doubt.meniscus_mm)) "."
+            "Give or take " strong { (mm(doubt.all_mm)) " mm" } ": load ± " (mm(doubt.load_mm)) ", shot ± " (mm(doubt.shot_mm)) ", water on the bristle ± " (mm(doubt.meniscus_mm)) "."
             @if !rig.load_measured { " Dot this float in a glass of water, and load and shot are exact." }
         }
     }
@@ -167,7 +253,7 @@ fn rig_tip_mm(rig: &Rig) -> f64 {
 fn sets(page: &Page, day: &RigResult, balance: &Balance) -> Markup {
     let units = page.choices.units;
     html! {
-        h3 { "Sets from your box" }
+        h2 { "Just as good with your shot" }
         ul class="sets" data-result="rig.sets" {
             @for (i, set) in balance.sets.iter().take(10).enumerate() {
                 @let used = day.chosen.as_ref() == Some(set);
@@ -182,10 +268,10 @@ fn sets(page: &Page, day: &RigResult, balance: &Balance) -> Markup {
         @if let (Some(doubt), Some(used)) = (&day.doubt, &day.chosen) {
             @let alike = balance.sets.iter().take(10).filter(|set| *set != used && (set.off_mm - used.off_mm).abs() < doubt.shot_mm).count();
             @if alike > 0 && page.results.prep.iter().any(|step| step.id == "weigh") {
-                p class="hint" data-result="rig.unweighed" { "Shot that was not weighed may be off by " (units.number(doubt.shot_mm, 0)) " mm of tip; by less than that " (alike) " of these sets differ from yours. Weigh ten of each." }
+                p class="hint" data-result="rig.unweighed" { "Shot that was not weighed may be off by " (units.number(doubt.shot_mm, 0)) " mm of bristle; by less than that " (alike) " of these sets differ from yours. Weigh ten of each." }
             }
         }
-        @if !balance.on_tip { p class="warning" { "No set brings the water onto the tip; this is the nearest. Allow more sizes or more shot." } }
+        @if !balance.on_tip { p class="warning" { "No set brings the water onto the bristle; this is the nearest. Allow more sizes or more shot." } }
     }
 }
 
@@ -210,33 +296,62 @@ fn places(page: &Page, day: &RigResult) -> Markup {
     }
 }
 
-pub(super) fn inputs(page: &Page) -> Markup {
+/// What stands above the inputs of a sheet.
+pub(super) fn answers(page: &Page, sheet: Sheet) -> Markup {
+    let Some((rig, day)) = page.plan.rigs.get(page.rig).zip(page.results.rigs.get(page.rig)) else {
+        return html! {};
+    };
+    let strip = html! {
+        p class="strip-line" {
+            (crate::view::parts::mark::mark(mark_of(&page.plan.rigs, page.rig))) strong { (rig.name) } " "
+            @match &day.trouble {
+                Some(_) => span class="bad" { "no shot dots this float" },
+                None => span data-result="strip.shot" { (day.shot_words) },
+            }
+            @if let Some(set) = &day.chosen {
+                @let mm = if rig.dotted == DottedWith::Hanging { set.tip_hanging_mm } else { set.tip_bottom_mm };
+                span class="detail" { (page.choices.units.number(mm, 1)) " mm of bristle" }
+            }
+        }
+    };
+    match sheet {
+        Sheet::Glass => html! { (strip) (make_up::glass_test(page, rig)) },
+        Sheet::Weigh => make_up::weighing(page),
+        Sheet::Ladder => make_up::ladder(page),
+        _ => strip,
+    }
+}
+
+pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
     let plan = &page.plan;
     let i = page.rig;
     let Some(rig) = plan.rigs.get(i) else { return html! {} };
     let path = |tail: &str| ["rigs.", &i.to_string(), ".", tail].concat();
-    html! {
-        (fold("rig", &["Rig ", &rig.name].concat(), true, &html! {
+    match sheet {
+        Sheet::Rig => html! {
             (text(page, &path("name"), &rig.name, "Name"))
             (pick(&path("purpose"), &rig.purpose, "For"))
             (place(&path("line"), plan.lines.iter().map(|l| l.name.as_str()), rig.line, "Line"))
             (number(page, &path("depth"), Some(rig.depth_tenth_mm)))
-        }))
-        (fold("float", "Float", true, &html! {
+            div class="button-row" {
+                button type="button" data-act={ "rig-up:" (i) } disabled[i == 0] { "Move left" }
+                button type="button" data-act={ "rig-down:" (i) } disabled[i + 1 == plan.rigs.len()] { "Move right" }
+            }
+            (add("rigs", "Copy this rig"))
+            @if plan.rigs.len() > 1 { (remove("rigs", i, "Delete this rig")) }
+        },
+        Sheet::Float => html! {
             (text(page, &path("float_name"), &rig.float_name, "Float"))
             (number(page, &path("load"), Some(rig.load_tenth_mg)))
             (number(page, &path("show"), Some(rig.show_tenth_mm)))
             (pick(&path("dotted"), &rig.dotted, "Dotted with the"))
             (number(page, &path("tip"), Some(rig.tip_um)))
             (number(page, &path("tip_length"), Some(rig.tip_length_tenth_mm)))
-            (pick(&path("more.tip_of"), &rig.more.tip_of, "Its tip is"))
-        }))
-        (fold("shotting", "Shotting", true, &html! {
+            (pick(&path("more.tip_of"), &rig.more.tip_of, "Bristle of"))
+        },
+        Sheet::Shotting => html! {
             (pick(&path("pattern"), &rig.pattern, "Pattern"))
             (number(page, &path("bulk_from_hook"), Some(rig.bulk_from_hook_tenth_mm)))
-            (pick(&path("taste"), &rig.taste, "Rather"))
-            (number(page, &path("most_sizes"), Some(rig.most_sizes)))
-            (number(page, &path("most_shots"), Some(rig.most_shots)))
             @for (j, dropper) in rig.droppers.iter().enumerate() {
                 @let at = |tail: &str| [&path("droppers."), &j.to_string(), ".", tail].concat();
                 fieldset {
@@ -244,12 +359,33 @@ pub(super) fn inputs(page: &Page) -> Markup {
                     (number(page, &at("from_hook"), Some(dropper.from_hook_tenth_mm)))
                     (place(&at("shot"), plan.shot_box.iter().map(|s| s.name.as_str()), dropper.shot, "Shot"))
                     (number(page, &at("count"), Some(dropper.count)))
-                    (remove(&path("droppers"), j, "Take this dropper out"))
+                    (remove(&path("droppers"), j, "Delete this dropper"))
                 }
             }
             (add(&path("droppers"), "Add a dropper"))
-        }))
-        (fold("line", "Line and hook", false, &html! {
+            (pick(&path("taste"), &rig.taste, "Prefer"))
+            (number(page, &path("most_sizes"), Some(rig.most_sizes)))
+            (number(page, &path("most_shots"), Some(rig.most_shots)))
+        },
+        Sheet::ShotBox => html! {
+            p class="hint" { "Masses are the trade’s usual figures. The English gun table and a chart of the trade differ by 6 to 20 %: weigh ten of each and write a tenth." }
+            @for (j, shot) in plan.shot_box.iter().enumerate() {
+                @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
+                div class="boxed" {
+                    (crate::view::parts::field::named(page, &at("count"), Some(shot.count), Some(&shot.name)))
+                    details class="fold" data-keep={ "box-" (j) } {
+                        summary { (page.choices.units.shot_g(shot.mass(), 3)) " g, " @if shot.density_kg_per_m3 > 10_000 && shot.density_kg_per_m3 < 12_000 { "lead" } @else { (shot.density_kg_per_m3) " kg/m3" } }
+                        (text(page, &at("name"), &shot.name, "Name"))
+                        (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
+                        (number(page, &at("density"), Some(shot.density_kg_per_m3)))
+                        (crate::view::parts::field::flag(&at("weighed"), shot.weighed, "I weighed it"))
+                        @if plan.shot_box.len() > 1 { (remove("shot_box", j, "Delete this size")) }
+                    }
+                }
+            }
+            (add("shot_box", "Add a size"))
+        },
+        Sheet::Line => html! {
             (number(page, &path("main"), Some(rig.main_um)))
             (number(page, &path("main_strength"), Some(rig.main_strength_g)))
             (number(page, &path("hooklength"), Some(rig.hooklength_tenth_mm)))
@@ -257,25 +393,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
             (number(page, &path("hooklength_strength"), Some(rig.hooklength_strength_g)))
             (number(page, &path("hook_size"), Some(rig.hook_size)))
             (number(page, &path("hook_mass"), Some(rig.hook_tenth_mg)))
-        }))
-        (make_up::inputs(page, rig))
-        (fold("box", "Shot box", false, &html! {
-            p class="hint" { "Masses are the trade’s usual figures. The English gun table and a chart of the trade differ by 6 to 20 %: weigh ten of each and write a tenth." }
-            @for (j, shot) in plan.shot_box.iter().enumerate() {
-                @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
-                fieldset {
-                    legend { (shot.name) " " span class="muted" { (page.choices.units.number(f64::from(shot.mass_tenth_mg) * 1e-4, 4)) " g" } }
-                    (text(page, &at("name"), &shot.name, "Name"))
-                    (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
-                    (number(page, &at("density"), Some(shot.density_kg_per_m3)))
-                    (number(page, &at("count"), Some(shot.count)))
-                    (flag(&at("weighed"), shot.weighed, "I weighed it"))
-                    (remove("shot_box", j, "Take this size out"))
-                }
-            }
-            (add("shot_box", "Add a size"))
-        }))
-        (add("rigs", "Add a rig like this one"))
-        (remove("rigs", i, "Take this rig out"))
+        },
+        _ => make_up::inputs(page, rig, sheet),
     }
 }

@@ -5,7 +5,7 @@ use crate::page::falls::Compare;
 use crate::results::fall::FallPath;
 use crate::rig::moves::{Move, Occasion};
 use crate::units::{Quantity, Units};
-use crate::view::parts::words::pressed;
+use crate::view::parts::words::{pressed, than_feed};
 use maud::{Markup, html};
 
 /// How a fall differs from the own one: `2 s slower, last third 0.93`.
@@ -21,8 +21,8 @@ fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
     };
     match (own.of_feed(), other.of_feed()) {
         (Some(mine), Some(theirs)) => {
-            let (mine, theirs) = (units.number(mine, 2), units.number(theirs, 2));
-            format!("{speed}, last third {theirs} of the feed (now {mine})")
+            let (mine, theirs) = (than_feed(units, mine), than_feed(units, theirs));
+            format!("{speed}, last third {theirs} (now {mine})")
         }
         _ => speed,
     }
