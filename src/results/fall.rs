@@ -105,15 +105,16 @@ fn hook_over_feed(plan: &Plan) -> f64 {
 /// The rig with each of its doubtful inputs at the low and then at the high end of its 90 % band: the bait (density, air and
 /// drag together, by the band of its speed), the line's diameters (5 % as limits, judgement), the masses of shot.
 #[must_use]
-pub fn doubted(plan: &Plan, sink: Option<&Sink>, rig: &fall::Rig) -> Vec<fall::Rig> {
+pub fn doubted(plan: &Plan, feed: Option<&Sink>, rig: &fall::Rig) -> Vec<fall::Rig> {
     const LINE_OFF: f64 = 0.05;
     let limits = Z90 / 3f64.sqrt();
     let bait = |end: fn(Estimate) -> f64| {
         let mut bait = rig.bait;
-        if let Some(sink) = sink {
+        if let Some(sink) = feed {
+            // The piece on the hook may be of another size; its speed is taken to be off in the same proportion.
+            let share = end(sink.speed_m_per_s) / sink.speed_m_per_s.mid;
             bait.density = end(sink.density_kg_per_m3);
-            bait.free_m_per_s =
-                Some(end(sink.speed_m_per_s) * hook_over_feed(plan)).filter(|speed| *speed > 1e-4);
+            bait.free_m_per_s = bait.free_m_per_s.map(|speed| speed * share).filter(|speed| *speed > 1e-4);
         }
         fall::Rig { bait, ..rig.clone() }
     };
