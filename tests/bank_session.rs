@@ -13,7 +13,7 @@
 use crate::common::{cases, dice};
 use dotdown::session::feed_clock::Feeding;
 use dotdown::session::log::read_back;
-use dotdown::session::{AdviceKind, Event, EventKind, RigSetup, Session, SessionSetup};
+use dotdown::session::{AdviceKind, Event, EventKind, LineSetup, RigSetup, Session, SessionSetup};
 use proptest::prelude::*;
 
 const T0: f64 = 1_900_000_000_000.0;
@@ -418,6 +418,75 @@ fn a_setup_from_javascript_may_be_short() {
     assert!(!s.advice(at(0.0)).unwrap().line.is_empty());
     tap(&mut s, 5.0, EventKind::Fed);
     assert!((s.summary(at(3605.0)).unwrap().hours - 1.0).abs() < 1e-9);
+}
+
+/// Feeds alone, read each second: what is advised never changes with one, is worth what it costs, and lasts.
+#[test]
+fn a_feed_never_changes_the_advice() {
+    let mut s = session();
+    tap(&mut s, 0.0, EventKind::Cast);
+    let mut last = s.advice(at(1.0)).unwrap().rig;
+    let mut changed_s = Vec::new();
+    for second in 2..2400 {
+        let now_s = f64::from(second);
+        if second % 20 == 0 {
+            let before = s.advice(at(now_s)).unwrap().rig;
+            tap(&mut s, now_s, EventKind::Fed);
+            assert_eq!(s.advice(at(now_s)).unwrap().rig, before, "after {second} s");
+        }
+        if second % 60 == 0 {
+            tap(&mut s, now_s, EventKind::Cast);
+        }
+        let advice = s.advice(at(now_s)).unwrap();
+        if advice.kind == AdviceKind::PickUpRig {
+            assert!(advice.gain_bites >= 0.0 && advice.cost_bites >= 0.0, "{advice:?}");
+        }
+        if advice.rig != last {
+            changed_s.push(now_s);
+            last = advice.rig;
+        }
+    }
+    assert!(!changed_s.is_empty(), "quiet for long, another rig is advised");
+    assert!(changed_s.windows(2).all(|pair| pair[1] - pair[0] >= 60.0), "{changed_s:?}");
+}
+
+/// After a change of rig nothing else is advised for two casts, unless a bite says otherwise.
+#[test]
+fn a_picked_up_rig_is_given_two_casts() {
+    let mut s = session();
+    tap(&mut s, 0.0, EventKind::Cast);
+    let advised = (1..600).map(|step| s.advice(at(5.0 * f64::from(step))).unwrap());
+    let advised: Vec<u32> = advised.map(|advice| advice.rig).collect();
+    let (step, &rig) = advised.iter().enumerate().find(|(_, rig)| **rig != 0).expect("another rig");
+    let from_s = 5.0 * (step + 1) as f64;
+    s.record(Event::new(at(from_s), EventKind::PickUpRig).with_rig(rig)).unwrap();
+    tap(&mut s, from_s + 10.0, EventKind::Cast);
+    for second in 0..120 {
+        let advice = s.advice(at(from_s + 10.0 + f64::from(second))).unwrap();
+        assert_eq!(advice.rig, rig, "{second} s after it");
+    }
+}
+
+/// Bites on the margin say nothing of the fish on the long line.
+#[test]
+fn each_line_has_its_own_fish() {
+    let mut setup = setup();
+    setup.lines = [("long", 2.15), ("margin", 0.7)]
+        .map(|(name, depth_m)| LineSetup { name: name.to_owned(), depth_m })
+        .to_vec();
+    setup.rigs[1].line = 1;
+    let mut s = Session::new(setup).unwrap();
+    let before = s.state(at(0.0)).unwrap().lines[0].median_m;
+    s.record(Event::new(at(0.0), EventKind::PickUpRig).with_rig(1)).unwrap();
+    for cast in 0..8 {
+        tap(&mut s, 40.0 * f64::from(cast), EventKind::Cast);
+        tap(&mut s, 40.0 * f64::from(cast) + 20.0, EventKind::Fish);
+    }
+    let state = s.state(at(320.0)).unwrap();
+    assert_eq!(state.fish, state.lines[1]);
+    assert!((state.fish.median_m - 0.6).abs() < 0.1, "{}", state.fish.median_m);
+    assert!((state.lines[0].median_m - before).abs() < 0.1, "{} was {before}", state.lines[0].median_m);
+    assert_eq!(s.advice(at(320.0)).unwrap().rig, 1, "another line is no advice");
 }
 
 proptest! {
