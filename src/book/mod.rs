@@ -24,7 +24,7 @@
 //! plan.set("water.depth", "6 ft", Units::default())?;
 //! let done = book.apply(Change::Plan { day: id, plan: Box::new(plan), words: String::new() })?;
 //! assert_eq!(done.rows.len(), 2, "the day, and a step of the history");
-//! assert_eq!(book.undoes(Units::default()).as_deref(), Some("depth 6 ft 0"));
+//! assert_eq!(book.undoes(Units::default()).as_deref(), Some("depth 6 ft"));
 //! book.undo()?;
 //! assert_eq!(book.day(id)?.plan, first());
 //! # Ok::<(), dotdown::refusal::Refusal>(())

@@ -69,6 +69,7 @@ inEachEngine('wrong text in every number field: an error beside it, the last goo
   for (const screen of [...SHEETS, 'bank']) {
     await page.sheet(screen);
     await page.settled();
+    await page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; })`);
     const before = await page.results();
     const outcome = await page.driver.executeAsyncScript(`
       const [wrong, optional, signed, done] = arguments;
@@ -182,10 +183,11 @@ inEachEngine('a plan full of markup by link, its session, its notes and its logs
   await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
   for (const text of MARKUP) {
     await page.run(`document.querySelectorAll('details').forEach((one) => { one.open = true; }); document.getElementById('live-note').value = arguments[0]`, text);
-    await press('note');
+    await press('note:');
     await until(() => page.run(`return document.getElementById('live-note').value === ''`), 'the note to be taken');
   }
-  await press('rig:2');
+  // Of the rigs of this line.
+  await page.run(`[...document.querySelectorAll('[data-tap^="rig:"]')].pop().click()`);
   await inert(page);
   await press('end');
   await page.act('live:keep');
