@@ -100,7 +100,7 @@ fn frozen(curve: &FrozenCurve, units: Units) -> Markup {
         h2 { "A cube with ice in it" }
         (big("cold.share", &[&units.number(share * 100.0, 0), " %"].concat(), "of full speed straight from the freezer"))
         p { "Nine tenths from " strong data-result="cold.nine" { (degrees(curve.nine_tenths_c)) } " in its middle, full speed from " strong data-result="cold.full" { (degrees(curve.full_speed_c)) } ". With " (units.number(curve.floats_at_air_share * 100.0, 1)) " % of air in the meat a frozen cube floats." }
-        svg class="column" data-drawing="frozen" viewBox="0 0 330 186" role="img" aria-label=(name) {
+        svg class="column" data-drawing="frozen" viewBox="0 0 330 192" role="img" aria-label=(name) {
             rect class="water" x="46" y="20" width="274" height="130" {}
             polyline class="curve" points=(line.join(" ")) {}
             @for (part, words) in [(0.0, "0 %"), (0.5, "50 %"), (1.0, "100 %")] {

@@ -75,8 +75,8 @@ fn picture(live: &RunningSession, day: &DayPicture, units: Units, ahead_min: i32
         @for mark in &day.marks {
             circle class={ "day-mark" @if !mark.landed { " hollow" } } cx=(px(x(mark.at_ms))) cy=(px(column.y(depth_of(mark.rig)))) r=(px(MARK)) {}
         }
-        text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 12.0)) { (time_words(day.from_ms, ahead_min)) }
-        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(column.depth_m) + 12.0)) text-anchor="end" { (time_words(day.to_ms, ahead_min)) }
+        text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 10.5)) { (time_words(day.from_ms, ahead_min)) }
+        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(column.depth_m) + 10.5)) text-anchor="end" { (time_words(day.to_ms, ahead_min)) }
     };
     html! {
         (column.draw("day", &name, &inside))
