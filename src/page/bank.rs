@@ -3,7 +3,6 @@
 use super::effect::{Effect, Part, Write};
 use super::event::{BankAction, Message, Rows, Tap};
 use super::session::{RunningSession, planned_ms};
-use super::settings::MAX_NET_LB;
 use super::storage::{LOGS, by_key, set_aside, writes_of};
 use super::{Page, Redraw, Screen};
 use crate::book::{Change, Id, State};
@@ -428,10 +427,6 @@ impl Page {
             BankAction::Hand => handling.left_handed = !handling.left_handed,
             BankAction::Vibration => handling.no_vibration = !handling.no_vibration,
             BankAction::Flash => handling.no_flash = !handling.no_flash,
-            BankAction::Net(by) => {
-                let lb = i32::from(handling.net_lb) + 5 * by;
-                handling.net_lb = u16::try_from(lb.max(0)).unwrap_or(0).min(MAX_NET_LB);
-            }
             BankAction::Later | BankAction::LaterOut => {
                 let day = &mut self.plan.day;
                 let (of, moved) = match act {

@@ -280,8 +280,6 @@ pub enum BankAction {
     Vibration,
     /// Alarms with or without a change of the clock's look.
     Flash,
-    /// What a keepnet may hold, more or less.
-    Net(i32),
     /// The all-in is ten minutes later.
     Later,
     /// The all-out as well.
@@ -497,7 +495,6 @@ impl BankAction {
             "hand" => Self::Hand,
             "vibration" => Self::Vibration,
             "flash" => Self::Flash,
-            "net" => Self::Net(if about == "+" { 1 } else { -1 }),
             "later" => Self::Later,
             "later-out" => Self::LaterOut,
             _ => return None,

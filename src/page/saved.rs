@@ -127,7 +127,7 @@ mod tests {
             choices: Choices {
                 units: Units { lengths: LengthUnits::Metric, sign: DecimalSign::Comma },
                 theme: Theme::Night,
-                bank: Handling { left_handed: true, no_vibration: true, no_flash: true, net_lb: 50 },
+                bank: Handling { left_handed: true, no_vibration: true, no_flash: true },
             },
             screen: Screen::Rigs,
             rig: 2,

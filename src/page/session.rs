@@ -52,9 +52,9 @@ pub const KEYS: [(&str, &str); 7] = [
 /// When a day is planned to begin and to end, ms since 1970 as if its own clock were UTC's.
 pub(crate) fn planned_ms(plan: &Plan) -> (f64, f64) {
     let midnight_ms = 86_400_000.0 * f64::from(plan.day.date.0);
-    let (from, to) = (plan.day.all_in_min, plan.day.all_out_min);
-    let to = if to <= from { to + 1440 } else { to };
-    (midnight_ms + 60_000.0 * f64::from(from), midnight_ms + 60_000.0 * f64::from(to))
+    let from = plan.day.all_in_min;
+    let at = |minutes: i32| midnight_ms + 60_000.0 * f64::from(minutes);
+    (at(from), at(from + plan.day.span_min()))
 }
 
 /// A kind of event in words, small.

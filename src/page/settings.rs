@@ -98,8 +98,6 @@ pub struct Handling {
     pub no_vibration: bool,
     /// An alarm does not change the look of the clock.
     pub no_flash: bool,
-    /// What a keepnet may hold, lb; 0: not said.
-    pub net_lb: u16,
 }
 
 impl Handling {
@@ -111,9 +109,6 @@ impl Handling {
             [(self.left_handed, " left"), (self.no_vibration, " still"), (self.no_flash, " plain")]
         {
             words.push_str(if on { word } else { "" });
-        }
-        if self.net_lb > 0 {
-            words.push_str(&[" net", &self.net_lb.to_string()].concat());
         }
         words
     }
@@ -127,18 +122,12 @@ impl Handling {
                 "left" => handling.left_handed = true,
                 "still" => handling.no_vibration = true,
                 "plain" => handling.no_flash = true,
-                _ => {
-                    let net = word.strip_prefix("net").and_then(|lb| lb.parse().ok());
-                    handling.net_lb = net.unwrap_or(handling.net_lb).min(MAX_NET_LB);
-                }
+                _ => {}
             }
         }
         handling
     }
 }
-
-/// The most that a keepnet may be said to hold, lb.
-pub(super) const MAX_NET_LB: u16 = 200;
 
 /// Choices of the reader, not of the plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

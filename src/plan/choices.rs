@@ -193,9 +193,9 @@ choice! {
     /// How the rig goes in.
     Entry {
         /// Swung out and laid straight.
-        Laid = "laid straight",
+        Laid = "laid on",
         /// Let down by hand from the float.
-        Lowered = "lowered",
+        Lowered = "lowered in",
     }
 }
 choice! {

@@ -10,7 +10,7 @@ use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 use crate::estimate::{Estimate, Z90, chance_below, open_ended};
 use crate::plan::Form;
-use crate::plan::{self, Plan, Purpose};
+use crate::plan::{self, Plan, Purpose, Rig};
 use crate::refusal::Refusal;
 use crate::units::{LengthUnits, Quantity, Units};
 use serde::Serialize;
@@ -127,7 +127,10 @@ fn depths(plan: &Plan, units: Units) -> Vec<NamedFall> {
         LengthUnits::Metric => units.depth_m(EIGHTEEN_INCHES_M),
     };
     let mut falls = vec![fall(eighteen, EIGHTEEN_INCHES_M)];
-    let hanging = plan.rigs.iter().filter(|rig| rig.purpose == Purpose::Shallow);
+    // Those that lie on the bottom of the whole water have its time.
+    let on_it =
+        |rig: &&Rig| rig.purpose == Purpose::Shallow || rig.depth_tenth_mm != plan.water.depth_tenth_mm;
+    let hanging = plan.rigs.iter().filter(on_it);
     falls.extend(hanging.map(|rig| fall(format!("Rig {}", rig.name), metres(rig.depth_tenth_mm))));
     falls.push(fall("Bottom".to_owned(), metres(plan.water.depth_tenth_mm)));
     falls

@@ -21,6 +21,7 @@ pub mod weather;
 use crate::bait::amount::Amount;
 use crate::bait::sink::Sink;
 use crate::bait::tub_test::TubResult;
+use crate::estimate::Estimate;
 use crate::plan::{self, Plan};
 use crate::units::Units;
 use bait::{Alternative, NamedFall};
@@ -76,6 +77,13 @@ pub struct Results {
 }
 
 impl Results {
+    /// How long the feed takes to a depth that matters, s; nothing for another, or where it floats.
+    #[must_use]
+    pub(crate) fn seconds_to(&self, depth_tenth_mm: i32) -> Option<Estimate> {
+        let depth_m = requests::metres(depth_tenth_mm);
+        self.falls.iter().find(|fall| (fall.depth_m - depth_m).abs() < 1e-9)?.time_s
+    }
+
     /// Whether the bait is lighter than the water by what is known of it, so that it has no fall and no time.
     #[must_use]
     pub fn floats(&self) -> bool {

@@ -7,7 +7,9 @@ use super::prep::{PrepStep, moment};
 use super::rigs::{RigResult, dots_with};
 use crate::bait::amount::Amount;
 use crate::bait::sink::Sink;
+use crate::plan::fields::list_of;
 use crate::plan::{Lead, Plan, Purpose, Rig};
+use crate::session::words::counted;
 use crate::trade::lead::LeadLaw;
 use crate::trade::shot::TIN_KG_PER_M3;
 use crate::units::{Quantity, Units, clock_words, duration_words};
@@ -126,12 +128,6 @@ pub(super) fn warnings(plan: &Plan, parts: &Found<'_>, units: Units) -> Vec<Warn
     found.list
 }
 
-/// From the all-in to the all-out, minutes; a match may end after midnight.
-fn span(plan: &Plan) -> i32 {
-    let span = plan.day.all_out_min - plan.day.all_in_min;
-    if span <= 0 { span + 1440 } else { span }
-}
-
 fn of_times(plan: &Plan, found: &mut Warnings) {
     let day = &plan.day;
     if day.draw_min + day.setup_min > day.all_in_min {
@@ -156,17 +152,20 @@ fn of_times(plan: &Plan, found: &mut Warnings) {
         }
     }
     for (i, phase) in plan.feed.iter().enumerate() {
-        let over = phase.start_min + phase.minutes - span(plan);
+        let over = phase.start_min + phase.minutes - plan.day.span_min();
         if over <= 0 {
             continue;
         }
         found.doubt("late_feed", format!("feed.{i}.minutes"), "A feed phase goes on after the all-out.");
         let left = phase.minutes - over;
-        let (path, to) =
-            if left >= 1 { ("minutes", left) } else { ("start", (span(plan) - phase.minutes).max(0)) };
+        let (path, to) = if left >= 1 {
+            ("minutes", left)
+        } else {
+            ("start", (plan.day.span_min() - phase.minutes).max(0))
+        };
         let mut edits = vec![(format!("feed.{i}.{path}"), to)];
-        if path == "start" && phase.minutes > span(plan) {
-            edits.push((format!("feed.{i}.minutes"), span(plan)));
+        if path == "start" && phase.minutes > plan.day.span_min() {
+            edits.push((format!("feed.{i}.minutes"), plan.day.span_min()));
         }
         let change = format!("{} too long", duration_words(over));
         found.mend("End at the all-out", change, How::Set(edits));
@@ -181,7 +180,7 @@ fn of_lines(plan: &Plan, found: &mut Warnings) {
         let Some(phase) = fed.filter(|_| !plan.rigs.iter().any(|rig| here(rig.line))) else { continue };
         let name = if line.name.is_empty() { "A line" } else { &line.name };
         found.doubt("no_rig", format!("feed.{phase}.line"), format!("{name} is fed, and no rig fishes it."));
-        if plan.rigs.len() < MOST_RIGS && !plan.rigs.is_empty() {
+        if list_of("rigs").is_some_and(|(_, most)| plan.rigs.len() < most) && !plan.rigs.is_empty() {
             let change = format!("a new rig, {}", found.units.text(line.depth_tenth_mm, Quantity::Depth));
             found.mend("Add a rig", change, How::AddRig(i));
         } else {
@@ -192,9 +191,6 @@ fn of_lines(plan: &Plan, found: &mut Warnings) {
         }
     }
 }
-
-/// A plan holds so many rigs.
-const MOST_RIGS: usize = 8;
 
 fn of_shot(plan: &Plan, found: &mut Warnings) {
     for (i, shot) in plan.shot_box.iter().enumerate() {
@@ -422,7 +418,7 @@ fn fit(plan: &Plan, amount: &Amount, tins: i32, found: &mut Warnings) {
     let changed = || plan.feed.iter().zip(&cubes).filter(|(phase, to)| phase.cubes != **to);
     let words: Vec<String> = changed().map(|(phase, to)| format!("{} → {to}", phase.cubes)).collect();
     let edits = cubes.iter().enumerate().map(|(i, to)| (format!("feed.{i}.cubes"), *to)).collect();
-    let tins = if tins == 1 { "1 tin".to_owned() } else { format!("{tins} tins") };
+    let tins = counted(u32::try_from(tins).unwrap_or(0), "tin", "tins");
     found.mend(format!("Fit to {tins}"), [&words.join(", "), " cubes"].concat(), How::Set(edits));
 }
 

@@ -82,7 +82,7 @@ pub enum Quantity {
     Percent,
     /// Whole grams.
     Grams,
-    /// Tenths of a milligram; written in grams with four decimals.
+    /// Tenths of a milligram; written in grams with three decimals, or four where they are needed.
     ShotMass,
     /// Whole minutes of duration.
     Minutes,
@@ -204,6 +204,11 @@ impl Units {
                 let mut text = decimal(u64::from(value.unsigned_abs()), decimals, value < 0, sign);
                 if matches!(kind, Quantity::Size | Quantity::Temperature | Quantity::Percent)
                     && let Some(short) = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0"))
+                {
+                    text.truncate(short.len());
+                }
+                if kind == Quantity::ShotMass
+                    && let Some(short) = text.strip_suffix('0')
                 {
                     text.truncate(short.len());
                 }

@@ -23,6 +23,7 @@ use crate::plan::Plan;
 use crate::results::work_out;
 use crate::units::{Quantity, clock_words, day_words};
 use maud::{Markup, PreEscaped, html};
+pub use parts::field::native_words;
 use parts::mark::{mark, mark_of};
 use parts::words::stale;
 
@@ -112,7 +113,7 @@ fn strip(page: &Page) -> Markup {
             @if let Some((place, rig)) = first {
                 (mark(mark_of(&plan.rigs, place)))
                 strong { (units.text(rig.depth_tenth_mm, Quantity::Depth)) }
-                @if let Some(time) = day.falls.iter().find(|fall| (fall.depth_m - f64::from(rig.depth_tenth_mm) * 1e-4).abs() < 1e-6).and_then(|fall| fall.time_s.as_ref()) {
+                @if let Some(time) = day.seconds_to(rig.depth_tenth_mm) {
                     " in " strong { (units.number(time.mid, u8::from(time.mid < 20.0))) " s" }
                 }
             }

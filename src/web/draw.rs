@@ -279,6 +279,16 @@ fn field(path: &str) -> Option<HtmlInputElement> {
 pub(super) fn write_field(path: &str, text: &str) {
     if let Some(input) = field(path) {
         input.set_value(text);
+        show_words(&input);
+    }
+}
+
+/// Writes what a date or time is called over the browser's own field.
+fn show_words(input: &HtmlInputElement) {
+    if let Some(words) =
+        input.next_element_sibling().filter(|_| input.matches(".native input").unwrap_or_default())
+    {
+        words.set_text_content(Some(&view::native_words(&input.value())));
     }
 }
 
@@ -289,6 +299,7 @@ pub(super) fn mark_field(path: &str, refusal: Option<&str>) {
         let _ = place.toggle_attribute_with_force("hidden", refusal.is_none());
     }
     if let Some(input) = field(path) {
+        show_words(&input);
         let _ = match refusal {
             Some(_) => input.set_attribute("aria-invalid", "true"),
             None => input.remove_attribute("aria-invalid"),

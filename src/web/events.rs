@@ -129,7 +129,7 @@ fn slipped(event: &web_sys::Event) -> bool {
 /// A button was pressed, or a link.
 fn clicked(event: &web_sys::Event, send: fn(Event)) {
     let Some(element) = target(event) else { return };
-    if element.matches("input.native").unwrap_or_default() {
+    if element.matches(".native input").unwrap_or_default() {
         // The whole field opens the phone's own sheet for dates and times, not its small sign alone.
         let _ = call(&element, "showPicker", &[]);
     } else if share::is_backdrop(&element) {
@@ -215,18 +215,25 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
     }
 }
 
-/// Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls. Only for the
-/// keyboard: under a mouse the page must not move between press and release.
+/// Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls, and inside a
+/// sheet, where WebKit does not always bring it. Only for the keyboard: under a mouse the page must not move between press
+/// and release.
 fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let element = target(event)?;
     if !element.matches(":focus-visible").ok()?
-        || closest(&element, "body > nav, header, dialog, #sheet").is_some()
+        || closest(&element, "body > nav, header, dialog").is_some()
     {
         return None;
     }
     let window = window().ok()?;
     let high = window.inner_height().ok()?.as_f64()?;
     let place = element.get_bounding_client_rect();
+    if let Some(sheet) = closest(&element, "#sheet") {
+        if place.bottom() > high {
+            sheet.scroll_by_with_x_and_y(0.0, place.bottom() - high + 16.0);
+        }
+        return None;
+    }
     let bar = find("body > nav")?.get_bounding_client_rect();
     // On a wide screen the bar is a rail at the side.
     let foot = if bar.top() < high / 2.0 { high } else { bar.top() };

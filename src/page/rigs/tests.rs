@@ -238,7 +238,7 @@ fn a_weighing_steps_keeps_what_it_held_and_follows_its_size() {
     let entered = page.tools.weighing.clone();
     assert_eq!((entered.size, entered.count, entered.shown_tenth_mg), (1, Some(20), Some(7_000)));
     page.step("weigh.shown", -1);
-    assert_eq!(page.text_at("weigh.shown").as_deref(), Some("0.6900 g"));
+    assert_eq!(page.text_at("weigh.shown").as_deref(), Some("0.690 g"));
     page.step("weigh.shown", 1);
     for (path, typed) in [("count", "0"), ("shown", "a lot"), ("shown", "9999"), ("step", "5"), ("step", "")]
     {

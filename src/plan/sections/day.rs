@@ -50,6 +50,15 @@ pub struct DayTimes {
     pub setup_min: i32,
 }
 
+impl DayTimes {
+    /// From the all-in to the all-out, minutes; a match may end after midnight.
+    #[must_use]
+    pub fn span_min(&self) -> i32 {
+        let span = self.all_out_min - self.all_in_min;
+        if span <= 0 { span + 1440 } else { span }
+    }
+}
+
 /// The water.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]

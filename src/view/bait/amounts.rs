@@ -33,9 +33,7 @@ pub(super) fn how_much(page: &Page) -> Markup {
                 None => { strong { "to the end" } ", with " (lasts.left_cubes) " cubes left over." }
             }
         }
-        @let span = plan.day.all_out_min - plan.day.all_in_min;
-        @let span = if span <= 0 { span + 1440 } else { span };
-        @if let Some((every_s, lasts_min)) = shallow_rhythm(amount, f64::from(span)) {
+        @if let Some((every_s, lasts_min)) = shallow_rhythm(amount, f64::from(plan.day.span_min())) {
             p data-result="amount.rhythm" {
                 "While fish show shallow, half a pouch (25 to 30 cubes) up to every 15 s: these tins last " (duration_words(whole(lasts_min))) " of that, or one every " strong { (units.number(every_s, 0)) " s" } " all day. Slower when many fish come."
             }

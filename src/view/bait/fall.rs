@@ -8,6 +8,7 @@ use crate::results::bait::speed_against_air;
 use crate::results::requests::matter;
 use crate::units::{LengthUnits, fixed};
 use crate::view::parts::column::px;
+use crate::view::parts::field::fold;
 use crate::view::parts::why::why;
 use crate::view::parts::words::{end, piece_words, range};
 use maud::{Markup, html};
@@ -110,21 +111,25 @@ fn air_chart(page: &Page) -> Markup {
         &cm(last.high),
         ".",
     ];
-    html! {
-        h2 { "Air in the meat" }
-        p class="hint" { "Air is what no label tells. Weigh a measured block (under Tins and bags), or time ten drops." }
-        svg class="column chart" data-drawing="air" viewBox="0 0 330 170" role="img" aria-label=(name.concat()) {
-            polygon class="band" points={ (upper) (lower) } {}
-            polyline class="own" points=(middle) {}
-            line class="axis" x1=(px(left)) y1=(px(top + high)) x2=(px(left + wide)) y2=(px(top + high)) {}
-            @for i in 0..=2 {
-                @let share = f64::from(i) / 2.0;
-                text x=(px(left - 4.0)) y=(px(top + high * (1.0 - share) + 4.0)) text-anchor="end" { (cm(most * share)) }
-                text x=(px(left + wide * share)) y=(px(top + high + 15.0)) text-anchor=(if i == 2 { "end" } else { "middle" }) { (units.number(last_air * share * 100.0, 1)) " %" }
+    fold(
+        "air",
+        "Air in the meat",
+        false,
+        &html! {
+            p class="hint" { "Air is what no label tells. Weigh a measured block (under Tins and bags), or time ten drops." }
+            svg class="column chart" data-drawing="air" viewBox="0 0 330 170" role="img" aria-label=(name.concat()) {
+                polygon class="band" points={ (upper) (lower) } {}
+                polyline class="own" points=(middle) {}
+                line class="axis" x1=(px(left)) y1=(px(top + high)) x2=(px(left + wide)) y2=(px(top + high)) {}
+                @for i in 0..=2 {
+                    @let share = f64::from(i) / 2.0;
+                    text x=(px(left - 4.0)) y=(px(top + high * (1.0 - share) + 4.0)) text-anchor="end" { (cm(most * share)) }
+                    text x=(px(left + wide * share)) y=(px(top + high + 15.0)) text-anchor=(if i == 2 { "end" } else { "middle" }) { (units.number(last_air * share * 100.0, 1)) " %" }
+                }
+                text x=(px(left + wide)) y=(px(top + high + 31.0)) text-anchor="end" { "cm a second, against air" }
             }
-            text x=(px(left + wide)) y=(px(top + high + 31.0)) text-anchor="end" { "cm a second, against air" }
-        }
-    }
+        },
+    )
 }
 
 /// What a millimetre more on the block's thinnest side does to its volume, as a part of it.

@@ -11,15 +11,8 @@ use maud::{Markup, html};
 /// Left and right end of the bar in its drawing.
 const ENDS: (f64, f64) = (4.0, 356.0);
 
-/// From the all-in to the all-out, minutes.
-fn span(page: &Page) -> f64 {
-    let day = &page.plan.day;
-    let span = day.all_out_min - day.all_in_min;
-    f64::from(if span <= 0 { span + 1440 } else { span })
-}
-
 fn x(page: &Page, minute: i32) -> f64 {
-    ENDS.0 + (ENDS.1 - ENDS.0) * between(f64::from(minute) / span(page), 0.0, 1.0)
+    ENDS.0 + (ENDS.1 - ENDS.0) * between(f64::from(minute) / f64::from(page.plan.day.span_min()), 0.0, 1.0)
 }
 
 /// Cubes a minute.
@@ -67,11 +60,13 @@ pub(super) fn bar(page: &Page) -> Markup {
             @for phase in &plan.feed {
                 @let (from, to) = (x(page, phase.start_min), x(page, phase.start_min + phase.minutes));
                 @let high = 58.0 * rate(phase) / most;
+                // Inside where the area is high enough, else above it.
+                @let words_y = if high > 38.0 { 72.0 - high + 16.0 } else { 72.0 - high - 22.0 };
                 rect class="feed-area" x=(px(from)) y=(px(72.0 - high)) width=(px((to - from).max(1.0))) height=(px(high)) {}
                 line class="feed-top" x1=(px(from)) y1=(px(72.0 - high)) x2=(px(to)) y2=(px(72.0 - high)) {}
                 @if to - from > 76.0 {
-                    text class="value" x=(px(from + 4.0)) y=(px((72.0 - high + 16.0).min(50.0))) { (line_name(plan, phase.line).chars().take(10).collect::<String>()) }
-                    text x=(px(from + 4.0)) y=(px((72.0 - high + 32.0).min(66.0))) { (words(phase)) }
+                    text class="value" x=(px(from + 4.0)) y=(px(words_y)) { (line_name(plan, phase.line).chars().take(10).collect::<String>()) }
+                    text x=(px(from + 4.0)) y=(px(words_y + 16.0)) { (words(phase)) }
                 }
             }
             line class="axis" x1=(px(ENDS.0)) y1="72" x2=(px(ENDS.1)) y2="72" {}

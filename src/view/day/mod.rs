@@ -9,6 +9,7 @@ use crate::plan::Choice;
 use crate::plan::presets::presets;
 use crate::results::prep::moment;
 use crate::results::warnings::Warning;
+use crate::session::words::counted;
 use crate::units::{Quantity, clock_words, day_words, duration_words};
 use crate::view::parts::field::{add, flag, named, number, pick, remove, text};
 use crate::view::parts::mark::{mark, mark_of};
@@ -78,8 +79,7 @@ fn tins(page: &Page) -> Markup {
 
 fn rules_words(page: &Page) -> String {
     let rules = &page.plan.rules;
-    let tins =
-        rules.tins.map(|tins| [tins.to_string().as_str(), if tins == 1 { " tin" } else { " tins" }].concat());
+    let tins = rules.tins.map(|tins| counted(u32::try_from(tins).unwrap_or(0), "tin", "tins"));
     let hook = rules.hook.map(|hook| ["hook ", &hook.to_string()].concat());
     let barbless = rules.barbless.then(|| "barbless".to_owned());
     let words: Vec<String> = [tins, hook, barbless].into_iter().flatten().collect();

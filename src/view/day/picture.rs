@@ -2,9 +2,9 @@
 
 use crate::page::Page;
 use crate::plan::{Choice, PoleLine, Sky, Wind};
-use crate::units::{Quantity, Units, fixed};
-use crate::view::parts::column::{px, ticks};
-use crate::view::parts::mark::{mark_at, mark_of};
+use crate::units::{Quantity, Units};
+use crate::view::parts::column::px;
+use crate::view::parts::scene::{Scene, cube, spread};
 use maud::{Markup, html};
 
 /// Height of the sky above the surface.
@@ -13,19 +13,6 @@ const SKY: f64 = 62.0;
 const LEFT: f64 = 96.0;
 /// Height of the bed under the deepest line.
 const BED: f64 = 26.0;
-
-/// Where things stand: width, height, and the depth at the deepest bed.
-struct Frame {
-    wide: f64,
-    high: f64,
-    deepest_tenth_mm: i32,
-}
-
-impl Frame {
-    fn y(&self, depth_tenth_mm: i32) -> f64 {
-        SKY + (self.high - BED - SKY) * f64::from(depth_tenth_mm) / f64::from(self.deepest_tenth_mm.max(1))
-    }
-}
 
 /// One column: a line and the rig in it, or none where a line is fed and has no rig.
 struct Column {
@@ -71,55 +58,24 @@ fn words(page: &Page, units: Units) -> String {
 /// The picture.
 pub(super) fn picture(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
-    let (wide, high) = if page.place.wide { (780.0, 400.0) } else { (360.0, 268.0) };
-    let deepest_tenth_mm = plan
-        .lines
-        .iter()
-        .map(|line| line.depth_tenth_mm)
-        .chain(plan.rigs.iter().map(|rig| rig.depth_tenth_mm))
-        .chain([plan.water.depth_tenth_mm])
-        .max()
-        .unwrap_or(1);
-    let frame = Frame { wide, high, deepest_tenth_mm };
+    let scene = Scene::new(page, 268.0, SKY, BED);
     let columns = columns(page);
-    let step = (wide - LEFT - 24.0) / columns.len().max(1) as f64;
-    let x = |i: usize| LEFT + step * (i as f64 + 0.5);
     let first = page.results.order.first().map(|turn| turn.rig);
-    html! {
-        svg class="scene" data-drawing="day" viewBox={ "0 0 " (px(wide)) " " (px(high)) } role="img" aria-label=(words(page, units)) {
-            rect class="sky" x="0" y="0" width=(px(wide)) height=(px(SKY)) {}
-            (weather(page, units))
-            rect class="water" x="0" y=(px(SKY)) width=(px(wide)) height=(px(high - SKY)) {}
-            (ticks(units, frame.deepest_tenth_mm, &|depth| frame.y(depth)))
-            (feed(&frame))
-            (bed(page, &frame, &columns, step))
-            line class="surface" x1="0" y1=(px(SKY)) x2=(px(wide)) y2=(px(SKY)) {}
-            @for (i, column) in columns.iter().enumerate() {
-                @match column.rig {
-                    Some(rig) => (one_rig(page, &frame, rig, x(i), first == Some(rig))),
-                    None => (missing(&frame, plan.lines.get(column.line), x(i))),
-                }
+    let above = html! { (weather(page, units)) (feed(&scene)) };
+    let rigs = html! {
+        @for (i, column) in columns.iter().enumerate() {
+            @let x = scene.x(LEFT, i, columns.len());
+            @match column.rig {
+                Some(rig) => (scene.rig(page, rig, (x, SKY - 14.0), first == Some(rig), &scene.line(x, plan.rigs[rig].depth_tenth_mm))),
+                None => (missing(&scene, plan.lines.get(column.line), x)),
             }
         }
-    }
-}
-
-/// A rig at its depth: letter above the surface, float, line, mark.
-fn one_rig(page: &Page, frame: &Frame, place: usize, x: f64, first: bool) -> Markup {
-    let rig = &page.plan.rigs[place];
-    let letter: String = rig.name.chars().take(if rig.name.chars().count() > 3 { 1 } else { 3 }).collect();
-    html! {
-        g class=(if first { "rig open" } else { "rig" }) {
-            text class="value" x=(px(x)) y=(px(SKY - 14.0)) text-anchor="middle" { (letter) }
-            line class="line" x1=(px(x)) y1=(px(SKY - 8.0)) x2=(px(x)) y2=(px(frame.y(rig.depth_tenth_mm))) {}
-            path class="float" d={ "M" (px(x - 4.0)) " " (px(SKY)) "h8l-4 10z" } {}
-            (mark_at(mark_of(&page.plan.rigs, place), x, frame.y(rig.depth_tenth_mm) - 4.0))
-        }
-    }
+    };
+    scene.draw("day", &words(page, units), &above, &bed(page, &scene, &columns), &rigs)
 }
 
 /// A line that is fed and has no rig.
-fn missing(frame: &Frame, line: Option<&PoleLine>, x: f64) -> Markup {
+fn missing(frame: &Scene, line: Option<&PoleLine>, x: f64) -> Markup {
     let y = frame.y(line.map_or(0, |line| line.depth_tenth_mm));
     html! {
         line class="missing" x1=(px(x)) y1=(px(SKY)) x2=(px(x)) y2=(px(y - 12.0)) {}
@@ -128,7 +84,8 @@ fn missing(frame: &Frame, line: Option<&PoleLine>, x: f64) -> Markup {
 }
 
 /// The bed, in steps from line to line, with each line's depth.
-fn bed(page: &Page, frame: &Frame, columns: &[Column], step: f64) -> Markup {
+fn bed(page: &Page, frame: &Scene, columns: &[Column]) -> Markup {
+    let step = frame.x(LEFT, 1, columns.len()) - frame.x(LEFT, 0, columns.len());
     let (plan, units) = (&page.plan, page.choices.units);
     let depth =
         |line: usize| plan.lines.get(line).map_or(plan.water.depth_tenth_mm, |line| line.depth_tenth_mm);
@@ -200,21 +157,15 @@ fn short(name: &str) -> String {
 }
 
 /// Three feeds on their way down.
-fn feed(frame: &Frame) -> Markup {
-    let bits = (0..3_u32).flat_map(|k| {
-        (0..(13 - 2 * k)).map(move |i| {
-            // Spread evenly by two irrational steps (powers of the plastic number).
-            let a = (f64::from(i + 1) * 0.754_877_67 + f64::from(k) * 0.3).fract();
-            let b = (f64::from(i + 1) * 0.569_840_29 + f64::from(k) * 0.1).fract();
-            (k, a, b)
-        })
-    });
-    let water = frame.high - BED - SKY;
+fn feed(scene: &Scene) -> Markup {
+    let water = scene.high - BED - SKY;
     html! {
-        @for (k, a, b) in bits {
-            @let x = 70.0 + (10.0 + 4.0 * f64::from(k)) * (2.0 * a - 1.0);
-            @let y = SKY + water * (0.09 + 0.34 * f64::from(k)) + (9.0 + 5.0 * f64::from(k)) * (2.0 * b - 1.0);
-            rect class="cube" x=(px(x - 2.5)) y=(px(y - 2.5)) width="5" height="5" transform={ "rotate(" (fixed(a * 90.0, 0)) " " (px(x)) " " (px(y)) ")" } {}
+        @for k in 0..3_u32 {
+            @for i in 0..(13 - 2 * k) {
+                @let (a, b) = spread(i, k);
+                @let (x, y) = (10.0 + 4.0 * f64::from(k), 9.0 + 5.0 * f64::from(k));
+                (cube(70.0 + x * (2.0 * a - 1.0), SKY + water * (0.09 + 0.34 * f64::from(k)) + y * (2.0 * b - 1.0), a))
+            }
         }
     }
 }

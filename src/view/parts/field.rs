@@ -5,7 +5,7 @@
 use crate::page::Page;
 use crate::plan::fields::bounds_of;
 use crate::plan::{Choice, FieldMut};
-use crate::units::{LengthUnits, Quantity};
+use crate::units::{LengthUnits, Quantity, date_from, day_words};
 use maud::{Markup, html};
 
 /// The id of a path's control.
@@ -68,8 +68,12 @@ fn held(page: &Page, path: &str, row: &str, value: Option<i32>, name: Option<&st
             div class="stepper" {
                 button type="button" data-step=(path) data-by="-1" aria-label={ (name) ", less" } { "−" }
                 @if let Some(native) = native {
-                    input class="native" id=(id(path)) data-field=(path) value=(text) type=(native) required
-                        aria-invalid=[bad.is_some().then_some("true")] aria-describedby={ "e-" (id(path)) };
+                    // The words are ours: the browser's own follow its language, and are cut where there is little room.
+                    span class="native" {
+                        input id=(id(path)) data-field=(path) value=(text) type=(native) required
+                            aria-invalid=[bad.is_some().then_some("true")] aria-describedby={ "e-" (id(path)) };
+                        span aria-hidden="true" { (native_words(&text)) }
+                    }
                 } @else {
                     input id=(id(path)) data-field=(path) value=(text) type="text" autocomplete="off"
                         inputmode=(if words { "text" } else { "decimal" }) spellcheck="false"
@@ -81,6 +85,12 @@ fn held(page: &Page, path: &str, row: &str, value: Option<i32>, name: Option<&st
             (refusal(page, path))
         }
     }
+}
+
+/// A date or a time as it is shown over the browser's own field, which holds `2026-07-11` or `09:30`.
+#[must_use]
+pub fn native_words(value: &str) -> String {
+    date_from(value).map_or_else(|| value.to_owned(), day_words)
 }
 
 /// A line of text.

@@ -19,14 +19,23 @@ const CORNERS: [&str; 9] = [
 /// The mark of a margin rig.
 const MARGIN: usize = 4;
 
-/// Which mark the rig at a place has: that of the margin for a name in M, else the next in the row.
-pub(in crate::view) fn mark_of(rigs: &[Rig], place: usize) -> usize {
-    let margin = |rig: &Rig| rig.name.trim_start().starts_with(['M', 'm']);
-    if rigs.get(place).is_some_and(margin) {
-        return MARGIN;
+/// Which mark the rig at a place among others has: that of the margin for a name in M, else the next in the row.
+pub(in crate::view) fn mark_among<'a>(names: impl Iterator<Item = &'a str>, place: usize) -> usize {
+    let mut next = 0;
+    for (i, name) in names.enumerate() {
+        let margin = name.trim_start().starts_with(['M', 'm']);
+        if i == place {
+            let mark = next % (CORNERS.len() - 1);
+            return if margin { MARGIN } else { mark + usize::from(mark >= MARGIN) };
+        }
+        next += usize::from(!margin);
     }
-    let before = rigs.iter().take(place).filter(|rig| !margin(rig)).count() % (CORNERS.len() - 1);
-    if before < MARGIN { before } else { before + 1 }
+    0
+}
+
+/// The same among the rigs of a plan.
+pub(in crate::view) fn mark_of(rigs: &[Rig], place: usize) -> usize {
+    mark_among(rigs.iter().map(|rig| rig.name.as_str()), place)
 }
 
 /// The mark at a place in a drawing.

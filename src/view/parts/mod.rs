@@ -4,5 +4,6 @@ pub(super) mod column;
 pub(super) mod field;
 pub(super) mod mark;
 pub(super) mod row;
+pub(super) mod scene;
 pub(super) mod why;
 pub(super) mod words;

@@ -16,10 +16,11 @@ use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;
 use crate::units::{Quantity, between};
-use crate::view::parts::column::{px, ticks};
+use crate::view::parts::column::px;
 use crate::view::parts::field::{add, number, pick, place, remove, text};
-use crate::view::parts::mark::{mark_at, mark_of};
+use crate::view::parts::mark::mark_of;
 use crate::view::parts::row::{strip, text_row};
+use crate::view::parts::scene::Scene;
 use crate::view::parts::why::{caution, why};
 use crate::view::parts::words::warning_list;
 use maud::{Markup, html};
@@ -46,55 +47,38 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
-/// Height of the band above the surface, and of the bed.
+/// Height of the band above the surface.
 const HEAD: f64 = 34.0;
-const BED: f64 = 14.0;
 
 /// All rigs in the water, to scale, with their shot.
 fn drawing(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
-    let (wide, high) = if page.place.wide { (780.0, 400.0) } else { (360.0, 250.0) };
-    let deepest =
-        plan.rigs.iter().map(|r| r.depth_tenth_mm).chain([plan.water.depth_tenth_mm]).max().unwrap_or(10_000);
-    let y = |tenth_mm: i32| HEAD + (high - BED - HEAD) * f64::from(tenth_mm) / f64::from(deepest);
-    let step = (wide - 60.0 - 14.0) / plan.rigs.len().max(1) as f64;
+    let scene = Scene::new(page, 250.0, HEAD, 14.0);
     let each = plan.rigs.iter().zip(&page.results.rigs).map(|(rig, day)| {
         let depth = units.text(rig.depth_tenth_mm, Quantity::Depth);
         format!("{} to {depth}, {}, {}", rig.name, day.shot_words, day.layout_words)
     });
     let (water, each) = (units.text(plan.water.depth_tenth_mm, Quantity::Reach), each.collect::<Vec<_>>());
     let name = format!("Rigs in {water} of water: {}.", each.join("; "));
-    html! {
-        svg class="scene" data-drawing="rigs" viewBox={ "0 0 " (px(wide)) " " (px(high)) } role="img" aria-label=(name) {
-            rect class="sky" x="0" y="0" width=(px(wide)) height=(px(HEAD)) {}
-            rect class="water" x="0" y=(px(HEAD)) width=(px(wide)) height=(px(high - HEAD)) {}
-            (ticks(units, deepest, &y))
-            rect class="ground" x="0" y=(px(y(plan.water.depth_tenth_mm))) width=(px(wide)) height=(px(high - y(plan.water.depth_tenth_mm))) {}
-            line class="bed" x1="0" y1=(px(y(plan.water.depth_tenth_mm))) x2=(px(wide)) y2=(px(y(plan.water.depth_tenth_mm))) {}
-            line class="surface" x1="0" y1=(px(HEAD)) x2=(px(wide)) y2=(px(HEAD)) {}
-            @for (i, (rig, day)) in plan.rigs.iter().zip(&page.results.rigs).enumerate() {
-                @let x = 60.0 + step * (i as f64 + 0.5);
-                g class=(if i == page.rig { "rig open" } else { "rig" }) {
-                    text class="value" x=(px(x)) y="17" text-anchor="middle" { (rig.name.chars().take(2).collect::<String>()) }
-                    (one_drawn(rig, day, x, &y))
-                    (mark_at(mark_of(&plan.rigs, i), x, y(rig.depth_tenth_mm) - 4.0))
-                }
-            }
+    let rigs = html! {
+        @for (i, (rig, day)) in plan.rigs.iter().zip(&page.results.rigs).enumerate() {
+            @let x = scene.x(60.0, i, plan.rigs.len());
+            (scene.rig(page, i, (x, 17.0), i == page.rig, &one_drawn(rig, day, x, &scene)))
         }
-    }
+    };
+    scene.draw("rigs", &name, &html! {}, &scene.level(plan.water.depth_tenth_mm), &rigs)
 }
 
-/// One rig: float, line, shot.
-fn one_drawn(rig: &Rig, day: &RigResult, x: f64, y: &dyn Fn(i32) -> f64) -> Markup {
+/// One rig: bristle, line, shot.
+fn one_drawn(rig: &Rig, day: &RigResult, x: f64, scene: &Scene) -> Markup {
     let joint = (rig.depth_tenth_mm - rig.hooklength_tenth_mm).max(0);
     let groups = day.layout.iter().flat_map(|l| &l.groups);
     html! {
-        line class="line" x1=(px(x)) y1=(px(HEAD)) x2=(px(x)) y2=(px(y(joint))) {}
-        line class="hooklength" x1=(px(x)) y1=(px(y(joint))) x2=(px(x)) y2=(px(y(rig.depth_tenth_mm))) {}
-        line class="tip" x1=(px(x)) y1=(px(HEAD - 11.0)) x2=(px(x)) y2=(px(HEAD - 3.0)) {}
-        path class="float" d={ "M" (px(x - 4.0)) " " (px(HEAD)) "q4 -6 8 0l-4 13z" } {}
+        line class="line" x1=(px(x)) y1=(px(HEAD)) x2=(px(x)) y2=(px(scene.y(joint))) {}
+        line class="hooklength" x1=(px(x)) y1=(px(scene.y(joint))) x2=(px(x)) y2=(px(scene.y(rig.depth_tenth_mm))) {}
+        line class="tip" x1=(px(x)) y1=(px(HEAD - 11.0)) x2=(px(x)) y2=(px(HEAD)) {}
         @for group in groups {
-            @let at = y(rig.depth_tenth_mm - group.from_hook_mm.saturating_mul(10));
+            @let at = scene.y(rig.depth_tenth_mm - group.from_hook_mm.saturating_mul(10));
             @for k in 0..group.count.min(20) {
                 // A bulk is drawn shot above shot; its lowest one stands at its true place.
                 @let up = if group.role == Role::Bulk { f64::from(k) * 4.6 } else { 0.0 };

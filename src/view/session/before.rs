@@ -94,11 +94,7 @@ pub(in crate::view) fn inputs(page: &Page) -> Markup {
                 (switch("vibration", !handling.no_vibration, "Vibration"))
                 (switch("flash", !handling.no_flash, "Clock lights up"))
             }
-            p class="button-row" {
-                button type="button" data-act="bank:net.-" aria-label="A net holds less" { "−" }
-                span data-result="live.net-limit" { "A net may hold " @if handling.net_lb == 0 { "any weight" } @else { (handling.net_lb) " lb" } }
-                button type="button" data-act="bank:net.+" aria-label="A net holds more" { "+" }
-            }
+            (number(page, "rules.net", page.plan.rules.net_g))
             @if page.session_here().is_some() { p class="hint" { "Changes here count at once." } }
             @if page.session_here().is_some() { (bank_cautions(page.choices.units)) }
         },

@@ -6,13 +6,11 @@ use crate::session::DayPicture;
 use crate::session::words::counted;
 use crate::units::{Units, between, fixed};
 use crate::view::parts::column::{Column, LEFT, WIDTH, px};
+use crate::view::parts::mark::{mark_among, mark_at};
 use maud::{Markup, html};
 
 /// Height of the water in the picture.
 const HIGH: f64 = 200.0;
-/// Half the size of a mark.
-const MARK: f64 = 4.0;
-
 /// The summary.
 pub(super) fn ended(page: &Page, live: &RunningSession) -> Markup {
     let summary = live.session.summary(live.at_ms).ok();
@@ -73,7 +71,9 @@ fn picture(live: &RunningSession, day: &DayPicture, units: Units, ahead_min: i32
     let inside = html! {
         @if day.band.len() > 1 { polygon class="fish" points=(outline.join(" ")) {} }
         @for mark in &day.marks {
-            circle class={ "day-mark" @if !mark.landed { " hollow" } } cx=(px(x(mark.at_ms))) cy=(px(column.y(depth_of(mark.rig)))) r=(px(MARK)) {}
+            g class=(if mark.landed { "day-mark" } else { "day-mark hollow" }) {
+                (mark_at(mark_among(live.state.rigs.iter().map(|rig| rig.name.as_str()), mark.rig as usize), x(mark.at_ms), column.y(depth_of(mark.rig))))
+            }
         }
         text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 10.5)) { (time_words(day.from_ms, ahead_min)) }
         text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(column.depth_m) + 10.5)) text-anchor="end" { (time_words(day.to_ms, ahead_min)) }

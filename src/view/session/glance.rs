@@ -83,7 +83,7 @@ pub(super) fn weight_words(mass_kg: f64, units: Units) -> String {
 }
 
 /// Tins left against the plan, and the keepnets.
-pub(super) fn stock(live: &RunningSession, units: Units, ahead_min: i32, net_lb: u16) -> Markup {
+pub(super) fn stock(live: &RunningSession, units: Units, ahead_min: i32, net_g: Option<i32>) -> Markup {
     let state = &live.state;
     let tins = |cubes: f64| {
         if live.cubes_per_tin > 0.0 {
@@ -93,7 +93,7 @@ pub(super) fn stock(live: &RunningSession, units: Units, ahead_min: i32, net_lb:
         }
     };
     let end = time_words(live.all_out_ms(ahead_min), ahead_min);
-    let limit_kg = f64::from(net_lb) * 0.453_592_37;
+    let limit_kg = net_g.map_or(0.0, |g| f64::from(g) / 1000.0);
     html! {
         @if let (Some(left), Some(short)) = (state.totals.cubes_left, state.short_cubes) {
             p data-result="live.left" {

@@ -12,6 +12,7 @@ use crate::page::{AFLOAT, Page};
 use crate::session::state::Totals;
 use crate::units::{Units, fixed};
 use crate::view::parts::field::fold;
+use crate::view::parts::mark::{mark, mark_among};
 use crate::view::parts::why::why;
 use column::{column, sinking};
 use glance::{aside, beat, stock, weight_words};
@@ -31,7 +32,7 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
         parts.extend([
             ("column", column(live, units)),
             ("aside", aside(live, units, ahead_min)),
-            ("stock", stock(live, units, ahead_min, handling.net_lb)),
+            ("stock", stock(live, units, ahead_min, page.plan.rules.net_g)),
             ("advice", advice(live, units)),
             ("strip", strip(live, units)),
             ("tools", tools(live, ahead_min)),
@@ -59,7 +60,7 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
                 div data-live="beat" { (beat(live, !handling.no_flash)) }
                 div class="live-cells" data-live="aside" { (aside(live, units, ahead_min)) }
             }
-            div class="live-stock" data-live="stock" { (stock(live, units, ahead_min, handling.net_lb)) }
+            div class="live-stock" data-live="stock" { (stock(live, units, ahead_min, page.plan.rules.net_g)) }
             @if live.state.beat.paused {
                 div class="tap-area paused" {
                     div class="taps" { (tap("resume", "Resume", true, off)) }
@@ -168,7 +169,7 @@ fn strip(live: &RunningSession, units: Units) -> Markup {
         @for (place, rig) in live.state.rigs.iter().enumerate() {
             button type="button" id={ "rig-" (place) } data-tap={ "rig:" (place) } disabled[live.watching]
                 aria-pressed=(if place == live.state.rig as usize { "true" } else { "false" }) {
-                span class="name" { (rig.name) } " " span { (units.depth_m(rig.depth_m)) } " "
+                span class="name" { (mark(mark_among(live.state.rigs.iter().map(|rig| rig.name.as_str()), place))) " " (rig.name) } " " span { (units.depth_m(rig.depth_m)) } " "
                 @if rig.line == hand { span class="rate" { (fixed(60.0 * rig.bites_per_min, 0)) "/h" } }
                 @else { span class="rate" { (lines.get(rig.line as usize).map_or("", |line| &line.name)) } }
             }
