@@ -373,7 +373,7 @@ fn the_kit_counts_shot_over_all_rigs_and_keeps_what_the_user_changed() {
     assert!((10..60).contains(&line.count), "{} m", line.count);
     let winders: i32 = all(&first).iter().filter(|i| i.id.starts_with("winders")).map(|i| i.count).sum();
     assert_eq!(winders, 10);
-    assert!(all(&first).iter().any(|i| i.own == Some(0) && i.name == "Sun cream"));
+    assert!(all(&first).iter().any(|i| i.own == Some(0) && i.name == "Spare reading glasses"));
     let mut ids: Vec<String> = all(&first).into_iter().map(|i| i.id).collect();
     ids.sort();
     let count = ids.len();

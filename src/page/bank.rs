@@ -96,6 +96,8 @@ pub struct Bank {
     running: bool,
     /// What is open on its screen.
     pub(crate) shown: Shown,
+    /// The day whose picture was drawn last, while its end is on the screen.
+    pub(super) pictured: Option<Id>,
     /// Feeds that were missed when the page went out of view.
     missed_unseen: u32,
 }

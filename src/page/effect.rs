@@ -79,6 +79,10 @@ pub enum Effect {
     Send(String),
     /// A file is handed over: by the share sheet where a download would fail, else as a download. Answered by `Answered`.
     HandOver { file: File, place: Place },
+    /// The picture of the day is drawn, to be at hand: a share sheet opens only within a tap.
+    DrawPicture,
+    /// It is handed over, under this name. Answered by `Answered`.
+    SharePicture { name: String },
     /// A problem report is made of what the browser tells, shown, and copied.
     Report { with_plan: bool },
     /// Whether the question about erasing stands there.

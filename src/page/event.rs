@@ -215,6 +215,8 @@ pub enum Action {
     Calendar,
     /// The log as rows for a spreadsheet.
     SaveLog,
+    /// The picture of the day is handed over.
+    SharePicture,
     /// Copies a problem report, with or without a link of the plan.
     Report { with_plan: bool },
     /// Asks whether to erase everything.
@@ -257,8 +259,8 @@ pub enum BookAction {
     KeepTackle,
     /// The open thing goes out of the box.
     DeleteItem,
-    /// The open thing is used in the open rig, or in the open day.
-    UseItem,
+    /// A thing of the box is used in the open rig, or in the open day: this one, or the open one.
+    UseItem(Option<Id>),
     /// An offer is taken, by its place.
     Offer(usize),
     /// A part that was changed on two phones is settled: the value of one stands.
@@ -443,6 +445,7 @@ impl Action {
             "save" => Self::SaveLink,
             "calendar" => Self::Calendar,
             "log" => Self::SaveLog,
+            "picture" => Self::SharePicture,
             "report" => Self::Report { with_plan: about == "plan" },
             "erase" => Self::Erase,
             "erase-not" => Self::EraseNot,
@@ -473,7 +476,8 @@ impl BookAction {
             "new-item" => Self::NewItem(ItemKind::named(about)?),
             "keep-tackle" => Self::KeepTackle,
             "delete-item" => Self::DeleteItem,
-            "use-item" => Self::UseItem,
+            "use-item" if about.is_empty() => Self::UseItem(None),
+            "use-item" => Self::UseItem(Some(id()?)),
             "offer" => Self::Offer(about.parse().ok()?),
             "settle" => {
                 let (part, phone) = about.split_once('.')?;

@@ -33,7 +33,7 @@ impl Page {
             }
             "rigs" => {
                 if let Some(mut rig) = plan.rigs.get(self.rig).cloned() {
-                    rig.name = next_letter(plan);
+                    rig.name = plan.next_letter();
                     plan.rigs.push(rig);
                     self.rig = plan.rigs.len() - 1;
                 }
@@ -162,14 +162,6 @@ impl Page {
         self.plan.set_kit_count(id, count.filter(|c| Some(*c) != item.derived));
         self.refresh();
     }
-}
-
-/// The first capital letter that no rig is named by.
-pub(crate) fn next_letter(plan: &Plan) -> String {
-    ('A'..='Z')
-        .map(String::from)
-        .find(|letter| plan.rigs.iter().all(|r| r.name != *letter))
-        .unwrap_or_else(|| "Z".to_owned())
 }
 
 /// Where a place points after the entry at `removed` is gone; nothing if it pointed there.

@@ -1,7 +1,6 @@
 //! What a tap mends of a plan, and whether rigs follow when the depth of their line changes.
 
 use super::Page;
-use super::lists::next_letter;
 use crate::book::State;
 use crate::plan::fields::bounds_of;
 use crate::plan::{FieldMut, Plan, Purpose, Rig};
@@ -80,7 +79,7 @@ impl Page {
             return;
         };
         let free = self.plan.rigs.iter().all(|rig| rig.name != "M");
-        let name = if margin && free { "M".to_owned() } else { next_letter(&self.plan) };
+        let name = if margin && free { "M".to_owned() } else { self.plan.next_letter() };
         let mut rig = Rig { name, line: place, purpose: Purpose::Bottom, depth_tenth_mm: depth, ..like };
         let third = depth / 3;
         rig.hooklength_tenth_mm = rig.hooklength_tenth_mm.min((depth / 2).max(200));

@@ -1,13 +1,13 @@
-//! What the events of the rigs screen make of the page: falls, a second pattern, the search, the ladder, the glass test
+//! What the events of the rigs screen make of the page: falls, a second pattern, the search, the glass test
 //! and the weighing of shot.
 
 use super::effect::{Effect, Part};
-use super::event::{FinderAction, LadderAction};
+use super::event::FinderAction;
 use super::falls::{AIMS, Compare, Search};
 use super::rig_tools::Weighing;
 use super::{Page, Screen};
 use crate::plan::fields::bounds_of;
-use crate::plan::{FieldMut, Purpose, ShotCount};
+use crate::plan::{FieldMut, ShotCount};
 use crate::results::fall::{FallDoubt, FallPath, doubted, fall_rig};
 use crate::results::make_up::glass_load;
 use crate::results::rigs::{groups_of, use_groups};
@@ -123,17 +123,6 @@ impl Page {
         }
     }
 
-    /// A button of the ladder.
-    pub(super) fn ladder_act(&mut self, act: LadderAction) {
-        let [count, first, step] = &mut self.tools.ladder;
-        match act {
-            LadderAction::Count(by) => *count = (*count + by).clamp(1, 6),
-            LadderAction::First(by) => *first = (*first + by * 508).clamp(1_524, 30_480),
-            LadderAction::Step(by) => *step = (*step + by * 127).clamp(254, 6_096),
-            LadderAction::Make => self.make_ladder(),
-        }
-    }
-
     fn begin_search(&mut self) {
         let Some(rig) = self.own_rig() else {
             self.say("There is no shot to place yet: balance the float first.", false);
@@ -191,33 +180,6 @@ impl Page {
             }
             Err(sentence) => self.say(&sentence, false),
         }
-    }
-
-    /// Adds shallow rigs made like the open one, each deeper by a step, with the bulk two thirds down.
-    fn make_ladder(&mut self) {
-        let [count, first, step] = self.tools.ladder;
-        let Some(model) = self.plan.rigs.get(self.rig).cloned() else { return };
-        let room = usize::try_from(count).unwrap_or(0) + self.plan.rigs.len() <= 8;
-        if !room {
-            self.say("A plan holds 8 rigs: take one out, or make a shorter ladder.", false);
-            return;
-        }
-        self.remember("The ladder is made.");
-        for k in 0..count {
-            let mut rig = model.clone();
-            rig.name = super::lists::next_letter(&self.plan);
-            rig.purpose = Purpose::Shallow;
-            rig.depth_tenth_mm = first + k * step;
-            rig.hooklength_tenth_mm = rig.hooklength_tenth_mm.min(rig.depth_tenth_mm / 4 / 10 * 10).max(200);
-            rig.bulk_from_hook_tenth_mm = rig.depth_tenth_mm / 3 / 10 * 10;
-            let bulk = rig.bulk_from_hook_tenth_mm;
-            rig.droppers.retain(|d| d.from_hook_tenth_mm < bulk);
-            rig.set.clear();
-            rig.more.glass.clear();
-            self.plan.rigs.push(rig);
-        }
-        self.rig = self.plan.rigs.len() - usize::try_from(count).unwrap_or(1);
-        self.refresh();
     }
 
     /// Puts the glass's load in place of the maker's, which is kept.

@@ -308,10 +308,10 @@ impl RunningSession {
         if self.cubes_per_tin > 0.0 && totals.cubes_fed > 0.0 {
             #[expect(clippy::cast_possible_truncation, reason = "tins of one day")]
             let tins = (totals.cubes_fed / self.cubes_per_tin).ceil().min(500.0) as i32;
-            let name = "Tins to buy again";
-            plan.kit.retain(|item| item.name != name);
+            let name = plan::clean(&["Tins of ", &plan.tin.name].concat());
+            plan.kit.retain(|item| item.group != Group::Shop);
             if list_of("kit").is_some_and(|(_, most)| plan.kit.len() < most) {
-                plan.kit.push(KitItem { group: Group::Bait, name: name.to_owned(), count: tins });
+                plan.kit.push(KitItem { group: Group::Shop, name, count: tins });
             }
         }
     }

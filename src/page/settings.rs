@@ -159,6 +159,8 @@ pub enum Paper {
     Prep,
     /// The kit list.
     Kit,
+    /// The day that was fished.
+    Day,
 }
 
 impl Paper {
@@ -169,6 +171,7 @@ impl Paper {
             "cards" => Some(Self::Cards),
             "prep" => Some(Self::Prep),
             "kit" => Some(Self::Kit),
+            "day" => Some(Self::Day),
             _ => None,
         }
     }

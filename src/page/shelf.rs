@@ -210,7 +210,7 @@ impl Page {
                     self.try_change(Change::Remove { kind: Kind::Tackle, id });
                 }
             }
-            BookAction::UseItem => self.use_item(),
+            BookAction::UseItem(id) => self.use_item(*id),
             BookAction::Offer(place) => {
                 let mut offers = self.offers();
                 if *place < offers.len() {
@@ -269,9 +269,9 @@ impl Page {
         }
     }
 
-    /// Puts the open thing into the plan: a float, line, hook or elastic into the open rig.
-    fn use_item(&mut self) {
-        let Some(owned) = self.shelf.item.and_then(|id| self.book.item(id).ok()) else { return };
+    /// Puts a thing of the box, or the open one, into the plan: a float, line, hook or elastic into the open rig.
+    fn use_item(&mut self, id: Option<Id>) {
+        let Some(owned) = id.or(self.shelf.item).and_then(|id| self.book.item(id).ok()) else { return };
         self.remember(&[owned.item.name(), " is in the plan."].concat());
         let done = match &owned.item {
             // A thin line is one for hooklengths: weaker than the main line that the rig has.

@@ -17,6 +17,12 @@ impl Page {
         let mut out = Vec::new();
         self.take(event, &mut out);
         self.run(&mut out);
+        let ended = self.session_here().filter(|live| self.screen == Screen::Bank && live.ended());
+        let pictured = ended.map(|live| live.day);
+        if pictured != self.bank.pictured {
+            self.bank.pictured = pictured;
+            out.extend(pictured.map(|_| Effect::DrawPicture));
+        }
         out
     }
 
@@ -236,6 +242,7 @@ impl Page {
                     out.push(Effect::HandOver { file, place: Place::Notices });
                 }
             }
+            Action::SharePicture => out.push(Effect::SharePicture { name: self.file_name("day.png") }),
             Action::Report { with_plan } => out.push(Effect::Report { with_plan: *with_plan }),
             Action::Erase => out.push(Effect::AskErase(true)),
             Action::EraseNot => out.push(Effect::AskErase(false)),

@@ -159,6 +159,8 @@ choice! {
         Peg = "At the peg",
         /// Clothes, papers, food, first aid.
         Person = "For yourself",
+        /// What the last day used up.
+        Shop = "To buy first",
     }
 }
 choice! {

@@ -15,6 +15,17 @@ pub fn clean(text: &str) -> String {
     text.chars().filter(|c| !hidden(c)).take(MAX_CHARS).collect()
 }
 
+impl Plan {
+    /// The first capital letter that no rig is named by.
+    #[must_use]
+    pub fn next_letter(&self) -> String {
+        ('A'..='Z')
+            .map(String::from)
+            .find(|letter| self.rigs.iter().all(|rig| rig.name != *letter))
+            .unwrap_or_else(|| "Z".to_owned())
+    }
+}
+
 impl FieldMut<'_> {
     /// Puts what was typed or chosen for the field at `path` into it; a number is held against the table's row.
     ///

@@ -254,7 +254,7 @@ fn summer() -> Plan {
         ],
         shot_box: shot_box(usual_kg_per_m3),
         prep: prep(),
-        kit: vec![own(Group::Person, "Sun cream", 1)],
+        kit: vec![own(Group::Person, "Spare reading glasses", 1)],
         kit_counts: vec![KitCount { id: "umbrella".to_owned(), count: 1 }],
         note: String::new(),
         bait_more: BaitMore::default(),

@@ -7,8 +7,9 @@ use super::rigs::RigResult;
 use crate::plan::{Choice, Group, Method, Plan, Sky, Wind};
 use crate::rig::make_up::{Sheet, totals, winder_words};
 use crate::rig::tackle::BACK_SHOT;
-use crate::units::{LengthUnits, Units};
+use crate::units::{LengthUnits, Quantity, Units};
 use serde::Serialize;
+use std::collections::BTreeSet;
 
 /// One thing to pack.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -56,6 +57,10 @@ pub(super) struct KitInputs<'a> {
 const RIGS_OF_EACH: i32 = 2;
 /// Hooklengths tied for each rig. Common practice.
 const HOOKLENGTHS_OF_EACH: i32 = 6;
+/// Keepnets taken where the rules allow them. Common practice.
+const KEEPNETS: i32 = 2;
+/// From this on the day is hot for angler and bait, tenths of a degree of water.
+const HOT_TENTH_C: i32 = 180;
 /// Below this the day is cold for the angler, tenths of a degree of water.
 const COLD_TENTH_C: i32 = 100;
 
@@ -85,7 +90,7 @@ pub(super) fn kit(plan: &Plan, inputs: &KitInputs<'_>) -> Vec<PackGroup> {
     rigs(plan, inputs, &mut list);
     made_up(inputs, &mut list);
     list.group = Group::Peg;
-    peg(plan, &mut list);
+    peg(plan, inputs, &mut list);
     list.group = Group::Person;
     person(plan, &mut list);
     for (_, item) in &mut list.things {
@@ -110,7 +115,7 @@ pub(super) fn kit(plan: &Plan, inputs: &KitInputs<'_>) -> Vec<PackGroup> {
         name: group.word(),
         items: list.things.iter().filter(|(g, _)| g == group).map(|(_, item)| item.clone()).collect(),
     };
-    Group::ALL.iter().map(group).collect()
+    Group::ALL.iter().map(group).filter(|group| !group.items.is_empty()).collect()
 }
 
 /// Lower-case letters and digits of a name, with dashes between.
@@ -131,10 +136,11 @@ fn bait(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
     list.add("tins", tins, inputs.tins, "cut, washed and bagged before you go");
     list.add("bags", "Bags of cubes", inputs.bags, "keep those you do not need shut");
     list.add("tubs", "Bait tubs", (inputs.bags.min(4) + 1).max(2), "one for feed, one for hook baits");
-    if plan.prep.freeze_min > 0 || plan.water.surface_tenth_c >= 180 {
+    if plan.prep.freeze_min > 0 || plan.water.surface_tenth_c >= HOT_TENTH_C {
         let why = "meat sweats grease and goes off in the sun";
         list.add("cool-box", "Cool box with ice packs", 1, why);
     }
+    list.add("cutter", "Bait cutter and knife", 1, "blades covered on the way; cut away from your hand");
     list.add("sieve", "Sieve", 1, "to rinse and drain at the peg");
     list.add("towel", "Towel", 1, "greasy hands spoil lines and screens");
     if plan.feed.iter().any(|p| p.method == Method::Catapult) {
@@ -143,6 +149,7 @@ fn bait(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
     }
     if plan.feed.iter().any(|p| p.method == Method::PoleCup) {
         list.add("pole-cup", "Pole cup", 1, "for the feed");
+        list.add("pole-pots", "Pole pots", 2, "a few cubes right over the float");
     }
 }
 
@@ -153,12 +160,12 @@ fn rigs(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
         let id = format!("float-{}-{}", slug(name), rig.load_tenth_mg);
         list.add(id, format!("Float {name}, {load} g"), RIGS_OF_EACH + 1, format!("rig {}", rig.name));
         let hook = rig.hook_size;
-        let barbless = if plan.rules.barbless { "barbless, tied and spare" } else { "tied and spare" };
-        list.add(format!("hooks-{hook}"), format!("Hooks size {hook}"), HOOKLENGTHS_OF_EACH + 4, barbless);
+        let barbless = if plan.rules.barbless { "barbless, hook tied on" } else { "hook tied on" };
         let id = format!("hooklengths-{hook}-{}-{}", rig.hooklength_um, rig.hooklength_tenth_mm);
         let line = units.number(f64::from(rig.hooklength_um) * 1e-3, 2);
-        let name = format!("Hooklengths, {line} mm line, hook {hook}");
-        list.add(id, name, HOOKLENGTHS_OF_EACH, "the weak link, so carry several");
+        let long = units.text(rig.hooklength_tenth_mm, Quantity::Depth);
+        let name = format!("Hooklengths {long}, {line} mm, hook {hook}");
+        list.add(id, name, HOOKLENGTHS_OF_EACH, format!("the weak link, so carry several; {barbless}"));
         for shot in result.chosen.iter().flat_map(|set| &set.shots) {
             let wanted = i32::try_from(shot.count).unwrap_or(i32::MAX).saturating_mul(RIGS_OF_EACH);
             let count = wanted.saturating_add(wanted / 2).max(2);
@@ -174,6 +181,11 @@ fn rigs(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
     }
     list.add("shot-box", "Shot box", 1, "all sizes");
     list.add("line", "Spool of main line", 1, "for a rig made up at the peg");
+    let numbers: BTreeSet<i32> = plan.rigs.iter().filter_map(|rig| rig.more.elastic_number).collect();
+    let numbers: Vec<String> = numbers.iter().map(i32::to_string).collect();
+    let of = if numbers.is_empty() { String::new() } else { [", No. ", &numbers.join(", ")].concat() };
+    let why = "a frayed end or a cracked bush breaks the line";
+    list.add("elastic", ["Spare elastic and bushes", &of].concat(), 1, why);
     list.add("plummet", "Plummet", 1, "to find the depth of every line");
     list.add("disgorger", "Disgorgers", 2, "in reach, never in the box");
     list.add("scissors", "Scissors", 1, "blade away from you; take every cut end of line home");
@@ -206,13 +218,19 @@ fn made_up(inputs: &KitInputs<'_>, list: &mut List) {
     }
 }
 
-fn peg(plan: &Plan, list: &mut List) {
+fn peg(plan: &Plan, inputs: &KitInputs<'_>, list: &mut List) {
     let rigs = i32::try_from(plan.rigs.len()).unwrap_or(0);
     list.add("pole", "Pole", 1, "carried level and away from overhead lines");
     list.add("top-kits", "Top kits with elastic", rigs + 1, "one for each rig, one for the cup");
     list.add("rollers", "Pole rollers", 2, "behind you on flat ground");
     list.add("seat", "Seat box and side tray", 1, "set level before anything else");
     list.add("landing-net", "Landing net and handle", 1, "wet it first");
+    let most = plan
+        .rules
+        .net_g
+        .map(|limit| [", at most ", &inputs.units.weight(f64::from(limit) / 1000.0), " in each"].concat());
+    let why = ["wetted before the first fish", &most.unwrap_or_default()].concat();
+    list.add("keepnets", "Keepnets", plan.rules.nets.unwrap_or(KEEPNETS).min(KEEPNETS), why);
     list.add("unhooking-mat", "Unhooking mat", 1, "where the venue asks for one");
     list.add("bucket", "Bucket with a rope", 1, "for rinsing, and for the tub test");
     list.add("thermometer", "Thermometer", 1, "warm or cold water weighs most in where to start");
@@ -228,10 +246,14 @@ fn person(plan: &Plan, list: &mut List) {
     list.add("first-aid", "First-aid kit", 1, aid);
     list.add("phone", "Phone, charged, and a power bank", 1, "this page runs the day");
     list.add("pouch", "Clear waterproof pouch for the phone", 1, "wet hands");
-    list.add("drink", "Water and food", 1, "wash the bait off your hands first");
+    let hot = plan.water.surface_tenth_c >= HOT_TENTH_C;
+    let why = if hot { "more than you think in the heat" } else { "five hours are long" };
+    list.add("drink", "Drinks, litres", 1 + i32::from(hot), why);
+    list.add("food", "Food", 1, "wash the bait off your hands first");
     list.add("waterproofs", "Waterproofs", 1, "the sky changes its mind");
     if plan.weather.sky != Sky::Overcast {
         list.add("hat", "Hat and polarised glasses", 1, "to see the float in the glare");
+        list.add("sun-cream", "Sun cream", 1, "the water throws the sun back at you");
     }
     if plan.water.surface_tenth_c < COLD_TENTH_C {
         list.add("warm", "Warm layers, dry gloves and socks", 1, "cold hands tie bad knots");

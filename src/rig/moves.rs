@@ -51,6 +51,8 @@ pub struct Move {
     pub layout: Layout,
 }
 
+/// The shortest move worth making, mm: less is within what a hand sets.
+const LEAST_MM: i32 = 10;
 /// Least room that a moved bulk leaves above the dropper or knot below it, mm (from memory: a hand's breadth).
 pub const ROOM_MM: i32 = 100;
 
@@ -155,7 +157,7 @@ impl Layout {
     }
 
     /// The usual moves from here: the bulk down by 100 mm and by 200, the hooklength fished at three quarters and at half,
-    /// the bulk spread. Those without room are left out.
+    /// the bulk spread. Those without room are left out, and those that move nothing that a hand could set.
     #[must_use]
     pub fn usual_moves(&self) -> Vec<Move> {
         let mut moves = Vec::new();
@@ -168,6 +170,7 @@ impl Layout {
         moves.extend(self.shorten_hooklength(self.hooklength_mm * 3 / 4));
         moves.extend(self.shorten_hooklength(self.hooklength_mm / 2));
         moves.extend(self.spread());
+        moves.retain(|one| (one.from_mm - one.to_mm).abs() >= LEAST_MM);
         moves
     }
 }

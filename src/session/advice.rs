@@ -18,7 +18,7 @@ pub(super) struct Adviser {
     /// The line that it plans for.
     line: usize,
     /// The rig that is advised, in hand or not; none before the first advice.
-    target: Option<usize>,
+    pub(super) target: Option<usize>,
     /// Whether the point of that change is to learn.
     learn: bool,
     /// What had happened when it was advised; see `Replay::news`. None: something was put right since.

@@ -66,7 +66,7 @@ use replay::Replay;
 use setup::Prepared;
 use state::{FishNow, Recorded, RigNow, TickState, as_u32};
 use std::collections::VecDeque;
-pub use summary::{DayPicture, Mark};
+pub use summary::{Advised, DayPicture, Mark};
 use summary::{Summary, summary};
 
 /// Between two looks at where the fish were, for the picture of the day, ms; and how many.
@@ -327,11 +327,23 @@ impl Session {
         };
         let marks = self.with_rigs().iter().filter_map(mark).collect();
         let mut replay = Replay::new(&self.prepared);
-        let mut band = Vec::new();
-        let mut look = |replay: &mut Replay, until_ms: f64| {
+        let mut adviser = Adviser::new(&self.prepared);
+        let (mut band, mut advised) = (Vec::new(), Vec::<Advised>::new());
+        let mut look = |replay: &Replay, at_ms: f64| {
+            if let Some(last) = advised.last_mut() {
+                last.taken |= last.rig == as_u32(replay.rig);
+            }
+            adviser.choose(&self.prepared, replay, at_ms);
+            let Some(rig) = adviser.target.filter(|&rig| rig != replay.rig).map(as_u32) else { return };
+            if advised.last().is_none_or(|last| last.taken || last.rig != rig) {
+                advised.push(Advised { at_ms: at_ms - shift_ms, rig, taken: false });
+            }
+        };
+        let mut step = |replay: &mut Replay, until_ms: f64, look: &mut dyn FnMut(&Replay, f64)| {
             while band.len() < MAX_BAND && replay.start_ms + BAND_STEP_MS * band.len() as f64 <= until_ms {
                 let at_ms = replay.start_ms + BAND_STEP_MS * band.len() as f64;
                 replay.advance(&self.prepared, at_ms);
+                look(replay, at_ms);
                 let line = self.prepared.line_of(replay.rig);
                 let fish =
                     line.and_then(|(line, of, _)| Some((of, replay.belief.0.get(line)?.depths(&of.model))));
@@ -342,13 +354,14 @@ impl Session {
         };
         for (at_ms, one) in in_order(&self.log, &self.clock) {
             if replay.last_tap_ms > 0.0 {
-                look(&mut replay, at_ms);
+                step(&mut replay, at_ms, &mut look);
             }
             replay.apply(&self.prepared, one, at_ms);
+            look(&replay, at_ms);
         }
         let to_ms = replay.last_tap_ms;
-        look(&mut replay, to_ms);
-        DayPicture { from_ms: replay.start_ms - shift_ms, to_ms: to_ms - shift_ms, marks, band }
+        step(&mut replay, to_ms, &mut look);
+        DayPicture { from_ms: replay.start_ms - shift_ms, to_ms: to_ms - shift_ms, marks, band, advised }
     }
 
     /// The day in numbers and words, as it stands at `at_ms`.

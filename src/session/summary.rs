@@ -62,6 +62,17 @@ pub struct Mark {
     pub landed: bool,
 }
 
+/// A change of rig that was advised.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Advised {
+    /// When, ms since 1970.
+    pub at_ms: f64,
+    /// To which rig, from 0.
+    pub rig: u32,
+    /// Whether it was picked up before something else was advised.
+    pub taken: bool,
+}
+
 /// The day as one picture: depth against time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DayPicture {
@@ -74,6 +85,8 @@ pub struct DayPicture {
     /// Where the fish were believed to be: a moment, ms since 1970, and the depths, m, above which they were by a chance of
     /// one and of four in five.
     pub band: Vec<(f64, f64, f64)>,
+    /// The changes of rig that were advised, in order.
+    pub advised: Vec<Advised>,
 }
 
 /// Fish an hour of water time, with the band that holds nine times in ten: low, mid, high. The square root of a count of

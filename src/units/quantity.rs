@@ -250,6 +250,17 @@ impl Units {
         [&self.number(from, 1), " to ", &to].concat()
     }
 
+    /// A mass of fish: pounds and ounces, or kilograms.
+    #[must_use]
+    pub fn weight(self, mass_kg: f64) -> String {
+        if self.lengths == LengthUnits::Metric {
+            return [&self.number(mass_kg, 1), " kg"].concat();
+        }
+        let ounces = (mass_kg / OUNCE_KG).round();
+        let pounds = (ounces / 16.0).floor();
+        [&fixed(pounds, 0), " lb ", &fixed(ounces - 16.0 * pounds, 0), " oz"].concat()
+    }
+
     /// A depth given in metres, in this choice's words.
     #[must_use]
     pub fn depth_m(self, depth_m: f64) -> String {
@@ -257,6 +268,8 @@ impl Units {
     }
 }
 
+/// An ounce, kg.
+const OUNCE_KG: f64 = 0.028_349_523_125;
 /// A foot, m.
 const FOOT_M: f64 = 0.3048;
 

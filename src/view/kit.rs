@@ -37,22 +37,28 @@ pub(super) fn results(page: &Page) -> Markup {
     }
 }
 
+/// One row: the tick, the name, and the count, which opens to where it comes from and how to change it.
 fn thing(page: &Page, item: &Item) -> Markup {
     let id = tick_id(item);
     html! {
         li class=(if item.count == 0 { "left-out" } else { "" }) {
             label {
                 input type="checkbox" id=(id) data-tick=(id) checked[page.ticks.contains(&id)] disabled[item.count == 0];
-                span {
-                    strong { (item.count) } " " (item.name)
-                    @if let Some(derived) = item.derived { span class="muted" { " (plan: " (derived) ")" } }
-                    @if !item.reason.is_empty() { span class="reason" { (item.reason) } }
-                }
+                span { (item.name) }
             }
-            @if item.own.is_none() {
-                div class="count" {
-                    button type="button" id={ "less-" (item.id) } data-act={ "kit:" (item.id) ".-" } aria-label={ "One fewer: " (item.name) } { "−" }
-                    button type="button" id={ "more-" (item.id) } data-act={ "kit:" (item.id) ".+" } aria-label={ "One more: " (item.name) } { "+" }
+            @if item.own.is_some() {
+                strong class="how-many" { (item.count) }
+            } @else {
+                details data-keep={ "many-" (item.id) } {
+                    summary class="how-many" { strong { (item.count) } span class="visually-hidden" { ", " (item.name) ": where this comes from" } }
+                    p class="reason" {
+                        (item.reason)
+                        @if let Some(derived) = item.derived { " (the plan says " (derived) ")" }
+                    }
+                    div class="count" {
+                        button type="button" id={ "less-" (item.id) } data-act={ "kit:" (item.id) ".-" } aria-label={ "One fewer: " (item.name) } { "−" }
+                        button type="button" id={ "more-" (item.id) } data-act={ "kit:" (item.id) ".+" } aria-label={ "One more: " (item.name) } { "+" }
+                    }
                 }
             }
         }

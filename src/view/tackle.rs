@@ -41,6 +41,24 @@ pub(super) fn inputs(page: &Page) -> Markup {
     }
 }
 
+/// What the box holds of one kind, each a tap from the plan; nothing where it holds none.
+pub(super) fn from_box(page: &Page, kind: ItemKind) -> Markup {
+    let word = ItemKind::ALL.iter().find(|(known, ..)| *known == kind).map(|(_, word, _)| *word);
+    let all = page.book.tackle();
+    let list: Vec<_> = all.iter().filter(|(_, owned)| Some(owned.item.kind()) == word).collect();
+    html! {
+        @if !list.is_empty() {
+            div class="chips" role="group" aria-label="From my tackle" {
+                @for (id, owned) in list {
+                    button type="button" data-act={ "book:use-item." (id) } {
+                        (owned.item.name()) " " span class="muted" { (figure(&owned.item, page.choices.units)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
 fn one(kind: ItemKind) -> &'static str {
     match kind {
         ItemKind::Float => "a float",

@@ -125,6 +125,10 @@ impl App {
                 Effect::Copy { place, text } => share::copy(place, &text, send),
                 Effect::Send(text) => share::send_link(&text, send),
                 Effect::HandOver { file, place } => share::hand_over(&file, place, send),
+                Effect::DrawPicture => {
+                    share::draw_picture();
+                }
+                Effect::SharePicture { name } => share::hand_over_picture(&name, send),
                 Effect::Report { with_plan } => share::report(&self.page, with_plan, send),
                 Effect::AskErase(ask) => share::ask_erase(ask),
                 Effect::Reload => share::reload(),

@@ -216,13 +216,11 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
 }
 
 /// Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls, and inside a
-/// sheet, where WebKit does not always bring it. Only for the keyboard: under a mouse the page must not move between press
+/// sheet, where `WebKit` does not always bring it. Only for the keyboard: under a mouse the page must not move between press
 /// and release.
 fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let element = target(event)?;
-    if !element.matches(":focus-visible").ok()?
-        || closest(&element, "body > nav, header, dialog").is_some()
-    {
+    if !element.matches(":focus-visible").ok()? || closest(&element, "body > nav, header, dialog").is_some() {
         return None;
     }
     let window = window().ok()?;

@@ -49,6 +49,38 @@ const restore = (page, text) => page.run(`
 const head = (page) => page.run(`return document.querySelector('#head h1').innerText.trim()`);
 const cards = (page, list) => page.run(`return [...document.querySelectorAll('[data-result="days.' + arguments[0] + '"] > li > button')].map((one) => one.innerText.replace(/\\s+/g, ' ').trim())`, list);
 
+withSheet('the picture of a day is there when the summary opens, and is handed over', async (page) => {
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+  await tapped(page, 'fish', 'Fish', 1);
+  await press(page, 'end');
+  await until(() => page.result('live.summary'), 'the summary');
+  await page.run(`window.takes = /\\.png$/`);
+  const seen = await until(async () => {
+    await page.act('picture');
+    return page.driver.executeAsyncScript(`
+      const done = arguments[0];
+      const [how, file] = window.given.pop() ?? [];
+      if (!file) return done(null);
+      createImageBitmap(file).then((picture) => {
+        const canvas = document.createElement('canvas');
+        Object.assign(canvas, { width: picture.width, height: picture.height });
+        const context = canvas.getContext('2d');
+        context.drawImage(picture, 0, 0);
+        const colors = new Map();
+        const { data } = context.getImageData(0, 0, picture.width, picture.height);
+        for (let i = 0; i < data.length; i += 4) { const color = data.slice(i, i + 3).join(); colors.set(color, (colors.get(color) ?? 0) + 1); }
+        const share = (color) => (colors.get(color) ?? 0) / (data.length / 4);
+        const of = (name) => getComputedStyle(document.querySelector(name)).fill.match(/\\d+/g).slice(0, 3).join();
+        done({ how, name: file.name, type: file.type, width: picture.width, water: share(of('.column .water')), ink: share(of('.column text')) });
+      });`);
+  }, 'the picture');
+  assert.deepEqual([seen.how, seen.type, seen.width], ['sheet', 'image/png', 1080]);
+  assert.match(seen.name, /day\.png$/);
+  assert.ok(seen.water > 0.3 && seen.water < 0.9 && seen.ink > 0.002, JSON.stringify(seen));
+  assert.match(await page.run(`return document.querySelector('[data-drawing="day"]').getAttribute('aria-label')`), /: 1 fish, 0 bites missed\.$/, 'and a text for those who see no pictures');
+});
+
 withSheet('a season: an example, a plan, a day fished, the next one from it; backup, erase, restore, all there', async (page) => {
   // First visit: the worked day, and an example that becomes a day of mine.
   await page.go('days');

@@ -1,5 +1,6 @@
 use super::*;
 use crate::page::Redraw;
+use crate::plan::Purpose;
 use crate::results::fall::fall_row;
 use crate::results::make_up::{back_shot, sheet, tackle};
 use crate::units::Units;
@@ -188,25 +189,42 @@ fn a_bad_rig_gets_a_sentence_and_nothing_is_lost() {
 }
 
 #[test]
-fn a_ladder_is_made_of_sound_rigs_and_can_be_taken_back() {
+fn a_shallow_set_is_what_was_shown_of_sound_rigs_none_twice_and_can_be_taken_back() {
     let mut page = Page::new();
     page.act("rig:3");
     let before = page.plan.clone();
+    let (shown, left_out) = page.shallow_set();
+    assert_eq!(shown.len() + left_out.len(), 3, "each is made or told");
     page.act("ladder");
-    let [count, first, step] = page.tools.ladder;
-    assert_eq!(page.plan.rigs.len(), before.rigs.len() + usize::try_from(count).unwrap());
+    assert_eq!(page.plan.rigs[before.rigs.len()..], shown);
+    page.act("undo");
+    assert_eq!(page.plan, before);
+    page.act("redo");
+    page.act("rig:3");
     page.plan.check().unwrap();
-    for (k, rig) in page.plan.rigs[before.rigs.len()..].iter().enumerate() {
-        assert_eq!(rig.depth_tenth_mm, first + i32::try_from(k).unwrap() * step);
+    for (rig, day) in page.plan.rigs.iter().zip(&page.results.rigs).skip(before.rigs.len()) {
         assert!(
             (f64::from(rig.bulk_from_hook_tenth_mm) / f64::from(rig.depth_tenth_mm) - 1.0 / 3.0).abs() < 0.01
         );
-        let day = &page.results.rigs[before.rigs.len() + k];
         assert!(day.layout.is_some(), "{}: {:?}", rig.name, day.trouble);
     }
+    // The same once more would only make twins; more than a plan holds, or through the bed, is told beforehand.
+    let (again, left_out) = page.shallow_set();
+    assert!(again.is_empty() && left_out.iter().all(|why| why.contains("already")), "{left_out:?}");
+    let count = page.plan.rigs.len();
     page.act("ladder");
+    assert_eq!(page.plan.rigs.len(), count);
+    page.tools.ladder = [6, 30_480, 6_096];
+    assert!(page.shallow_set().1.iter().any(|why| why.contains("through the bed")));
+    page.plan.rigs.retain(|rig| rig.purpose != Purpose::Shallow);
+    page.rig = 0;
+    page.tools.ladder = [6, 1_524, 508];
+    while page.shallow_set().1.is_empty() {
+        page.plan.rigs.push(page.plan.rigs[0].clone());
+    }
+    assert!(page.shallow_set().1.iter().all(|why| why.contains("a plan holds 8 rigs")));
     page.act("ladder");
-    assert!(page.plan.rigs.len() <= 8 && page.notices.iter().any(|n| n.sentence.contains("8 rigs")));
+    assert_eq!(page.plan.rigs.len(), 8);
 }
 
 #[test]

@@ -13,11 +13,13 @@ mod wash;
 use super::parts::field::{fold, number, pick, text};
 use super::parts::row::{band, text_row};
 use crate::bait::material::TINS;
+use crate::book::ItemKind;
 use crate::page::sheet::Sheet;
 use crate::page::{AFLOAT, Page};
 use crate::results::requests::is_other;
 use crate::units::{Quantity, duration_words};
 use crate::view::parts::words::{end, piece_words};
+use crate::view::tackle::from_box;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -143,6 +145,7 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
     let tin = &plan.tin;
     match sheet {
         Sheet::Label => html! {
+            (from_box(page, ItemKind::Tin))
             div class="chips" role="group" aria-label="Published tins" {
                 @for known in TINS { button type="button" data-act={ "tin:" (known.id) } { (known.name) } }
             }

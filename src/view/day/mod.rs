@@ -286,7 +286,7 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
 }
 
 /// Asks whether rigs on the bottom follow a depth that was just changed.
-fn follow(page: &Page) -> Markup {
+pub(super) fn follow(page: &Page) -> Markup {
     html! {
         @if let Some(ask) = page.follow_words() {
             div class="ask-line" role="status" {

@@ -36,9 +36,14 @@ impl Column {
 
     /// The drawing with its water, scale and bottom, `inside` drawn on it; `name` says in words what is seen.
     pub(in crate::view) fn draw(self, key: &str, name: &str, inside: &Markup) -> Markup {
+        self.draw_under(0.0, key, name, inside)
+    }
+
+    /// The same with room for so many units of text over it.
+    pub(in crate::view) fn draw_under(self, head: f64, key: &str, name: &str, inside: &Markup) -> Markup {
         let bottom = TOP + self.high;
         html! {
-            svg class="column" data-drawing=(key) viewBox={ "0 0 " (px(WIDTH)) " " (px(bottom + 14.0)) } role="img" aria-label=(name) {
+            svg class="column" data-drawing=(key) viewBox={ "0 " (px(-head)) " " (px(WIDTH)) " " (px(head + bottom + 14.0)) } role="img" aria-label=(name) {
                 rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(self.high)) {}
                 (self.scale())
                 (inside)

@@ -1,4 +1,4 @@
-//! What goes on paper: rig cards to scale for the box, the prep checklist, the kit list.
+//! What goes on paper: rig cards to scale for the box, the prep checklist, the kit list, the day that was fished.
 //!
 //! Everything is laid out in millimetres inside fixed boxes; a drawing's units are millimetres of paper. Four cards of
 //! A6 or two of A5 lie on a sheet of A4 with a margin of 10 mm, cut along its middle lines.
@@ -6,6 +6,7 @@
 mod cards;
 mod parts;
 
+use super::session::ended::told;
 use super::share::code;
 use crate::page::settings::Paper;
 use crate::page::sheet::Sheet;
@@ -29,6 +30,10 @@ pub fn paper(page: &Page, asked: Option<Paper>, link: Option<&str>) -> Option<(S
         Paper::Cards => cards(page, link),
         Paper::Prep => prep(page, link),
         Paper::Kit => kit(page, link),
+        Paper::Day => {
+            let live = page.session_here()?;
+            html! { section class="paper-list" { (head(page, "The day", link)) (told(page, live)) } }
+        }
     };
     Some((markup.into_string(), true))
 }

@@ -1,5 +1,6 @@
 //! Making the set: the ladder of shallow rigs, tackle that holds, the make-up sheet, the glass of water, the scale.
 
+use crate::book::ItemKind;
 use crate::page::Page;
 use crate::page::sheet::Sheet;
 use crate::plan::Rig;
@@ -10,12 +11,14 @@ use crate::rig::layout::Role;
 use crate::rig::make_up::rule;
 use crate::rig::tackle::BACK_SHOT;
 use crate::rig::tackle::{CAUTION, ElasticReport, Strength};
+use crate::session::words::counted;
 use crate::trade::lead::lead_law;
 use crate::units::{LengthUnits, Quantity, TenthMg, Units};
 use crate::view::parts::column::px;
 use crate::view::parts::field::{add, flag, number, pick, place, remove};
 use crate::view::parts::why::{caution, why};
 use crate::view::parts::words::big;
+use crate::view::tackle::from_box;
 use maud::{Markup, html};
 
 fn kg(units: Units, strength: &Strength) -> String {
@@ -210,12 +213,17 @@ fn count_row(name: &str, value: &str, less: &str, more: &str) -> Markup {
 pub(super) fn ladder(page: &Page) -> Markup {
     let units = page.choices.units;
     let [count, first, step] = page.tools.ladder;
+    let (made, left_out) = page.shallow_set();
     html! {
         (count_row("Rigs", &count.to_string(), "ladder-count:-", "ladder-count:+"))
         (count_row("First depth", &units.text(first, Quantity::Depth), "ladder-first:-", "ladder-first:+"))
         (count_row("Step", &units.text(step, Quantity::Depth), "ladder-step:-", "ladder-step:+"))
         p class="hint" { "Three rigs " @if units.lengths == LengthUnits::Imperial { "4 to 5 inches" } @else { "10 to 13 cm" } " apart are common practice, with the bulk two thirds down. Float, line and hook are taken from the open rig." }
-        p class="actions" { button type="button" data-act="ladder" { "Make the set" } }
+        div data-result="rigs.set" {
+            @for rig in &made { p { strong { (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) } ", bulk " (units.text(rig.bulk_from_hook_tenth_mm, Quantity::Depth)) " from the hook" } }
+            @for left in &left_out { p class="muted" { (left) } }
+        }
+        p class="actions" { button type="button" data-act="ladder" disabled[made.is_empty()] { "Make " (counted(u32::try_from(made.len()).unwrap_or(0), "rig", "rigs")) } }
     }
 }
 
@@ -285,6 +293,7 @@ pub(super) fn inputs(page: &Page, rig: &Rig, sheet: Sheet) -> Markup {
             (flag(&path("back_shot"), more.back_shot, &format!("Back shot, {} × {} halfway up", BACK_SHOT.0, BACK_SHOT.1)))
         },
         Sheet::Elastic => html! {
+            (from_box(page, ItemKind::Elastic))
             (pick(&path("strength_by"), &more.strength_by, "Line strength from the"))
             (number(page, &path("knot"), more.knot_tenth_percent))
             (number(page, &path("elastic_number"), more.elastic_number))

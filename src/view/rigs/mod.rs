@@ -8,6 +8,7 @@ mod make_up;
 pub(super) mod moves;
 pub mod scene;
 
+use crate::book::ItemKind;
 use crate::page::Page;
 use crate::page::sheet::{RigTab, Sheet};
 use crate::plan::{Choice, DottedWith, Rig};
@@ -23,6 +24,7 @@ use crate::view::parts::row::{strip, text_row};
 use crate::view::parts::scene::Scene;
 use crate::view::parts::why::{caution, why};
 use crate::view::parts::words::warning_list;
+use crate::view::tackle::from_box;
 use maud::{Markup, html};
 
 pub(super) fn results(page: &Page) -> Markup {
@@ -325,6 +327,7 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             @if plan.rigs.len() > 1 { (remove("rigs", i, "Delete this rig")) }
         },
         Sheet::Float => html! {
+            (from_box(page, ItemKind::Float))
             (text(page, &path("float_name"), &rig.float_name, "Float"))
             (number(page, &path("load"), Some(rig.load_tenth_mg)))
             (number(page, &path("show"), Some(rig.show_tenth_mm)))
@@ -367,9 +370,12 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
                     }
                 }
             }
+            (from_box(page, ItemKind::Shot))
             (add("shot_box", "Add a size"))
         },
         Sheet::Line => html! {
+            (from_box(page, ItemKind::Line))
+            (from_box(page, ItemKind::Hook))
             (number(page, &path("main"), Some(rig.main_um)))
             (number(page, &path("main_strength"), Some(rig.main_strength_g)))
             (number(page, &path("hooklength"), Some(rig.hooklength_tenth_mm)))

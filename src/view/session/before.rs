@@ -30,6 +30,7 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
             @for (place, line) in plan.lines.iter().enumerate() {
                 (named(page, &format!("lines.{place}.depth"), Some(line.depth_tenth_mm), Some(&["Plumbed, ", &line.name].concat())))
             }
+            (crate::view::day::follow(page))
             p class="actions" { button type="button" class="main start" id="live-start" data-tap="start" { "Start the session" } }
         }
         p class="hint" { "Three buttons then take each feed, missed bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }

@@ -2,7 +2,7 @@
 
 use crate::page::session::{RunningSession, time_words};
 use crate::session::words::counted;
-use crate::units::{LengthUnits, Units, fixed};
+use crate::units::{Units, fixed};
 use crate::view::parts::column::px;
 use maud::{Markup, html};
 
@@ -60,7 +60,7 @@ pub(super) fn aside(live: &RunningSession, units: Units, ahead_min: i32) -> Mark
         div {
             p class="figure" data-result="live.fish" { (counted(totals.fish, "fish", "fish")) }
             p { (units.number(rate, 1)) " an hour, " (totals.missed) " missed" }
-            @if let Some(weight_kg) = totals.weight_kg { p data-result="live.weight" { (weight_words(weight_kg, units)) } }
+            @if let Some(weight_kg) = totals.weight_kg { p data-result="live.weight" { (units.weight(weight_kg)) } }
         }
     }
 }
@@ -70,16 +70,6 @@ fn hours_words(left_ms: f64) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "minutes of a few days")]
     let minutes = (left_ms.abs() / 60_000.0).ceil().min(1e6) as i32;
     crate::units::clock_words(minutes).trim_start_matches('0').to_owned()
-}
-
-/// A mass in pounds and ounces, or in kilograms.
-pub(super) fn weight_words(mass_kg: f64, units: Units) -> String {
-    if units.lengths == LengthUnits::Metric {
-        return [&units.number(mass_kg, 1), " kg"].concat();
-    }
-    let ounces = (mass_kg / 0.028_349_523_125).round();
-    let pounds = (ounces / 16.0).floor();
-    [&fixed(pounds, 0), " lb ", &fixed(ounces - 16.0 * pounds, 0), " oz"].concat()
 }
 
 /// Tins left against the plan, and the keepnets.
@@ -104,9 +94,9 @@ pub(super) fn stock(live: &RunningSession, units: Units, ahead_min: i32, net_g: 
         }
         @if let Some(net_kg) = state.totals.nets_kg.last() {
             p data-result="live.net" {
-                "Net " (state.totals.nets_kg.len()) ": " (weight_words(*net_kg, units))
+                "Net " (state.totals.nets_kg.len()) ": " (units.weight(*net_kg))
                 @if limit_kg > 0.0 {
-                    " of " (weight_words(limit_kg, units))
+                    " of " (units.weight(limit_kg))
                     @if *net_kg >= 0.9 * limit_kg { ". " strong class="warning" { "Nearly full: next net." } }
                 }
             }

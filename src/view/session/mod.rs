@@ -3,7 +3,7 @@
 
 pub(super) mod before;
 mod column;
-mod ended;
+pub(super) mod ended;
 mod glance;
 mod list;
 
@@ -15,7 +15,7 @@ use crate::view::parts::field::fold;
 use crate::view::parts::mark::{mark, mark_among};
 use crate::view::parts::why::why;
 use column::{column, sinking};
-use glance::{aside, beat, stock, weight_words};
+use glance::{aside, beat, stock};
 use list::list;
 use maud::{Markup, html};
 
@@ -126,7 +126,7 @@ fn more(live: &RunningSession, off: bool) -> Markup {
             (act("lost_fish", "Fish lost")) (act("foul_hooked", "Foul-hooked"))
             (act("cast", "Rig in")) (act("lift", "Rig out"))
             (act("faster", "Feed faster")) (act("slower", "Feed slower"))
-            (act("tighten", "Shot tightened")) (act("spread", "Shot spread"))
+            (act("tighten", "Bulked")) (act("spread", "Strung"))
             (act("next_net", "Next net"))
             @if let Some((phase, _)) = live.state.next_phase { (act(&["phase:", &phase.to_string()].concat(), "Next phase now")) }
         }
@@ -233,7 +233,7 @@ fn facts(totals: &Totals, units: Units) -> Vec<(&'static str, String)> {
         facts.push(("Cubes left", fixed(left, 0)));
     }
     if let Some(weight_kg) = totals.weight_kg {
-        facts.push(("Weight, estimated", weight_words(weight_kg, units)));
+        facts.push(("Weight, estimated", units.weight(weight_kg)));
     }
     facts
 }
@@ -338,7 +338,7 @@ mod tests {
         live.keep(&mut page.plan);
         live.keep(&mut page.plan);
         assert!(page.plan.note.starts_with("1 fish"), "{}", page.plan.note);
-        assert_eq!(page.plan.kit.iter().filter(|item| item.name == "Tins to buy again").count(), 1);
+        assert_eq!(page.plan.kit.iter().filter(|item| item.group == crate::plan::Group::Shop).count(), 1);
         page.plan.check().unwrap();
     }
 }
