@@ -80,8 +80,7 @@ fn totals_count_what_was_tapped() {
     assert_eq!(state.undoes.as_ref().map(|event| event.kind), Some(EventKind::FoulHooked));
     let summary = s.summary(at(4010.0)).unwrap();
     assert_eq!(summary.lines[0], "2 fish in 1.1 h; 1 bite missed, 1 fish lost.");
-    assert_eq!(summary.lines[1], "About 3.0 kg, 1 fish of it weighed.");
-    assert_eq!(summary.lines[2], "16 cubes fed in 2 feeds; 84 left: freeze again only what was kept cold.");
+    assert_eq!(summary.lines[1], "16 cubes fed in 2 feeds; 84 left: freeze again only what was kept cold.");
     assert_eq!(summary.seconds_between_feeds, Some(40.0));
     assert!(summary.learned[0].starts_with("Too little to tell"), "{:?}", summary.learned);
 }

@@ -226,17 +226,17 @@ impl DaySummary {
 
 /// The days of a list, in two parts.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct DayList {
+pub struct DayList<'a> {
     /// To come or being fished, the nearest first.
-    pub next: Vec<DaySummary>,
+    pub next: Vec<&'a DaySummary>,
     /// Fished, the last first.
-    pub fished: Vec<DaySummary>,
+    pub fished: Vec<&'a DaySummary>,
 }
 
 /// The days that hold each word of `sought`, all for no word, in their order.
-pub(super) fn list<'a>(days: impl Iterator<Item = &'a DaySummary>, sought: &str) -> DayList {
+pub(super) fn list<'a>(days: impl Iterator<Item = &'a DaySummary>, sought: &str) -> DayList<'a> {
     let words: Vec<String> = sought.split_whitespace().take(10).map(lowercase).collect();
-    let found = days.filter(|day| words.is_empty() || day.has(&words)).cloned();
+    let found = days.filter(|day| words.is_empty() || day.has(&words));
     let (mut fished, mut next): (Vec<_>, Vec<_>) = found.partition(|day| day.state == State::Fished);
     let key = |day: &DaySummary| (day.state != State::Running, day.date, day.id);
     sort_long_by(&mut next, |a, b| key(a) < key(b));

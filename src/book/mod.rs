@@ -267,7 +267,7 @@ impl Book {
 
     /// The days that hold each word of `sought` in name, water, peg or date; all for `""`.
     #[must_use]
-    pub fn days(&self, sought: &str) -> DayList {
+    pub fn days(&self, sought: &str) -> DayList<'_> {
         days::list(self.summaries(), sought)
     }
 
@@ -305,7 +305,7 @@ impl Book {
 
     /// The fished days of a water, the last first.
     #[must_use]
-    pub fn fished_at(&self, water: Id) -> Vec<DaySummary> {
+    pub fn fished_at(&self, water: Id) -> Vec<&DaySummary> {
         days::list(self.summaries().filter(|day| day.water == Some(water)), "").fished
     }
 

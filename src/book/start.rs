@@ -37,9 +37,9 @@ impl Book {
         Ok(day)
     }
 
-    fn last_day_at(&self, water: Id) -> Option<DaySummary> {
+    fn last_day_at(&self, water: Id) -> Option<&DaySummary> {
         let days = self.days("");
-        let of_water = |day: &DaySummary| day.water == Some(water);
+        let of_water = |day: &&DaySummary| day.water == Some(water);
         days.fished.into_iter().find(of_water).or_else(|| days.next.into_iter().rfind(of_water))
     }
 

@@ -5,7 +5,7 @@ use super::event::{BankAction, Message, Rows, Tap};
 use super::session::{RunningSession, planned_ms};
 use super::storage::{LOGS, by_key, set_aside, writes_of};
 use super::{Page, Redraw, Screen};
-use crate::book::{Change, Id, State};
+use crate::book::{Change, Day, Id, State};
 use crate::session::EventKind;
 use crate::session::feed_clock::clock_jump_s;
 use crate::session::words::counted;
@@ -110,6 +110,12 @@ impl Bank {
 }
 
 impl Page {
+    /// The open day in the book, if it was fished.
+    #[must_use]
+    pub fn fished(&self) -> Option<Day> {
+        self.book.day(self.day.filter(|_| self.state() == State::Fished)?).ok()
+    }
+
     /// The session of the open day: the running one, or one that is looked at.
     #[must_use]
     pub fn session_here(&self) -> Option<&RunningSession> {

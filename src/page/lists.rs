@@ -3,7 +3,7 @@
 use super::Page;
 use super::rig_tools::Weighing;
 use crate::plan::fields::list_of;
-use crate::plan::{self, Dropper, Feeding, Group, KitItem, Plan, PoleLine, ShotCount};
+use crate::plan::{self, Dropper, Feeding, Group, KitItem, PoleLine, ShotCount};
 
 impl Page {
     /// Adds an entry to a list, made like its last one.

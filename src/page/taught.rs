@@ -4,7 +4,7 @@ use super::Page;
 use super::bank::read_log;
 use super::effect::{Effect, Part};
 use super::storage::{bytes_of, text_of};
-use crate::book::{DaySummary, Id};
+use crate::book::Id;
 use crate::checksum::crc32;
 use crate::plan::link;
 use crate::results::lessons::{Habits, Lesson};
@@ -40,10 +40,9 @@ impl Page {
     }
 
     /// The days that a water is learned from, and a mark that changes with them.
-    fn lessons(&self, water: Id) -> (Vec<DaySummary>, u32) {
-        let mut days = self.book.fished_at(water);
-        days.truncate(MAX_DAYS);
-        let marks = days.iter().flat_map(|day| self.book.mark_of(day.id).to_le_bytes());
+    fn lessons(&self, water: Id) -> (Vec<Id>, u32) {
+        let days: Vec<Id> = self.book.fished_at(water).into_iter().take(MAX_DAYS).map(|day| day.id).collect();
+        let marks = days.iter().flat_map(|&day| self.book.mark_of(day).to_le_bytes());
         let mark = crc32(&marks.collect::<Vec<u8>>());
         (days, mark)
     }
@@ -56,8 +55,8 @@ impl Page {
         if days.is_empty() || known || busy {
             return;
         }
-        out.extend(days.iter().map(|day| read_log(day.id)));
-        self.taught.reading = Some((water, mark, days.into_iter().map(|day| (day.id, ())).collect()));
+        out.extend(days.iter().map(|&day| read_log(day)));
+        self.taught.reading = Some((water, mark, days.into_iter().map(|day| (day, ())).collect()));
     }
 
     /// The water of the open day is learned anew where it must be.
@@ -76,9 +75,9 @@ impl Page {
         }
         let (water, mark) = (*water, *mark);
         self.taught.reading = None;
-        let lesson = |day: DaySummary| {
-            let plan = self.book.day(day.id).ok()?.plan;
-            let log = self.book.log(day.id, plan.rigs.len()).ok()?.log;
+        let lesson = |day: Id| {
+            let plan = self.book.day(day).ok()?.plan;
+            let log = self.book.log(day, plan.rigs.len()).ok()?.log;
             let lesson = Lesson { link: link::write(&plan), log: log.to_text() };
             (!lesson.log.is_empty()).then_some(lesson)
         };

@@ -17,9 +17,10 @@ impl Page {
         let mut out = Vec::new();
         self.take(event, &mut out);
         self.run(&mut out);
+        // Once the end is drawn, which waits for the store.
         let ended = self.session_here().filter(|live| self.screen == Screen::Bank && live.ended());
         let pictured = ended.map(|live| live.day);
-        if pictured != self.bank.pictured {
+        if pictured != self.bank.pictured && out.contains(&Effect::Draw(Part::Screen)) {
             self.bank.pictured = pictured;
             out.extend(pictured.map(|_| Effect::DrawPicture));
         }

@@ -119,10 +119,6 @@ fn lines(setup: &SessionSetup, totals: &Totals, hours: f64) -> Vec<String> {
         counted(totals.missed, "bite missed", "bites missed"),
         counted(totals.lost, "fish lost", "fish lost")
     )];
-    lines.extend(totals.weight_kg.map(|weight_kg| {
-        let weighed = counted(totals.fish_weighed, "fish", "fish");
-        format!("About {} kg, {weighed} of it weighed.", setup.number(weight_kg, 1))
-    }));
     let left = totals.cubes_left.map_or_else(String::new, |left| {
         format!("; {} left: freeze again only what was kept cold", fixed(left, 0))
     });

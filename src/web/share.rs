@@ -223,7 +223,6 @@ fn standing_alone(drawing: &Element) -> Option<JsString> {
     let box_of: Vec<f64> =
         drawing.get_attribute("viewBox")?.split(' ').filter_map(|part| part.parse().ok()).collect();
     let &[_, _, wide, high] = box_of.as_slice() else { return None };
-    copy.set_attribute("xmlns", "http://www.w3.org/2000/svg").ok()?;
     copy.set_attribute("width", &PICTURE_PX.to_string()).ok()?;
     copy.set_attribute("height", &(f64::from(PICTURE_PX) * high / wide).round().to_string()).ok()?;
     let serializer: Function = get(&window, "XMLSerializer")?.unchecked_into();

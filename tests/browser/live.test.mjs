@@ -210,6 +210,33 @@ inEachEngine('the running screen reads well, fits a phone and does not chatter',
   for (const word of ['fed', 'missed', 'fish']) assert.ok(await page.run(`return document.getElementById('tap-' + arguments[0]).getAttribute('aria-keyshortcuts').length === 1`, word));
 });
 
+inEachEngine('the buttons of the bank are large, low, and stay where they are', async (page) => {
+  await page.session.cdp('Emulation.setDeviceMetricsOverride', { width: 430, height: 932, deviceScaleFactor: 1, mobile: true });
+  const move = await clock(page);
+  await begin(page);
+  const places = () => page.run(`
+    scrollTo(0, 0);
+    return [...document.querySelectorAll('.tap-area button')].filter((one) => one.checkVisibility()).map((one) => {
+      const { left, top, right, bottom } = one.getBoundingClientRect();
+      return { id: one.id, left: Math.round(left), top: Math.round(top), right: Math.round(right), bottom: Math.round(bottom) };
+    });`);
+  const first = await places();
+  for (const { id, left, top, right, bottom } of first) {
+    const least = /^tap-(fed|missed|fish)$/.test(id) ? 64 : 48;
+    assert.ok(bottom - top >= least && right - left >= least, `${id}: ${right - left}x${bottom - top}`);
+    assert.ok(top >= 932 * 0.45 && bottom <= 932, `${id} lies between ${top} and ${bottom}`);
+  }
+  assert.deepEqual(first.map(({ id }) => id).filter((id) => /^tap/.test(id)).sort(), ['tap-fed', 'tap-fish', 'tap-missed', 'tap-pause', 'tap-undo']);
+  let [feeds, missed, fish] = [0, 0, 0];
+  for (const [s, word] of [[0, 'fed'], [20, 'missed'], [30, 'fed'], [61, 'fish'], [90, 'fed'], [400, 'fish'], [1800, 'fed'], [1900, 'missed']]) {
+    await move(s);
+    if (word === 'fed') await tapped(page, 'fed', 'Feeds', ++feeds);
+    if (word === 'missed') await tapped(page, 'missed', 'Bites missed', ++missed);
+    if (word === 'fish') await tapped(page, 'fish', 'Fish', ++fish);
+    assert.deepEqual(await places(), first, `after ${word} at ${s} s`);
+  }
+}, { engines: ['chromium'] });
+
 inEachEngine('the end of a day can be taken back, after a reload too', async (page) => {
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);

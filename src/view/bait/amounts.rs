@@ -1,10 +1,12 @@
 //! How much bait the day takes, when it goes in, and how long tins last.
 
+use crate::bait::patch::Patch;
 use crate::page::Page;
 use crate::plan::Choice;
 use crate::results::bait::{patches, shallow_rhythm};
 use crate::results::requests::is_other;
-use crate::units::{clock_words, duration_words};
+use crate::units::{LengthUnits, Units, clock_words, duration_words};
+use crate::view::parts::column::px;
 use crate::view::parts::why::why;
 use crate::view::parts::words::{big, warning_list, whole};
 use maud::{Markup, html};
@@ -83,11 +85,49 @@ fn landing(page: &Page) -> Markup {
                 }
             }
         }
+        (seen_from_above(units, &landed))
         (why(units, "patch",
             "Drift on top goes with the wind, undertow at the bed against it, evenly between; a piece meets the mean of what it falls through. Give or take is two standard deviations, along and across the wind: of the throw, 4 % of the distance by catapult, 6 % by hand, the same from a cup at any distance, and of the pieces’ times. What floats does not get there; what fish take on the way is not counted.",
             &[("drift, undertow", [&plan.water.drift_mm_per_s.to_string(), ", ", &plan.water.undertow_mm_per_s.to_string(), " mm a second"].concat())],
             "common practice, no published source, for the throws; the even change with depth is our simplification.",
         ))
+    }
+}
+
+/// The patches from above: a cross where the feed goes in, the wind from the left, and a ring around 19 pieces of 20 each way.
+fn seen_from_above(units: Units, landed: &[Option<Patch>]) -> Markup {
+    let patches = || landed.iter().enumerate().filter_map(|(i, patch)| Some((i + 1, (*patch)?)));
+    let reach_m = |patch: &Patch| patch.drift_m.abs() + 2.0 * patch.along_m;
+    let long_m = patches().map(|(_, patch)| reach_m(&patch)).fold(0.1, f64::max);
+    let wide_m = patches().map(|(_, patch)| 2.0 * patch.across_m).fold(0.1, f64::max);
+    // Half of a drawing of 330 by at most 200, with room for words.
+    let scale = (150.0 / long_m).min(80.0 / wide_m);
+    let middle = wide_m * scale + 22.0;
+    let (mark_m, mark) = match units.lengths {
+        LengthUnits::Imperial => (0.3048, "1 ft"),
+        LengthUnits::Metric => (0.5, "0.5 m"),
+    };
+    let told: Vec<String> = patches()
+        .map(|(i, patch)| {
+            let way = if patch.drift_m < 0.0 { " upwind, " } else { " downwind, " };
+            let ring = units.depth_m(2.0 * patch.along_m) + " by " + &units.depth_m(2.0 * patch.across_m);
+            format!("feeding {i} {}{way}give or take {ring}", units.depth_m(patch.drift_m.abs()))
+        })
+        .collect();
+    let name = ["Where the feed lands, from above: ", &told.join("; "), "."].concat();
+    html! {
+        @if !told.is_empty() {
+            svg class="column" data-drawing="patch" viewBox={ "0 0 330 " (px(2.0 * middle + 8.0)) } role="img" aria-label=(name) {
+                rect class="water" x="0" y="0" width="330" height=(px(2.0 * middle + 8.0)) {}
+                @for (_, patch) in patches() {
+                    ellipse class="patch" cx=(px(165.0 + scale * patch.drift_m)) cy=(px(middle)) rx=(px(2.0 * scale * patch.along_m)) ry=(px(2.0 * scale * patch.across_m)) {}
+                }
+                path class="surface" d={ "M160 " (px(middle)) "h10M165 " (px(middle - 5.0)) "v10" } {}
+                text x="6" y="15" { "wind →" }
+                text x="324" y="15" text-anchor="end" { (mark) }
+                line class="surface" x1=(px(324.0 - scale * mark_m)) y1="20" x2="324" y2="20" {}
+            }
+        }
     }
 }
 

@@ -16,7 +16,9 @@ pub(super) fn picture(page: &Page) -> Markup {
     let scene = Scene::new(page, 240.0, HEAD, 14.0);
     let seconds = |rig: usize| {
         let time = page.results.seconds_to(plan.rigs[rig].depth_tenth_mm)?.mid;
-        Some(units.number(time, u8::from(time < 20.0)))
+        // Eight of them stand side by side on a phone.
+        let short = if plan.rigs.len() > 6 { 9.95 } else { 20.0 };
+        Some(units.number(time, u8::from(time < short)))
     };
     let told = (0..plan.rigs.len()).map(|rig| {
         let depth = units.text(plan.rigs[rig].depth_tenth_mm, Quantity::Depth);

@@ -2,7 +2,6 @@
 
 mod picture;
 
-use crate::book::State;
 use crate::page::Page;
 use crate::page::sheet::Sheet;
 use crate::plan::Choice;
@@ -46,7 +45,7 @@ pub(super) fn results(page: &Page) -> Markup {
             (text_row(Sheet::Times, "Times", &[&clock_words(plan.day.all_in_min), " to ", &clock_words(plan.day.all_out_min)].concat(), &day_words(plan.day.date.0)))
             (text_row(Sheet::Lines, "Pole lines", &plan.lines.len().to_string(), &lines_words(page)))
             (text_row(Sheet::Place, "Venue", if plan.water.venue.is_empty() { "not named" } else { &plan.water.venue }, &peg_words(page)))
-            @if outcome_of(page).is_some() { (text_row(Sheet::Outcome, "Result", &result_words(page), "")) }
+            @if page.fished().is_some() { (text_row(Sheet::Outcome, "Result", &result_words(page), "")) }
         }
         ol class="turns print-only" { @for turn in &day.order { li { strong { "Rig " (turn.name) } " " span { (turn.reason) } } } }
         (bank_cautions(page.choices.units))
@@ -165,13 +164,8 @@ fn offers(page: &Page) -> Markup {
     }
 }
 
-/// What became of a fished day.
-fn outcome_of(page: &Page) -> Option<crate::book::Day> {
-    page.day.filter(|_| page.state() == State::Fished).and_then(|id| page.book.day(id).ok())
-}
-
 fn result_words(page: &Page) -> String {
-    let Some(day) = outcome_of(page) else { return String::new() };
+    let Some(day) = page.fished() else { return String::new() };
     let fish = day.outcome.fish.map(|fish| [&fish.to_string(), " fish"].concat());
     let weight = day.outcome.weight_g.map(|g| page.choices.units.text(g, Quantity::Grams));
     let words: Vec<String> = [fish, weight].into_iter().flatten().collect();
@@ -273,7 +267,7 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
         },
         Sheet::PrepTimes => crate::view::bait::prep::inputs(page),
         Sheet::Outcome => html! {
-            @if let Some(day) = outcome_of(page) {
+            @if let Some(day) = page.fished() {
                 (number(page, "result.weight", day.outcome.weight_g))
                 (number(page, "result.fish", day.outcome.fish))
                 (number(page, "result.place", day.outcome.place))

@@ -1,5 +1,6 @@
 //! The day is over: one picture, depth against time, and figures that are right.
 
+use super::weight_words;
 use crate::page::Page;
 use crate::page::session::{RunningSession, time_words};
 use crate::session::DayPicture;
@@ -40,6 +41,9 @@ pub(in crate::view) fn told(page: &Page, live: &RunningSession) -> Markup {
         p data-result="live.advised" { (advised_words(live, &day, page.place.ahead_min)) }
         @if let Some(summary) = &summary {
             @for line in &summary.lines { p data-result="live.summary" { (line) } }
+            @if let Some((name, weight)) = weight_words(page, &summary.totals) {
+                p data-result="live.summary" { (name) ": " (weight) "." }
+            }
             @if !summary.learned.is_empty() {
                 h3 { "Learned" }
                 @for line in &summary.learned { p data-result="live.learned" { (line) } }

@@ -37,7 +37,7 @@ pub fn parts(page: &Page, full: bool) -> Vec<(&'static str, String)> {
             ("strip", strip(live, units)),
             ("tools", tools(live, ahead_min)),
             ("list", list(page, live)),
-            ("totals", totals(live, units)),
+            ("totals", totals(page, live)),
         ]);
     } else {
         parts.push(("sinking", sinking(live, units)));
@@ -56,6 +56,7 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
         @if off { p class="sentence" role="status" { "Another tab has this session in hand. This one shows it." } }
         @if live.floats() { p class="warning" { (AFLOAT) } }
         @if live.state.ended { (ended::ended(page, live)) } @else {
+            div class="instrument" {
             div class="live-head" {
                 div data-live="beat" { (beat(live, !handling.no_flash)) }
                 div class="live-cells" data-live="aside" { (aside(live, units, ahead_min)) }
@@ -78,11 +79,12 @@ pub(super) fn results(page: &Page, live: &RunningSession) -> Markup {
                     }
                     div class="button-row tools" data-live="tools" { (tools(live, ahead_min)) }
                 }
-                (fold("live-more", "More", false, &more(live, off)))
             }
+            }
+            @if !live.state.beat.paused { (fold("live-more", "More", false, &more(live, off))) }
         }
         (fold("live-list", "List of the day", false, &html! { div data-live="list" { (list(page, live)) } }))
-        (fold("live-totals", "Totals", live.state.ended, &html! { div data-live="totals" { (totals(live, units)) } }))
+        (fold("live-totals", "Totals", live.state.ended, &html! { div data-live="totals" { (totals(page, live)) } }))
         (why(page.choices.units,
             "live",
             "A grid of depths carries the chance that fish feed there, one grid for each line. It spreads slowly and jumps now and then. A bite speaks for the depths that the hook bait was passing just before the tap; water time without a bite speaks against the depths it hung at. How good a rig is, is the bites an hour to be expected with it. A change is advised when it is worth more than it costs, what it teaches counted. It then holds until a bite, a fish, another rig, line or phase, or until another rig has been better for two casts.",
@@ -188,11 +190,11 @@ fn tools(live: &RunningSession, ahead_min: i32) -> Markup {
     }
 }
 
-fn totals(live: &RunningSession, units: Units) -> Markup {
+fn totals(page: &Page, live: &RunningSession) -> Markup {
     let totals = &live.state.totals;
     html! {
         dl class="pairs" data-result="live.totals" {
-            @for (name, value) in facts(totals, units) { div { dt { (name) } dd { (value) } } }
+            @for (name, value) in facts(page, totals) { div { dt { (name) } dd { (value) } } }
         }
         table {
             caption { "By rig" }
@@ -220,7 +222,7 @@ fn totals(live: &RunningSession, units: Units) -> Markup {
     }
 }
 
-fn facts(totals: &Totals, units: Units) -> Vec<(&'static str, String)> {
+fn facts(page: &Page, totals: &Totals) -> Vec<(&'static str, String)> {
     let mut facts = vec![
         ("Fish", totals.fish.to_string()),
         ("Bites missed", totals.missed.to_string()),
@@ -232,10 +234,16 @@ fn facts(totals: &Totals, units: Units) -> Vec<(&'static str, String)> {
     if let Some(left) = totals.cubes_left {
         facts.push(("Cubes left", fixed(left, 0)));
     }
-    if let Some(weight_kg) = totals.weight_kg {
-        facts.push(("Weight, estimated", units.weight(weight_kg)));
-    }
+    facts.extend(weight_words(page, totals));
     facts
+}
+
+/// What the fish weigh: as the scales said, else as it is estimated.
+fn weight_words(page: &Page, totals: &Totals) -> Option<(&'static str, String)> {
+    let units = page.choices.units;
+    let scales_g = page.fished().and_then(|day| day.outcome.weight_g);
+    let at_scales = scales_g.map(|g| ("Weight at the scales", units.weight(f64::from(g) / 1000.0)));
+    at_scales.or_else(|| Some(("Weight, estimated", units.weight(totals.weight_kg?))))
 }
 
 #[cfg(test)]
