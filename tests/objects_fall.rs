@@ -58,8 +58,15 @@ fn a_rig_and_a_search_survive_the_way_to_the_worker() {
         there_and_back(&rig);
         rig.lowered_m_per_s = None;
         let aim = Aim::GetDownFast;
-        let request =
-            Request { rig, aim, most_groups: 1, kept: Vec::new(), on_hooklength: true, latest_s: None };
+        let request = Request {
+            rig,
+            aim,
+            most_groups: 1,
+            kept: Vec::new(),
+            on_hooklength: true,
+            latest_s: None,
+            feed_m_per_s: None,
+        };
         there_and_back(&request);
         there_and_back(&Finder::new(request).unwrap().step(3).unwrap());
     }

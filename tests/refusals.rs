@@ -300,7 +300,7 @@ fn finders(table: &mut Table) {
         "finder",
         &search,
         ask,
-        r#"latest_s 0; latest_s 301; rig.shots []; kept [0]; most_groups 0; most_groups 5; kept [3];
+        r#"latest_s 0; latest_s 301; feed_m_per_s 0; feed_m_per_s 3; rig.shots []; kept [0]; most_groups 0; most_groups 5; kept [3];
         rig.shots.0.from_hook_m 0.44 & rig.shots x2 & kept [0]; rig.bait.side_m 0; rig.lowered_m_per_s 0.05;
         rig.temperature_C 41; rig.bait.density 900; rig.shots.0.from_hook_m 0.9; rig.shots.0.count 401;
         rig.shots.0.count 1 & rig.shots x201; rig.main.length_m 19.9; rig.main.length_m 15 & rig.max_link_m 0.001;

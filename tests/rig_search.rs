@@ -13,7 +13,9 @@
 )]
 
 use crate::common::long;
-use dotdown::rig::fall::{Bait, Fall, FallSettings, Float, Hook, Line, Rig, Shot, Simulator, fall};
+use dotdown::rig::fall::{
+    Bait, Fall, FallSettings, Float, Hook, Line, Rig, Shot, Simulator, fall, free_speeds,
+};
 use dotdown::rig::finder::{Aim, Figures, Finder, Request, droppers, score};
 
 const AIMS: [Aim; 4] = [Aim::FallWithFeed, Aim::GetDownFast, Aim::SlowLast30Cm, Aim::SettleSoonest];
@@ -121,6 +123,7 @@ fn finds_the_best_of_all_patterns_on_small_rigs() {
                     kept: Vec::new(),
                     on_hooklength: false,
                     latest_s: None,
+                    feed_m_per_s: None,
                 };
                 let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
                 assert!(progress.done);
@@ -186,6 +189,7 @@ fn beats_every_coarse_pattern_on_a_deck_rig() {
             kept: Vec::new(),
             on_hooklength: false,
             latest_s: None,
+            feed_m_per_s: None,
         };
         let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
         assert_eq!(progress.proposals.iter().map(|p| p.groups).collect::<Vec<_>>(), [1, 2]);
@@ -215,6 +219,7 @@ fn slices_do_not_change_the_answer() {
         kept,
         on_hooklength: false,
         latest_s: None,
+        feed_m_per_s: None,
     };
     let whole = Finder::new(request(Vec::new())).unwrap().step(usize::MAX).unwrap();
     let mut finder = Finder::new(request(Vec::new())).unwrap();
@@ -229,6 +234,13 @@ fn slices_do_not_change_the_answer() {
     assert!(
         whole.proposals.iter().all(|p| p.exact) && whole.proposals.iter().filter(|p| p.best).count() == 1
     );
+
+    // Beside a feed that falls half as fast as the hook's own cube the same fall is twice as fast.
+    let (free, own) = (free_speeds(&rig).unwrap().cube_m_per_s.unwrap(), whole.own.unwrap());
+    let slow = Request { feed_m_per_s: Some(free / 2.0), ..request(Vec::new()) };
+    let beside_slow = Finder::new(slow).unwrap().step(1).unwrap().own.unwrap();
+    let twice = beside_slow.last_third_of_feed.unwrap() / own.last_third_of_feed.unwrap();
+    assert!((twice - 2.0).abs() < 1e-9, "{twice}");
 
     // Droppers kept stay where they are, and nothing else comes below them.
     let kept = droppers(&rig);
@@ -256,6 +268,7 @@ fn proposals_keep_the_limits() {
                 kept: Vec::new(),
                 on_hooklength,
                 latest_s: Some(12.0),
+                feed_m_per_s: None,
             };
             let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
             assert!(!progress.proposals.is_empty(), "{aim:?}");
@@ -286,6 +299,7 @@ fn refusals_say_what_to_do() {
         kept: Vec::new(),
         on_hooklength: false,
         latest_s: None,
+        feed_m_per_s: None,
     };
     let table: Vec<(&str, Box<dyn Fn(&mut Request)>)> = vec![
         ("no_shot", Box::new(|r| r.rig.shots.clear())),
@@ -302,6 +316,7 @@ fn refusals_say_what_to_do() {
         ),
         ("no_bait", Box::new(|r| r.rig.bait.side_m = 0.0)),
         ("latest", Box::new(|r| r.latest_s = Some(f64::NAN))),
+        ("feed", Box::new(|r| r.feed_m_per_s = Some(f64::NAN))),
         ("lowered", Box::new(|r| r.rig.lowered_m_per_s = Some(0.05))),
         ("floats", Box::new(|r| r.rig.bait.density = 900.0)),
         ("shot_off_the_line", Box::new(|r| r.rig.shots[0].from_hook_m = 0.9)),

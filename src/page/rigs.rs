@@ -142,6 +142,7 @@ impl Page {
                 kept,
                 on_hooklength: self.falls.on_hooklength,
                 latest_s: None,
+                feed_m_per_s: self.results.sink.as_ref().map(|feed| feed.speed_m_per_s.mid),
             },
             progress: None,
             running: true,

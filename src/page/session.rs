@@ -267,6 +267,11 @@ impl RunningSession {
         self.state.totals.fish
     }
 
+    /// What its rigs are called, in their order.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        self.state.rigs.iter().map(|rig| rig.name.as_str())
+    }
+
     /// Whether it is over.
     #[must_use]
     pub fn ended(&self) -> bool {

@@ -91,7 +91,7 @@ fn hook_bait(plan: &Plan, feed: Option<&Sink>) -> Bait {
 }
 
 /// How many times as fast as the feed the piece on the hook falls, by the label.
-fn hook_over_feed(plan: &Plan) -> f64 {
+pub(crate) fn hook_over_feed(plan: &Plan) -> f64 {
     if plan.bait.hook_edge_tenth_mm.is_none_or(|edge| edge == plan.bait.edge_tenth_mm) {
         return 1.0;
     }
@@ -313,10 +313,10 @@ impl FallPath {
         self.at(t_s).last().map_or(0.0, |p| p.1)
     }
 
-    /// Speed through the last third over the free cube's.
+    /// Speed through the last third over that of the feed, than which the hook's own piece falls free so many times as fast.
     #[must_use]
-    pub(crate) fn of_feed(&self) -> Option<f64> {
-        Some(self.last_third_m_per_s? / self.cube_m_per_s?)
+    pub(crate) fn of_feed(&self, hook_over_feed: f64) -> Option<f64> {
+        Some(self.last_third_m_per_s? / self.cube_m_per_s? * hook_over_feed)
     }
 }
 

@@ -72,6 +72,9 @@ pub struct Request {
     /// The bait must be down by then, s; `None` is half as long again as the user's own pattern takes.
     #[serde(default)]
     pub latest_s: Option<f64>,
+    /// Speed at which the feed falls, m/s; `None` takes that of a free cube like the one on the hook.
+    #[serde(default)]
+    pub feed_m_per_s: Option<f64>,
 }
 
 fn three() -> u8 {

@@ -38,7 +38,14 @@ impl Finder {
                 "A lowered rig comes down at the hand's speed wherever the shot is: lay it to search.";
             return Err(Refusal::new("lowered", "rig.lowered_m_per_s", sentence));
         }
-        if request.aim == Aim::FallWithFeed && free.cube_m_per_s.is_none() {
+        if let Some(came) = request.feed_m_per_s
+            && !(1e-3..=2.0).contains(&came)
+        {
+            let sentence = format!("The feed must fall at 0.001 to 2 m/s; {} m/s came.", short(came));
+            return Err(Refusal::new("feed", "feed_m_per_s", sentence));
+        }
+        let feed_m_per_s = request.feed_m_per_s.or(free.cube_m_per_s);
+        if request.aim == Aim::FallWithFeed && feed_m_per_s.is_none() {
             let sentence = "To fall with the feed there must be a cube on the hook: give its side.";
             return Err(Refusal::new("no_bait", "rig.bait.side_m", sentence));
         }
@@ -82,7 +89,7 @@ impl Finder {
             kept,
             least,
             most,
-            cube_m_per_s: free.cube_m_per_s,
+            feed_m_per_s,
             own: None,
             latest_s: LONGEST_S,
             tried: [Visited::default(), Visited::default()],

@@ -27,7 +27,7 @@ pub struct Finder {
     /// Least and most place on the grid.
     pub(super) least: u16,
     pub(super) most: u16,
-    pub(super) cube_m_per_s: Option<f64>,
+    pub(super) feed_m_per_s: Option<f64>,
     pub(super) own: Option<Figures>,
     pub(super) latest_s: f64,
     /// What has been dropped: by the scan, and more finely by the polish.
@@ -65,7 +65,7 @@ impl Finder {
         Figures {
             to_bottom_s: quick.to_bottom_s,
             to_two_thirds_s: quick.upper_s,
-            last_third_of_feed: self.cube_m_per_s.map(|cube| quick.last_third_m_per_s / cube),
+            last_third_of_feed: self.feed_m_per_s.map(|feed| quick.last_third_m_per_s / feed),
             last_30_cm_s: quick.last_30_cm_s,
             settle_s: quick.settle_s,
         }

@@ -104,8 +104,8 @@ fn seen_from_above(units: Units, landed: &[Option<Patch>]) -> Markup {
     let scale = (150.0 / long_m).min(80.0 / wide_m);
     let middle = wide_m * scale + 22.0;
     let (mark_m, mark) = match units.lengths {
-        LengthUnits::Imperial => (0.3048, "1 ft"),
-        LengthUnits::Metric => (0.5, "0.5 m"),
+        LengthUnits::Imperial => (0.3048, "1 ft".to_owned()),
+        LengthUnits::Metric => (0.5, units.number(0.5, 1) + " m"),
     };
     let told: Vec<String> = patches()
         .map(|(i, patch)| {

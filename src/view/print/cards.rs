@@ -10,6 +10,7 @@ use crate::rig::layout::Layout;
 use crate::rig::make_up::{Sheet, Tally, rule, totals, winder_words};
 use crate::units::{LengthUnits, Quantity, Units, between};
 use crate::view::parts::column::px;
+use crate::view::parts::mark::{mark, mark_of};
 use crate::view::share::code;
 use maud::{Markup, html};
 
@@ -45,7 +46,7 @@ fn card(page: &Page, i: usize) -> Markup {
     html! {
         article class="rig-card" {
             div class="paper-head" {
-                h2 { "Rig " (rig.name) ", " (day.purpose_words()) }
+                h2 { (mark(mark_of(&page.plan.rigs, i))) " Rig " (rig.name) ", " (day.purpose_words()) }
                 p { (place_and_day(page)) }
             }
             @match (sheet(&page.plan, &page.results.rigs, i, units), &day.layout) {

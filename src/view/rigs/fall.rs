@@ -10,7 +10,7 @@ use super::scene::{DrawnRig, FLOAT_X, scene, shown};
 use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::plan::{Entry, Hold};
-use crate::results::fall::{FallDoubt, FallPath};
+use crate::results::fall::{FallDoubt, FallPath, hook_over_feed};
 use crate::view::parts::column::{TOP, WIDTH, px};
 use crate::view::parts::why::why;
 use crate::view::parts::words::{big, noun, piece_words, than_feed};
@@ -87,7 +87,7 @@ fn figures(page: &Page, sunk: &FallPath) -> Markup {
         (big("fall.settle", &last.map_or_else(|| "over 90".to_owned(), |t| units.number(t, 0)), entry))
         p data-result="fall.band" { (band(page)) }
         p data-result="fall.third" {
-            @if let (Some(share), Some(third)) = (sunk.of_feed(), sunk.last_third_m_per_s) {
+            @if let (Some(share), Some(third)) = (sunk.of_feed(hook_over_feed(&page.plan)), sunk.last_third_m_per_s) {
                 "The last third falls " strong { (than_feed(units, share)) } ", " (units.speed(third)) ". "
             }
             @if let Some(t) = sunk.last_30_cm_s { "The last " (units.depth_m(0.3)) " take " strong { (units.number(t, 1)) " s" } "." }

@@ -2,14 +2,15 @@
 
 use crate::page::Page;
 use crate::page::falls::Compare;
-use crate::results::fall::FallPath;
+use crate::results::fall::{FallPath, hook_over_feed};
 use crate::rig::moves::{Move, Occasion};
-use crate::units::{Quantity, Units};
+use crate::units::Quantity;
 use crate::view::parts::words::{pressed, than_feed};
 use maud::{Markup, html};
 
 /// How a fall differs from the own one: `2 s slower, last third 0.93`.
-fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
+fn effect(page: &Page, own: Option<&FallPath>, other: &FallPath) -> String {
+    let units = page.choices.units;
     let (Some(own), Some(theirs)) = (own, other.times_s[4]) else { return String::new() };
     let Some(mine) = own.times_s[4] else { return String::new() };
     let off = theirs - mine;
@@ -19,7 +20,8 @@ fn effect(units: Units, own: Option<&FallPath>, other: &FallPath) -> String {
         let way = if off > 0.0 { "slower" } else { "quicker" };
         format!("{} s {way} to the bottom", units.number(off.abs(), 1))
     };
-    match (own.of_feed(), other.of_feed()) {
+    let hook = hook_over_feed(&page.plan);
+    match (own.of_feed(hook), other.of_feed(hook)) {
         (Some(mine), Some(theirs)) => {
             let (mine, theirs) = (than_feed(units, mine), than_feed(units, theirs));
             format!("{speed}, last third {theirs} (now {mine})")
@@ -60,7 +62,7 @@ fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
     html! {
         @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.falls.of(rig)) {
             Some(Ok(sunk)) => {
-                strong { (effect(units, own, sunk)) }
+                strong { (effect(page, own, sunk)) }
                 @if let Some(chance) = order_holds(page, one, own, sunk) { span class="muted" { ". That order holds in " (units.number(chance * 100.0, 0)) " cases of 100" } }
             },
             Some(Err(sentence)) => span class="refusal" { (sentence) },

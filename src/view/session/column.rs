@@ -6,6 +6,7 @@ use crate::session::feed_clock::SinkingFeed;
 use crate::small::sort_by_key;
 use crate::units::{Units, between};
 use crate::view::parts::column::{Column, HEIGHT, LEFT, WIDTH, px};
+use crate::view::parts::mark::{mark_among, mark_at};
 use maud::{Markup, html};
 
 /// Least and most height of the water in the drawing.
@@ -75,8 +76,10 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
         @for (place, rig) in live.state.rigs.iter().enumerate().filter(|(_, rig)| rig.line == hand) {
             @let y = column.y(rig.depth_m);
             @let mine = place == live.state.rig as usize;
-            line class={ "rig-mark" @if mine { " mine" } } x1="176" x2="206" y1=(px(y)) y2=(px(y)) {}
-            text class={ @if mine { "value" } @else { "name" } } x="211" y=(px(heights.get(place).copied().unwrap_or(y))) { (rig.name) }
+            @let low = heights.get(place).copied().unwrap_or(y);
+            line class={ "rig-mark" @if mine { " mine" } } x1="168" x2="192" y1=(px(y)) y2=(px(y)) {}
+            (shape(live, place, 201.0, low - 4.0))
+            text class={ @if mine { "value" } @else { "name" } } x="209" y=(px(low)) { (rig.name) }
         }
         g data-live="sinking" { (sinking(live, units)) }
     };
@@ -86,15 +89,22 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
 /// Another line: its own water, as deep as it is there, with its rigs.
 fn beside(live: &RunningSession, column: Column, line: u32, of: &LineSetup, left: f64) -> Markup {
     let bottom = column.y(live.water_m);
-    let rigs = live.state.rigs.iter().filter(|rig| rig.line == line);
+    let rigs = live.state.rigs.iter().enumerate().filter(|(_, rig)| rig.line == line);
     html! {
         line class="surface" x1=(px(left)) x2=(px(left)) y1=(px(column.y(0.0))) y2=(px(bottom)) {}
         rect class="ground" x=(px(left)) y=(px(column.y(of.depth_m))) width=(px(BESIDE)) height=(px((bottom - column.y(of.depth_m)).max(0.0))) {}
-        @for rig in rigs {
-            line class="rig-mark" x1=(px(left + 6.0)) x2=(px(left + 20.0)) y1=(px(column.y(rig.depth_m))) y2=(px(column.y(rig.depth_m))) {}
-            text class="name" x=(px(left + 24.0)) y=(px(column.y(rig.depth_m) + 4.0)) { (rig.name) }
+        @for (place, rig) in rigs {
+            @let y = column.y(rig.depth_m);
+            line class="rig-mark" x1=(px(left + 4.0)) x2=(px(left + 14.0)) y1=(px(y)) y2=(px(y)) {}
+            (shape(live, place, left + 21.0, y))
+            text class="name" x=(px(left + 29.0)) y=(px(y + 4.0)) { (rig.name) }
         }
     }
+}
+
+/// The mark of a rig at a place of the drawing.
+fn shape(live: &RunningSession, place: usize, x: f64, y: f64) -> Markup {
+    mark_at(mark_among(live.names(), place), x, y)
 }
 
 /// What moves in the water from tick to tick: the feeds and the hook bait, one shape each.

@@ -107,7 +107,7 @@ fn picture(page: &Page, live: &RunningSession, day: &DayPicture) -> Markup {
         @if day.band.len() > 1 { polygon class="fish" points=(outline.join(" ")) {} }
         @for mark in &day.marks {
             g class=(if mark.landed { "day-mark" } else { "day-mark hollow" }) {
-                (mark_at(mark_among(live.state.rigs.iter().map(|rig| rig.name.as_str()), mark.rig as usize), x(mark.at_ms), column.y(depth_of(mark.rig))))
+                (mark_at(mark_among(live.names(), mark.rig as usize), x(mark.at_ms), column.y(depth_of(mark.rig))))
             }
         }
         text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 10.5)) { (from) }

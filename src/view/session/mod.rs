@@ -171,7 +171,7 @@ fn strip(live: &RunningSession, units: Units) -> Markup {
         @for (place, rig) in live.state.rigs.iter().enumerate() {
             button type="button" id={ "rig-" (place) } data-tap={ "rig:" (place) } disabled[live.watching]
                 aria-pressed=(if place == live.state.rig as usize { "true" } else { "false" }) {
-                span class="name" { (mark(mark_among(live.state.rigs.iter().map(|rig| rig.name.as_str()), place))) " " (rig.name) } " " span { (units.depth_m(rig.depth_m)) } " "
+                span class="name" { (mark(mark_among(live.names(), place))) " " (rig.name) } " " span { (units.depth_m(rig.depth_m)) } " "
                 @if rig.line == hand { span class="rate" { (fixed(60.0 * rig.bites_per_min, 0)) "/h" } }
                 @else { span class="rate" { (lines.get(rig.line as usize).map_or("", |line| &line.name)) } }
             }
