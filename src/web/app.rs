@@ -6,6 +6,7 @@ use super::draw::{self, Drawer};
 use super::events;
 use super::jobs::Jobs;
 use super::optional::{call, get, of_navigator};
+use super::picture;
 use super::share;
 use super::store::{self, Store};
 use super::tabs::Tabs;
@@ -126,9 +127,9 @@ impl App {
                 Effect::Send(text) => share::send_link(&text, send),
                 Effect::HandOver { file, place } => share::hand_over(&file, place, send),
                 Effect::DrawPicture => {
-                    share::draw_picture();
+                    picture::draw();
                 }
-                Effect::SharePicture { name } => share::hand_over_picture(&name, send),
+                Effect::SharePicture { name } => picture::hand_over(&name, send),
                 Effect::Report { with_plan } => share::report(&self.page, with_plan, send),
                 Effect::AskErase(ask) => share::ask_erase(ask),
                 Effect::Reload => share::reload(),

@@ -10,6 +10,7 @@
 //! | [`store`], [`tabs`] | the phone's store; the other tabs of the page |
 //! | [`timers`], [`alerts`] | what comes later; sound, vibration, the screen kept on |
 //! | [`share`] | clipboard, share sheet, files, the report, erasing |
+//! | [`picture`] | the picture of a day, as PNG |
 //! | [`jobs`], [`worker`] | falls and searches: the page's side, the worker's side |
 //! | [`dom`], [`optional`] | what all of them ask of the document; what a browser may lack |
 
@@ -21,6 +22,7 @@ mod events;
 mod jobs;
 mod optional;
 mod patch;
+mod picture;
 mod share;
 pub mod start;
 mod store;
