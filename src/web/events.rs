@@ -220,9 +220,7 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
 /// and release.
 fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let element = target(event)?;
-    if !element.matches(":focus-visible").ok()?
-        || closest(&element, "body > nav, header, dialog").is_some()
-    {
+    if !element.matches(":focus-visible").ok()? || closest(&element, "body > nav, header, dialog").is_some() {
         return None;
     }
     let window = window().ok()?;
