@@ -147,7 +147,10 @@ impl Choices {
             if newer == T::default() { kept } else { newer }
         }
         Self {
-            units: one(self.units, newer.units),
+            units: Units {
+                lengths: one(self.units.lengths, newer.units.lengths),
+                sign: one(self.units.sign, newer.units.sign),
+            },
             theme: one(self.theme, newer.theme),
             bank: one(self.bank, newer.bank),
         }

@@ -145,7 +145,7 @@ const storedFiles = (page) => page.driver.executeAsyncScript(`
     return files;
   })().then(done, (error) => done(String(error)));`);
 
-inEachEngine('right files that come under wrong types are stored under their own, and the page opens from them', async (page) => {
+inEachEngine('right files that come under wrong types do not start the page; Repair stores them under their own, and then it does', async (page) => {
   const site = siteFor(page.engine);
   await instead(page, (name, response) => {
     // The page itself must be one, or nothing begins.
@@ -154,7 +154,9 @@ inEachEngine('right files that come under wrong types are stored under their own
     return response.end(readFileSync(path.join(site, name)));
   }, async () => {
     await page.driver.get(page.server.url);
-    await page.stored();
+    await until(() => page.run(`return document.querySelector('[data-rescue="mend"]')?.checkVisibility()`), 'the offer to repair');
+    await page.run(`document.querySelector('[data-rescue="mend"]').click()`);
+    await page.ready();
   });
   const types = new Set(Object.values(await storedFiles(page)).map(([type]) => type));
   assert.ok(types.has('text/javascript') && types.has('application/wasm') && !types.has('text/plain'), [...types].join());
@@ -193,7 +195,7 @@ const spoil = (page, faults) => page.driver.executeAsyncScript(`
 inEachEngine('a stored file that is lost or spoilt is fetched again', async (page) => {
   await page.stored();
   const before = await storedFiles(page);
-  await spoil(page, { 'worker.js': 'lost', 'icon.svg': 'lost', 'icon-192.png': 'wrong', '': 'wrong' });
+  await spoil(page, { 'worker.js': 'wrong', 'icon.svg': 'lost', 'style.css': 'lost', '': 'wrong' });
   assert.notDeepEqual(await storedFiles(page), before);
   // The page that is open has the service worker look, as each does when it has started.
   await page.run(`navigator.serviceWorker.controller.postMessage('look through')`);
