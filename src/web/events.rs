@@ -216,7 +216,7 @@ fn key(event: &web_sys::Event, send: fn(Event)) {
 }
 
 /// Keeps what has the focus clear of the head and the bar, which stay where they are while the page scrolls, and inside a
-/// sheet, where WebKit does not always bring it. Only for the keyboard: under a mouse the page must not move between press
+/// sheet, where `WebKit` does not always bring it. Only for the keyboard: under a mouse the page must not move between press
 /// and release.
 fn keep_clear(event: &web_sys::Event) -> Option<()> {
     let element = target(event)?;

@@ -28,6 +28,12 @@ const LOOK = 30;
 /** The engines under test; `DOTDOWN_ENGINES=chromium` narrows them while working on one. */
 export const ENGINES = (process.env.DOTDOWN_ENGINES ?? 'chromium firefox webkit').split(' ');
 
+/**
+ * For faults that are not in the engine, since each engine takes its time: a usual run tries them in Chromium, and those that
+ * touch what the engine itself does in all three; a long run tries all in all.
+ */
+export const MOST = { engines: process.env.DOTDOWN_LONG ? ENGINES : ENGINES.filter((one) => one === 'chromium') };
+
 /** The full path of the first of these programs that is installed; throws the install line when none is. */
 export function program(...names) {
   for (const name of names) {

@@ -3,7 +3,7 @@
 import { cpSync, existsSync, readFileSync } from 'node:fs';
 import http from 'node:http';
 import path from 'node:path';
-import { changedSite, changeSite, restamp, SITE, siteFor } from './harness.mjs';
+import { changedSite, changeSite, MOST, restamp, SITE, siteFor } from './harness.mjs';
 import { again, assert, begin, By, fact, inEachEngine, SCREENS, tapped, until } from './page.mjs';
 
 inEachEngine('with the server stopped the page reopens, and works', async (page) => {
@@ -177,7 +177,7 @@ inEachEngine('a captive portal’s page gets into nothing that is kept', async (
     assert.doesNotMatch(await page.run(`return document.body.innerText`), /Sign in/);
   });
   assert.deepEqual(await storedFiles(page), before);
-}, { faults: true });
+}, { faults: true, ...MOST });
 
 /** Spoils what lies in the page's store of files, each `lost` or `wrong` by its name. */
 const spoil = (page, faults) => page.driver.executeAsyncScript(`

@@ -6,7 +6,7 @@ import http from 'node:http';
 import path from 'node:path';
 import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
-import { changedSite, changeSite, runFirst, SITE, siteCopy, trusting } from './harness.mjs';
+import { changedSite, changeSite, MOST, runFirst, SITE, siteCopy, trusting } from './harness.mjs';
 import { strays } from './recorder.mjs';
 import { assert, By, inEachEngine, kept, until } from './page.mjs';
 
@@ -249,7 +249,7 @@ inEachEngine('a page that does not start saves what lies there, as it lies', asy
   assert.equal(saved.small['dotdown.here'], 'yes');
   await until(async () => /holds all/.test((await rescue(page)).said), 'the sentence');
   page.drop();
-}, { open: false, faults: true });
+}, { open: false, faults: true, ...MOST });
 
 inEachEngine('a browser that is told to keep nothing runs the page, which says so', async (page) => {
   await page.notice(/keeps nothing for this page/);

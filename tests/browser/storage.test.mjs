@@ -2,12 +2,8 @@
 // session in hand are never lost, and one sentence tells, once.
 
 import { readFileSync } from 'node:fs';
-import { ENGINES, runFirst, siteCopy } from './harness.mjs';
+import { MOST, runFirst, siteCopy } from './harness.mjs';
 import { again, assert, begin, deleteStore, fact, inEachEngine, kept, records, tapped, until } from './page.mjs';
-
-// The faults are in storage, not in the engine, and each engine takes its time: a usual run tries most of them in
-// Chromium, and those that touch what the engine itself does in all three; a long run tries all in all.
-const MOST = { engines: process.env.DOTDOWN_LONG ? ENGINES : ['chromium'] };
 
 const FAULTS = readFileSync(new URL('faults.js', import.meta.url), 'utf8');
 
