@@ -1,7 +1,7 @@
 //! Assembles the static site: the core is bound for the browser and shrunk, the first day is written into the page,
 //! everything is joined into one file besides, and the service worker is told the version and the hash of each file.
 
-use crate::first_day;
+use crate::{bill, first_day};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
@@ -115,6 +115,7 @@ pub(crate) fn assemble(
         joiner.join(&fresh)?;
         edit(&page, |text| text.replacen("<html ", &format!("<html data-whole=\"{ONE_FILE}\" "), 1))?;
     }
+    bill::write("app", &fresh)?;
     let list = hashes(&fresh)?.concat();
     edit(&fresh.join(WORKER), |text| fill_worker(text, &list))?;
     if out.exists() {
@@ -129,7 +130,7 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
         let entry = entry.map_err(|e| told(site, &e))?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        if name != WORKER && name != ONE_FILE && !entry.path().is_dir() {
+        if name != WORKER && name != ONE_FILE && !bill::FILES.contains(&&*name) && !entry.path().is_dir() {
             names.push(name);
         }
     }
@@ -210,7 +211,7 @@ mod tests {
     #[test]
     fn what_no_visit_fetches_is_not_kept_offline() {
         let folder = folder("files");
-        for name in ["sw.js", "dotdown.html", "style.css", "index.html"] {
+        for name in ["sw.js", "dotdown.html", "bill.json", "licences.txt", "style.css", "index.html"] {
             fs::write(folder.join(name), "").expect("written");
         }
         fs::create_dir(folder.join("component")).expect("the package's folder");
