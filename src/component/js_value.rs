@@ -5,6 +5,7 @@
 //! script's own code is called through an import that catches: an exception that passed through the core's frames would
 //! leave them on its stack for good. The parts are counted before they are taken.
 
+use super::fished::at_most_days;
 use super::object::{read, wrong};
 use crate::book::{Book, book_from, book_text};
 use crate::plan::Plan;
@@ -137,6 +138,9 @@ impl Reader {
             reason = "a cast takes the nearest"
         )]
         let length = length as u32;
+        if deep == 0 && self.most == MAX_PARTS_OF_DAYS {
+            at_most_days(length as usize)?;
+        }
         self.count(length)?;
         self.left += length;
         let mut all = Vec::new();
