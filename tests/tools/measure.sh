@@ -37,8 +37,8 @@ bench() {
 }
 
 # Fuzzes everything that is read from outside with libFuzzer, guided by coverage: so many seconds for each target, then
-# the targets (all by default). What takes longer than a second is found too. It needs a C++ compiler. What is found is told and kept in target/fuzz/found/;
-# inputs that reach new code gather in target/fuzz/corpus/, and tests/fuzz/corpus/ is left as it is.
+# the targets (all by default). It needs a C++ compiler. What fails, or takes longer than a second, is told and kept in
+# target/fuzz/found/; inputs that reach new code gather in target/fuzz/corpus/, and tests/fuzz/corpus/ is left as it is.
 fuzz() {
   local seconds=${1:-60} host target flags
   [ $# = 0 ] || shift
