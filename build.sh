@@ -204,7 +204,42 @@ run_tests() {
 
 # --- checks --------------------------------------------------------------------------------------------------------
 
-# Format, lints on both targets, documents, tests and sizes, all with warnings denied.
+# Finds cargo-deny; builds it from its own lock file where it is missing.
+need_deny() {
+  have cargo-deny && return
+  say 'building cargo-deny (some minutes, once)'
+  cargo install --locked --quiet --root "$KEPT" --version 0.20.2 cargo-deny >&2 ||
+    fail "cargo-deny did not build: run 'cargo install --locked cargo-deny'"
+}
+
+# Holds a lock file, that of the folder $1, to some rules of .deny.toml.
+deny() {
+  local folder=$1
+  shift
+  cargo-deny --locked --manifest-path "$folder/Cargo.toml" --config .deny.toml check --hide-inclusion-graph \
+    --allow license-exception-not-encountered --allow unnecessary-skip --allow unmatched-skip "$@" >&2
+}
+
+# What is built from, and that it makes the same bytes in another folder. Firefox's driver is another's program with a tree of
+# its own: only where it comes from is asked.
+supply() {
+  local folder copy
+  need_deny
+  for folder in . tests/fuzz tests/bench/rope tests/bench/golden; do
+    deny $folder licenses bans sources
+  done
+  RUSTC_BOOTSTRAP=1 CARGO_UNSTABLE_BINDEPS=true deny tests/tools/drivers sources
+  say 'the same bytes from another folder'
+  copy=$(mktemp -d)/elsewhere
+  mkdir -p "$copy"
+  git ls-files -z | xargs -0 cp --parents -t "$copy"
+  ln -s "$KEPT" "$copy/.tools"
+  (cd "$copy" && CARGO_TARGET_DIR=$copy/target ./build.sh build) >/dev/null
+  diff -r "$SITE" "$copy/site" >&2 || fail "the site built in $copy is another one"
+  rm -rf "${copy%/*}"
+}
+
+# Format, lints on both targets, documents, tests, supply and sizes, all with warnings denied.
 check() {
   need_wasm
   say 'format'
@@ -216,6 +251,8 @@ check() {
   say 'documents'
   RUSTDOCFLAGS='-D warnings' cargo doc --no-deps --quiet
   run_tests
+  say 'what it is built from'
+  supply
   "$TOOLS" sizes "$SITE"
 }
 

@@ -10,11 +10,13 @@
     reason = "small counts, and values that must come back exactly"
 )]
 
-use crate::common::{cases, dice};
+use crate::common::{cases, dice, long};
+use dotdown::session::event::Fix;
 use dotdown::session::feed_clock::Feeding;
 use dotdown::session::log::read_back;
-use dotdown::session::{AdviceKind, Event, EventKind, LineSetup, RigSetup, Session, SessionSetup};
+use dotdown::session::{AdviceKind, Event, EventKind, LineSetup, Log, RigSetup, Session, SessionSetup};
 use proptest::prelude::*;
+use std::fmt::Write as _;
 
 const T0: f64 = 1_900_000_000_000.0;
 
@@ -516,4 +518,36 @@ proptest! {
         let back = Session::with_log(s.setup().clone(), s.log()).unwrap();
         prop_assert_eq!(back.state(at(1e5)).unwrap().totals, s.state(at(1e5)).unwrap().totals);
     }
+}
+
+/// What had to be gone through again for each of them, ten thousand times, was gone through for minutes.
+#[test]
+fn a_log_of_corrections_comes_to_what_its_taps_came_to_one_by_one() {
+    let mut log = Log::default();
+    let fixes: u32 = if long() { 10_000 } else { 300 };
+    for at in 0..fixes {
+        log.push(Event::new(T0 + 20_000.0 * f64::from(at), EventKind::Missed), 0.0).unwrap();
+    }
+    let mut text = log.to_text();
+    for at in 0..fixes {
+        let kind = (at % 3 > 0).then_some(EventKind::Fish);
+        let fix = Fix { number: at as usize, kind, rig: Some(at % 3), later_ms: -2_500.0 };
+        let line = format!("{} k {} {} {} ={}", fixes + at, 2e12, at % 3, at * 1000, fix.event(2e12).note);
+        let line = line.replace(&fix.event(2e12).note, &fix.event(2e12).note.replace(' ', "_"));
+        let sum = crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(line.as_bytes());
+        writeln!(text, "{line} {sum:08x}").unwrap();
+        if fixes < 1000 {
+            log.push(fix.event(2e12), 0.0).unwrap();
+        }
+    }
+    let began = std::time::Instant::now();
+    let read = read_back(&text, 3).unwrap();
+    println!("{fixes} taps and as many corrections, read in {:?}", began.elapsed());
+    assert_eq!((read.repairs.len(), read.log.standing().len()), (0, (fixes - fixes.div_ceil(3)) as usize));
+    if fixes < 1000 {
+        assert_eq!(read.log, log);
+    }
+    let mut session = session();
+    session.replay(&read.log).unwrap();
+    assert_eq!(session.log(), &read.log);
 }

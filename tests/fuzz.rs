@@ -10,6 +10,7 @@ mod checks;
 
 use crate::common::{long, seed};
 use checks::TARGETS;
+use dotdown::book::{book_from, book_text};
 use dotdown::page::saved;
 use dotdown::page::{Choices, Page};
 use dotdown::plan::link;
@@ -19,7 +20,9 @@ use dotdown::session::log::read_back;
 use dotdown::session::{Event, EventKind, Log};
 use fastrand::Rng;
 use std::fs;
+use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 fn corpus() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus")
@@ -106,15 +109,23 @@ fn kept_inputs_and_their_changes_hold() {
             check(input);
         }
         let mut rng = Rng::with_seed(seed);
+        let mut slowest = Duration::ZERO;
         for _ in 0..rounds {
             let input =
                 changed(&inputs[rng.usize(..inputs.len())], &inputs[rng.usize(..inputs.len())], &mut rng);
-            if let Err(fault) = std::panic::catch_unwind(|| check(&input)) {
+            let began = Instant::now();
+            let came = std::panic::catch_unwind(|| check(&input));
+            slowest = slowest.max(began.elapsed());
+            if let Err(fault) = came {
                 let file = std::env::temp_dir().join(format!("dotdown-{target}"));
                 fs::write(&file, &input).unwrap();
                 eprintln!("{target}: the input is in {}", file.display());
                 std::panic::resume_unwind(fault);
             }
+        }
+        if long() {
+            // Past the test program's capture: the long run tells what it went through.
+            let _ = writeln!(io::stderr(), "{target}: {rounds} inputs held, the slowest in {slowest:?}");
         }
     }
 }
@@ -141,13 +152,118 @@ const NUMBERS: &[&str] = &[
     "3½",
 ];
 
+/// What a script may ask, in the order of `checks::request`.
+const REQUESTS: [(&str, &str); 13] = [
+    (
+        "sink",
+        r#"{"matter":{"kind":"label","label":{"fat_g":20,"protein_g":13,"carbohydrate_g":3.5,"salt_g":2},"air_share":0},
+        "shape":{"kind":"cube","edge_mm":6},"water_temperature_c":18,"depths_m":[0.4572,1]}"#,
+    ),
+    (
+        "balance",
+        r#"{"float":{"load_tenth_mg":4000,"tip_diameter_mm":1.2,"tip_length_mm":20},"temperature_c":18,"shot_box":[
+        {"name":"No. 8","mass_tenth_mg":600,"density_kg_per_m3":11340,"count":30},
+        {"name":"No. 10","mass_tenth_mg":340,"density_kg_per_m3":11350,"count":30}],
+        "wanted_tip_mm":2,"max_sizes":2,"max_shots":30}"#,
+    ),
+    (
+        "tub_test",
+        r#"{"matter":{"kind":"density","kg_per_m3":1030,"sd_kg_per_m3":8},"shape":{"kind":"cube","edge_mm":6},
+        "tub_depth_m":0.3,"tub_temperature_c":15,"drops":[{"dropped_s":10,"landed_s":15.5}],"pieces":30,"light":0,
+        "targets":[{"shape":{"kind":"cube","edge_mm":6},"water_temperature_c":12,"depths_m":[1.5]}]}"#,
+    ),
+    (
+        "floaters",
+        r#"{"edge_mm":6,"excess_kg_per_m3":34,"water_temperature_c":15,"pieces":30,"floated":5,"came_up_again":1}"#,
+    ),
+    (
+        "chill",
+        r#"{"label":{"fat_g":20,"protein_g":13,"carbohydrate_g":3.5,"salt_g":2},"thickness_mm":25,"start_c":-18,
+        "medium_c":5,"until_c":0,"surface":"still_air"}"#,
+    ),
+    ("wash", r#"{"kept_ml":200,"added_ml":1000,"left_share":0.01,"water_c":40,"hot_c":60,"cold_c":10}"#),
+    (
+        "timetable",
+        r#"{"steps":[{"id":"cut","name":"Cut","minutes":30,"when":"day_before"},
+        {"id":"leave","name":"Leave","minutes":45,"after":["cut"],"when":"morning"}],
+        "begin_min":-1440,"night_from_min":-720,"night_to_min":-180}"#,
+    ),
+    (
+        "calendar",
+        r#"["Prep",{"year":2031,"month":7,"day":11,"hour":9,"minute":0},[{"uid":"cut@example","start":
+        {"year":2031,"month":7,"day":10,"hour":20,"minute":0},"minutes":30,"summary":"Cut","alarm_min_before":null}]]"#,
+    ),
+    (
+        "fall",
+        r#"[{"temperature_C":18,"main":{"length_m":0.3,"diameter_m":0.00016},"hooklength":{"length_m":0.15,"diameter_m":
+        0.00012},"shots":[{"from_hook_m":0.2,"mass_kg":3.4e-5,"count":6}],"hook":{"mass_kg":1e-5},"bait":{"side_m":0.006,
+        "density":1040},"current":{"u0":0.02,"decay_m":1}},{"step_s":0.05,"link_factor":2,"frame_dt_s":0.5}]"#,
+    ),
+    (
+        "finder",
+        r#"{"rig":{"temperature_C":18,"main":{"length_m":0.3,"diameter_m":0.00016},"hooklength":{"length_m":0.15,
+        "diameter_m":0.00012},"shots":[{"from_hook_m":0.2,"mass_kg":3.4e-5,"count":6},{"from_hook_m":0.1,"mass_kg":2e-5}],
+        "hook":{"mass_kg":1e-5},"bait":{"side_m":0.006,"density":1040}},"aim":"get_down_fast","most_groups":2,"kept":[1]}"#,
+    ),
+    ("habits", "[]"),
+    ("event", r#"{"at_ms":1900000000000,"kind":"fish","rig":"A","value":1250.5,"note":"by the reeds"}"#),
+    ("plan", "{}"),
+];
+
+/// The most that is taken of each, by its number above: what the fuzzer holds to a second.
+const HEAVIEST: [(&str, u8, &str); 4] = [
+    (
+        "fall",
+        8,
+        r#"[{"temperature_C":18,"main":{"length_m":15,"diameter_m":0.00016},"hooklength":{"length_m":0.15,"diameter_m":
+        0.00012},"shots":[{"from_hook_m":2,"mass_kg":3.4e-5,"count":6}],"hook":{"mass_kg":1e-5},"bait":{"side_m":0.006,
+        "density":1040},"current":{"u0":0.2,"decay_m":1},"t_end_s":150},{}]"#,
+    ),
+    (
+        "fall-that-fails",
+        8,
+        r#"[{"temperature_C":18,"main":{"length_m":15,"diameter_m":0.00016},"hooklength":{"length_m":0.15,"diameter_m":
+        0.00012},"shots":[{"from_hook_m":2,"mass_kg":3.4e-5,"count":6}],"hook":{"mass_kg":1e-5},"bait":{"side_m":0.006,
+        "density":1040},"max_link_m":0.01},{"newton_most":1000,"newton_tolerance_m":1e-13,"start_s":1}]"#,
+    ),
+    (
+        "finder",
+        9,
+        r#"{"rig":{"temperature_C":18,"main":{"length_m":12,"diameter_m":0.00016},"hooklength":{"length_m":0.15,
+        "diameter_m":0.00012},"shots":[{"from_hook_m":2,"mass_kg":3.4e-6,"count":400}],"hook":{"mass_kg":1e-5},
+        "bait":{"side_m":0.006,"density":1040},"current":{"u0":0.05,"decay_m":1}},"aim":"settle_soonest","most_groups":4}"#,
+    ),
+    (
+        "balance",
+        1,
+        r#"{"float":{"load_tenth_mg":20000,"tip_diameter_mm":1.2,"tip_length_mm":20},"temperature_c":18,"shot_box":[
+        {"name":"a","mass_tenth_mg":101,"density_kg_per_m3":11340,"count":60},{"name":"b","mass_tenth_mg":137,"density_kg_per_m3":11340,"count":60},
+        {"name":"c","mass_tenth_mg":173,"density_kg_per_m3":11340,"count":60},{"name":"d","mass_tenth_mg":211,"density_kg_per_m3":11340,"count":60},
+        {"name":"e","mass_tenth_mg":241,"density_kg_per_m3":11340,"count":60},{"name":"f","mass_tenth_mg":281,"density_kg_per_m3":11340,"count":60},
+        {"name":"g","mass_tenth_mg":317,"density_kg_per_m3":11340,"count":60},{"name":"h","mass_tenth_mg":353,"density_kg_per_m3":11340,"count":60},
+        {"name":"i","mass_tenth_mg":389,"density_kg_per_m3":11340,"count":60},{"name":"j","mass_tenth_mg":419,"density_kg_per_m3":11340,"count":60},
+        {"name":"k","mass_tenth_mg":457,"density_kg_per_m3":11340,"count":60},{"name":"l","mass_tenth_mg":491,"density_kg_per_m3":11340,"count":60},
+        {"name":"m","mass_tenth_mg":523,"density_kg_per_m3":11340,"count":60},{"name":"n","mass_tenth_mg":563,"density_kg_per_m3":11340,"count":60},
+        {"name":"o","mass_tenth_mg":601,"density_kg_per_m3":11340,"count":60},{"name":"p","mass_tenth_mg":641,"density_kg_per_m3":11340,"count":60},
+        {"name":"q","mass_tenth_mg":677,"density_kg_per_m3":11340,"count":60},{"name":"r","mass_tenth_mg":709,"density_kg_per_m3":11340,"count":60},
+        {"name":"s","mass_tenth_mg":751,"density_kg_per_m3":11340,"count":60},{"name":"t","mass_tenth_mg":787,"density_kg_per_m3":11340,"count":60},
+        {"name":"u","mass_tenth_mg":821,"density_kg_per_m3":11340,"count":60},{"name":"v","mass_tenth_mg":857,"density_kg_per_m3":11340,"count":60},
+        {"name":"w","mass_tenth_mg":887,"density_kg_per_m3":11340,"count":60},{"name":"x","mass_tenth_mg":929,"density_kg_per_m3":11340,"count":60}],
+        "wanted_tip_mm":2,"max_sizes":4,"max_shots":60,"close_enough_mm":150}"#,
+    ),
+];
+
 /// First inputs by their targets.
 #[derive(Default)]
 struct First(Vec<(&'static str, String, Vec<u8>)>);
 
 impl First {
     fn put(&mut self, target: &'static str, name: &str, how: u8, bytes: &[u8]) {
-        self.0.push((target, name.to_owned(), [&[how], bytes].concat()));
+        self.put_bare(target, name, &[&[how], bytes].concat());
+    }
+
+    fn put_bare(&mut self, target: &'static str, name: &str, bytes: &[u8]) {
+        self.0.push((target, name.to_owned(), bytes.to_owned()));
     }
 }
 
@@ -158,6 +274,20 @@ fn first_inputs_hold_and_whole_ones_are_read() {
     let mut first = First::default();
     first_plans(&mut first);
     first_logs(&mut first);
+    for (place, (name, json)) in REQUESTS.iter().enumerate() {
+        first.put("request", name, u8::try_from(place).unwrap(), json.as_bytes());
+    }
+    for (name, which, json) in HEAVIEST {
+        first.put("request", &format!("heaviest-{name}"), which, json.as_bytes());
+    }
+    let example = include_str!("../src/book/FORMAT.md").split("```").nth(1).unwrap();
+    let book = book_from(example.trim_start_matches("json")).unwrap();
+    first.put_bare("book_text", "whole", book_text(&book).as_bytes());
+    for part in ["days", "waters", "tackle", "logs", "newer"] {
+        let mut json: serde_json::Value = serde_json::from_str(&book_text(&book)).unwrap();
+        json.as_object_mut().unwrap().retain(|name, _| name == part || name == "dotdown_book");
+        first.put_bare("book_text", part, json.to_string().as_bytes());
+    }
     for (i, text) in NUMBERS.iter().enumerate() {
         let place = u8::try_from(i).unwrap();
         first.put("number", &format!("text-{i}"), place % 8, &[&[place], text.as_bytes()].concat());
@@ -187,6 +317,7 @@ fn first_plans(first: &mut First) {
         assert_eq!(link::read(&checks::packed(&plain)).as_ref(), Ok(&plan));
         first.put("link_text", &format!("text-{id}"), 0, text.as_bytes());
         first.put("link_text", &format!("plain-{id}"), 4, &plain);
+        first.put("request", &format!("plan-{id}"), 12, &serde_json::to_vec(&plan).unwrap());
         let mut page = Page::with(plan.clone(), dotdown::small::Set::default(), Choices::default());
         page.tick("prep-cut", true);
         page.act("units:metric");

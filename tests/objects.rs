@@ -5,7 +5,8 @@
 
 use dotdown::component::object::read;
 use dotdown::component::types::declarations;
-use dotdown::plan::{Plan, presets::presets};
+use dotdown::plan::fields::FIELDS;
+use dotdown::plan::{FieldMut, Plan, link, presets::presets};
 use serde_json::{Value, json, to_value};
 
 /// The value at a path of an object, to be changed.
@@ -83,6 +84,35 @@ fn what_does_not_fit_is_refused_by_its_path() {
         refused.to_string(),
         "tin.fat_tenth_g does not fit: missing field `fat_tenth_g`. See dotdown.d.ts for the shape."
     );
+}
+
+/// What the page takes of no reader, and of no link, it takes of no script: one table holds all of them.
+#[test]
+fn every_limit_of_the_page_holds_for_a_script() {
+    let mut held = 0;
+    for field in FIELDS {
+        let (plan, Some(bounds)) = (presets().remove(0).plan, field.bounds) else { continue };
+        for path in plan.paths(field.path).into_iter().take(1) {
+            for beyond in [bounds.least - 1, bounds.most + 1] {
+                let mut plan = plan.clone();
+                match plan.field(&path) {
+                    Some(FieldMut::Number(value)) => *value = beyond,
+                    Some(FieldMut::Maybe(value)) => *value = Some(beyond),
+                    _ => continue,
+                }
+                let mut script: Plan = read(to_value(&plan).unwrap()).unwrap();
+                let refused = script.check().expect_err(&path);
+                assert_eq!((refused.code(), refused.field()), ("out_of_range", &*path));
+                assert_eq!(
+                    link::read(&link::write(&plan)).unwrap_err().field(),
+                    path,
+                    "and a link is refused there"
+                );
+                held += 1;
+            }
+        }
+    }
+    assert!(held > 100, "{held} limits");
 }
 
 /// The declarations as a whole pass TypeScript's own check in `tests/browser/types.test.mjs`; these are their finer points.

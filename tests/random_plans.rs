@@ -11,8 +11,12 @@ use dotdown::book::{Book, Change, Day, Id, Phone};
 use dotdown::page::sheet::{RigTab, Sheet};
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::fields::FIELDS;
+use dotdown::plan::presets::presets;
 use dotdown::plan::{FieldMut, Plan, link};
+use dotdown::results::fall::{fall_rig, fall_row};
+use dotdown::results::session_setup::setup_of;
 use dotdown::results::work_out;
+use dotdown::session::Session;
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Units};
 use dotdown::view::{announcement, head, notices, screen, share};
@@ -167,6 +171,56 @@ fn random_plans_hold_on_every_screen() {
             eprintln!("DOTDOWN_SEED={seed} begins with it");
             std::panic::resume_unwind(fault);
         }
+    }
+}
+
+/// A session is made of every plan that a day is worked out of: it has no limits of its own that a plan could pass.
+#[test]
+fn every_plan_that_is_taken_makes_a_session() {
+    let mut plans: Vec<Plan> = seeds(500, 12, 2_000).map(wild_plan).collect();
+    for end in [true, false] {
+        let mut plan = wild_plan(0);
+        crate::common::wild::fill(&mut plan);
+        for field in FIELDS {
+            let Some(bounds) = field.bounds else { continue };
+            for path in plan.paths(field.path) {
+                let value = if end { bounds.most } else { bounds.least };
+                // Refused where numbers are held against each other.
+                let _ = plan.set(&path, &Units::default().bare(value, bounds.kind), Units::default());
+            }
+        }
+        plan.check().unwrap();
+        plans.push(plan);
+    }
+    for plan in plans {
+        let session = Session::new(setup_of(&plan, Units::default()));
+        let session = session.unwrap_or_else(|e| panic!("{e} of {}", link::write(&plan)));
+        sound(&Value::serialized(&session.state(1.9e12).unwrap()).unwrap(), "state");
+    }
+}
+
+/// The page never refuses a rig of its own for the work of its fall: not the deepest, in the strongest drift.
+#[test]
+fn the_deepest_rig_of_a_plan_can_be_followed() {
+    for drift in [0, 300] {
+        let mut plan = presets().remove(0).plan;
+        for (path, most) in [
+            ("water.depth", 120_000),
+            ("lines.0.depth", 120_000),
+            ("rigs.0.depth", 120_000),
+            ("rigs.0.more.drift", drift),
+            ("rigs.0.more.drift_depth", 50_000),
+        ] {
+            match plan.field(path) {
+                Some(FieldMut::Number(value)) => *value = most,
+                _ => panic!("{path} is a number"),
+            }
+        }
+        plan.check().unwrap();
+        let made = work_out(&plan, Units::default());
+        let layout = made.rigs[0].layout.as_ref().expect("a layout");
+        let fell = fall_row(&fall_rig(&plan, made.sink.as_ref(), &plan.rigs[0], layout));
+        assert!(fell.is_ok(), "drift {drift}: {fell:?}");
     }
 }
 

@@ -222,6 +222,8 @@ fn times_of_the_day(table: &mut Table) {
         r#"1 []; 1 x201; 0.hour 24; 1.0.start.day 31; 1.0.uid ""; 1 x2; 1.0.minutes 0; 1.0.minutes 10081;
         1.0.alarm_min_before 10081"#,
     );
+    let long = "x".repeat(10_001);
+    table.line("calendar_file", "a title of 10,001 bytes", said(calendar(&long, written.0, &written.1)));
     let step = |id| json!({"id": id, "name": "", "minutes": 5, "after": [], "waiting": false, "when": "any"});
     let prep: TimetableRequest = good(json!({
         "steps": [step("cut"), step("wash")], "begin_min": -960, "night_from_min": -660, "night_to_min": -240,
@@ -232,7 +234,7 @@ fn times_of_the_day(table: &mut Table) {
         &prep,
         ask,
         r#"begin_min -10081; begin_min 0; night_from_min 1; night_to_min 1; steps.0.minutes 4321; steps x41;
-        steps.1.id "cut"; steps.1.after ["dry"]; steps.0.after ["wash"] & steps.1.after ["cut"]; night_from_min -239"#,
+        steps.1.id "cut"; steps.1.after ["dry"]; steps.1.after ["cut"] & steps.1.after x41; steps.0.after ["wash"] & steps.1.after ["cut"]; night_from_min -239"#,
     );
 }
 
@@ -279,7 +281,7 @@ fn falls(table: &mut Table) {
         |settings| said(fall(&laid, settings)),
         "step_s 0.2; start_step_s 0.03; start_s 2; link_factor 101; finest_link_share 1.1; newton_tolerance_m 0.1;
         newton_most 1001; sample_dt_s 11; frame_dt_s 11; depth_bin_m 11;
-        newton_most 1 & newton_tolerance_m 1e-13 & start_step_s 0.02",
+        newton_most 1 & newton_tolerance_m 1e-13 & start_step_s 0.02; step_s 0.0001 & finest_link_share 0.01",
     );
     let long = Rig { t_end_s: 600.0, max_link_m: 0.001, ..laid };
     table.line(
@@ -586,7 +588,7 @@ fn sessions(table: &mut Table) {
         "rigs.0.depth_m 0; rigs.0.depth_m 16; rigs []; rigs x17; rigs.0.hook_z_m x20001; rigs.0.hook_z_m.0 21;
         rigs.0.sample_dt_s 0; rigs.0.sample_dt_s 61; water_depth_m 16; first_rig 2; start_ms 5000000000000;
         sink.mid_m_per_s 2.1; phases x100; phases.0.minutes 1441; phases.0.cubes_per_feed 10001;
-        phases.0.seconds_between 3601; cubes_taken 1000001; fish_mass_g 50001; depth.cell_m 0.06;
+        phases.0.seconds_between 3601; cubes_taken 5000000000; fish_mass_g 50001; depth.cell_m 0.06;
         depth.drift_m_per_sqrt_s 0.2; depth.jump_every_s 1000001; depth.shallow_share 1.1; depth.bottom_share 0.5;
         depth.shallow_band_m.0 0.9; depth.shallow_band_m.1 16; depth.bottom_band_m 16; depth.background_per_min 11;
         depth.peak_per_min 61; depth.guesses []; depth.guesses x9; depth.guesses.0.band_m 2.1; depth.guesses.0.fall 11;
@@ -609,6 +611,11 @@ fn sessions(table: &mut Table) {
     ] {
         table.line("session", what, said(session.record(event)));
     }
+    let mut far = Log::default();
+    for day in 0..4_000 {
+        far.push(Event::new(86_400_000.0 * f64::from(day), EventKind::Cast), 0.0).expect("room");
+    }
+    table.line("session", "a log of a tap a day for 4,000 days", said(session.replay(&far)));
     let mut full = Log::default();
     for kind in [EventKind::Note, EventKind::Undo].into_iter().cycle().take(20_000) {
         full.push(event(kind), 0.0).expect("room");

@@ -16,9 +16,20 @@ use crate::common::long;
 use dotdown::rig::fall::{
     Bait, Fall, FallSettings, Float, Hook, Line, Rig, Shot, Simulator, fall, free_speeds,
 };
-use dotdown::rig::finder::{Aim, Figures, Finder, Request, droppers, score};
+use dotdown::rig::finder::{Aim, Figures, Finder, Progress, Request, droppers, score};
 
 const AIMS: [Aim; 4] = [Aim::FallWithFeed, Aim::GetDownFast, Aim::SlowLast30Cm, Aim::SettleSoonest];
+
+/// A search to its end; one call does no more than a slice.
+fn search(request: Request) -> Progress {
+    let mut finder = Finder::new(request).unwrap();
+    loop {
+        let progress = finder.step(usize::MAX).unwrap();
+        if progress.done {
+            return progress;
+        }
+    }
+}
 
 fn shot(from_hook_m: f64, mass_kg: f64, count: u32) -> Shot {
     Shot { from_hook_m, mass_kg, count }
@@ -125,7 +136,7 @@ fn finds_the_best_of_all_patterns_on_small_rigs() {
                     latest_s: None,
                     feed_m_per_s: None,
                 };
-                let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
+                let progress = search(request);
                 assert!(progress.done);
                 let found = progress
                     .proposals
@@ -191,7 +202,7 @@ fn beats_every_coarse_pattern_on_a_deck_rig() {
             latest_s: None,
             feed_m_per_s: None,
         };
-        let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
+        let progress = search(request);
         assert_eq!(progress.proposals.iter().map(|p| p.groups).collect::<Vec<_>>(), [1, 2]);
         let scores: Vec<f64> = progress
             .proposals
@@ -221,7 +232,7 @@ fn slices_do_not_change_the_answer() {
         latest_s: None,
         feed_m_per_s: None,
     };
-    let whole = Finder::new(request(Vec::new())).unwrap().step(usize::MAX).unwrap();
+    let whole = search(request(Vec::new()));
     let mut finder = Finder::new(request(Vec::new())).unwrap();
     let first = finder.step(8).unwrap();
     assert!(!first.done && first.own.is_some() && !first.proposals.is_empty() && !first.proposals[0].exact);
@@ -245,7 +256,7 @@ fn slices_do_not_change_the_answer() {
     // Droppers kept stay where they are, and nothing else comes below them.
     let kept = droppers(&rig);
     assert_eq!(kept, [1, 2]);
-    let held = Finder::new(request(kept)).unwrap().step(usize::MAX).unwrap();
+    let held = search(request(kept));
     assert!(!held.proposals.is_empty());
     for proposal in &held.proposals {
         assert_eq!(proposal.shots[0], rig.shots[2]);
@@ -270,7 +281,7 @@ fn proposals_keep_the_limits() {
                 latest_s: Some(12.0),
                 feed_m_per_s: None,
             };
-            let progress = Finder::new(request).unwrap().step(usize::MAX).unwrap();
+            let progress = search(request);
             assert!(!progress.proposals.is_empty(), "{aim:?}");
             for proposal in &progress.proposals {
                 let count = |mass: f64| -> u32 {

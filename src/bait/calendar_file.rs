@@ -49,6 +49,8 @@ pub struct CalendarEvent {
     pub alarm_min_before: Option<u32>,
 }
 
+/// The most bytes of a title, and of what is more about an entry.
+pub const MAX_NAME: usize = 10_000;
 const MAX_EVENTS: usize = 200;
 const MAX_ID: usize = 200;
 
@@ -56,7 +58,7 @@ const MAX_ID: usize = 200;
 /// calendar's title.
 ///
 /// # Errors
-/// No entry or more than 200; a date that does not exist; a length or alarm outside its range; an id that is empty, too
+/// No entry or more than 200; a text of more than 10,000 bytes; a date that does not exist; a length or alarm outside its range; an id that is empty, too
 /// long or used twice.
 ///
 /// # Example
@@ -75,6 +77,12 @@ pub fn calendar(name: &str, stamp: CivilMinute, events: &[CalendarEvent]) -> Res
         let came = events.len();
         let sentence = format!("A calendar takes 1 to {MAX_EVENTS} entries; {came} were given.");
         return Err(Refusal::new("count", "events", sentence));
+    }
+    let texts = events.iter().flat_map(|event| [&event.summary, &event.description]).map(String::as_str);
+    if texts.chain([name]).any(|text| text.len() > MAX_NAME) {
+        let sentence =
+            format!("A calendar's titles and descriptions have at most {MAX_NAME} bytes each; shorten them.");
+        return Err(Refusal::new("too_large", "events", sentence));
     }
     if !exists(stamp) {
         return Err(Refusal::new("no_such_day", "stamp", "The calendar's stamp is not a date and time."));

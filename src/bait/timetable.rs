@@ -190,6 +190,7 @@ pub fn timetable(request: &TimetableRequest) -> Result<Timetable, Refusal> {
 fn check(request: &TimetableRequest) -> Result<(), Refusal> {
     at_most("steps", request.steps.len(), MAX_STEPS, "steps are planned")?;
     for (i, step) in request.steps.iter().enumerate() {
+        at_most("steps.after", step.after.len(), MAX_STEPS, "steps are waited for")?;
         within("steps.minutes", "length of a step", step.minutes.into(), (0.0, 4320.0), "min")?;
         if request.steps[..i].iter().any(|other| other.id == step.id) {
             let sentence = format!("Two steps are called {}; give each its own name.", step.id);

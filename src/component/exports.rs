@@ -4,16 +4,22 @@
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
 use super::fished::{FishedDay, habits_of_days};
-use super::js_value::{fault, give, give_book, take, take_book, take_or_usual, take_plan};
+use super::js_value::{
+    fault, give, give_book, take, take_book, take_days, take_number, take_or_usual, take_plan, take_text,
+};
 use crate::bait::sink::{self, SinkRequest};
 use crate::bait::{calendar_file, cold, floaters, timetable, tub_test, wash};
-use crate::book::{book_from, book_text};
+use crate::book::{MAX_BOOK_BYTES, book_from, book_text};
 use crate::plan::{link, presets};
+use crate::refusal::within;
 use crate::results;
 use crate::rig::balance::{self, BalanceRequest};
 use crate::rig::fall::{self, Rig};
 use crate::rig::finder::{self, Request};
 use wasm_bindgen::prelude::*;
+
+/// The most patterns of one slice of a search.
+const MAX_PATTERNS: f64 = 1e6;
 
 /// The version of this build.
 #[wasm_bindgen]
@@ -81,8 +87,8 @@ pub fn link_from(#[wasm_bindgen(unchecked_param_type = "Plan")] plan: JsValue) -
 /// # Errors
 /// A code and a sentence for each way in which a text can fail to be a plan.
 #[wasm_bindgen(js_name = planFrom, unchecked_return_type = "Plan")]
-pub fn plan_from(link: &str) -> Result<JsValue, JsValue> {
-    give(&link::read(link).map_err(fault)?)
+pub fn plan_from(#[wasm_bindgen(unchecked_param_type = "string")] link: JsValue) -> Result<JsValue, JsValue> {
+    give(&link::read(&take_text(&link, "link", link::MAX_TEXT)?).map_err(fault)?)
 }
 
 /// What timed drops in a bucket tell of the bait, carried to other water, sizes and depths.
@@ -144,12 +150,13 @@ pub fn timetable(
 /// No entry or more than 200, a day that does not exist, an id that is not its own.
 #[wasm_bindgen]
 pub fn calendar(
-    name: &str,
+    #[wasm_bindgen(unchecked_param_type = "string")] name: JsValue,
     #[wasm_bindgen(unchecked_param_type = "CivilMinute")] stamp: JsValue,
     #[wasm_bindgen(unchecked_param_type = "CalendarEvent[]")] events: JsValue,
 ) -> Result<String, JsValue> {
     let events: Vec<calendar_file::CalendarEvent> = take(&events)?;
-    calendar_file::calendar(name, take(&stamp)?, &events).map_err(fault)
+    let name = take_text(&name, "name", calendar_file::MAX_NAME)?;
+    calendar_file::calendar(&name, take(&stamp)?, &events).map_err(fault)
 }
 
 /// What a water taught on its fished days, in any order: to be handed to a session there. Its `standing` says whether a session
@@ -161,7 +168,7 @@ pub fn calendar(
 pub fn habits(
     #[wasm_bindgen(unchecked_param_type = "FishedDay[]")] days: JsValue,
 ) -> Result<JsValue, JsValue> {
-    let days: Vec<FishedDay> = take(&days)?;
+    let days: Vec<FishedDay> = take_days(&days)?;
     give(&habits_of_days(days).map_err(fault)?)
 }
 
@@ -170,8 +177,10 @@ pub fn habits(
 /// # Errors
 /// `not_a_book`, `newer_version`, `too_large`; `unreadable` with the path of the place that cannot be read.
 #[wasm_bindgen(js_name = bookFrom, unchecked_return_type = "Book")]
-pub fn book_from_text(text: &str) -> Result<JsValue, JsValue> {
-    give_book(&book_from(text).map_err(fault)?)
+pub fn book_from_text(
+    #[wasm_bindgen(unchecked_param_type = "string")] text: JsValue,
+) -> Result<JsValue, JsValue> {
+    give_book(&book_from(&take_text(&text, "text", MAX_BOOK_BYTES)?).map_err(fault)?)
 }
 
 /// A book as a backup's text, which the page opens too. Checksums and links are written anew where they are left out.
@@ -229,12 +238,20 @@ impl Finder {
         Ok(Self(finder::Finder::new(request).map_err(fault)?))
     }
 
-    /// Drops about so many patterns and says how far the search has come. To stop, call it no more (and `free` it).
+    /// Drops about so many patterns, fewer where they take long, and says how far the search has come. To stop, call it no
+    /// more (and `free` it).
     ///
     /// # Errors
     /// When the user's own pattern cannot be followed or does not come down.
     #[wasm_bindgen(unchecked_return_type = "FindProgress")]
-    pub fn step(&mut self, patterns: u32) -> Result<JsValue, JsValue> {
+    pub fn step(
+        &mut self,
+        #[wasm_bindgen(unchecked_param_type = "number")] patterns: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        let patterns = take_number(&patterns, "patterns")?;
+        let patterns =
+            within("patterns", "number of patterns", patterns, (0.0, MAX_PATTERNS), "").map_err(fault)?;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1,000,000")]
         give(&self.0.step(patterns as usize).map_err(fault)?)
     }
 }

@@ -22,12 +22,20 @@ pub struct FishedDay {
     log: String,
 }
 
+/// Refuses more days than are taken, before they are read.
+///
+/// # Errors
+/// `too_many`.
+pub fn at_most_days(came: usize) -> Result<(), Refusal> {
+    at_most("", came, MAX_DAYS, "days can be looked at")
+}
+
 /// What a water taught on these days.
 ///
 /// # Errors
 /// `too_many`; as a plan or a log is refused, at the day's place.
 pub fn habits_of_days(days: Vec<FishedDay>) -> Result<Habits, Refusal> {
-    at_most("", days.len(), MAX_DAYS, "days can be looked at")?;
+    at_most_days(days.len())?;
     let read = |(at, FishedDay { mut plan, log }): (usize, FishedDay)| {
         let below = |refused: Refusal, part| refused.below(part).below(&at.to_string());
         plan.check().map_err(|refused| below(refused, "plan"))?;

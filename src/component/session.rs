@@ -4,19 +4,18 @@
 #![expect(clippy::needless_pass_by_value, reason = "a script's value is handed over, not lent")]
 
 use super::event::SessionEvent;
-use super::js_value::{fault, give, take, take_or_usual, take_plan};
+use super::js_value::{fault, give, take, take_habits, take_number, take_or_usual, take_plan, take_text};
 use crate::results::session_setup::setup_of;
 use crate::session::export::CsvDay;
-use crate::session::habits::{Habits, VERSION};
-use crate::session::log::read_back;
+use crate::session::log::{MAX_LOG_BYTES, read_back};
 use crate::session::{self, SessionSetup};
-use js_sys::Reflect;
+use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
 
-/// A live session of one plan.
+/// A live session of one plan. It is borrowed only while no code of the script's can run: a getter of an event may call it.
 #[wasm_bindgen]
 pub struct Session {
-    inner: session::Session,
+    inner: RefCell<session::Session>,
     names: Vec<String>,
 }
 
@@ -36,7 +35,8 @@ impl Session {
         let setup = setup_of(&take_plan(&plan)?, take_or_usual(&units)?);
         let habits = take_habits(&habits)?;
         let inner = session::Session::new(SessionSetup { habits, ..setup }).map_err(fault)?;
-        Ok(Self { names: inner.setup().rigs.iter().map(|rig| rig.name.clone()).collect(), inner })
+        let names = inner.setup().rigs.iter().map(|rig| rig.name.clone()).collect();
+        Ok(Self { names, inner: RefCell::new(inner) })
     }
 
     /// Goes on from the text of a log, as `log` gives it, in place of what was recorded so far. Lines that cannot be
@@ -45,9 +45,13 @@ impl Session {
     /// # Errors
     /// As the constructor; `too_large` for a text that no session writes.
     #[wasm_bindgen]
-    pub fn resume(&mut self, log: &str) -> Result<Vec<String>, JsValue> {
-        let read = read_back(log, self.names.len()).map_err(fault)?;
-        self.inner.replay(&read.log).map_err(fault)?;
+    pub fn resume(
+        &self,
+        #[wasm_bindgen(unchecked_param_type = "string")] log: JsValue,
+    ) -> Result<Vec<String>, JsValue> {
+        let log = take_text(&log, "log", MAX_LOG_BYTES)?;
+        let read = read_back(&log, self.names.len()).map_err(fault)?;
+        self.inner.borrow_mut().replay(&read.log).map_err(fault)?;
         Ok(read.repairs)
     }
 
@@ -57,11 +61,12 @@ impl Session {
     /// `wrong_shape`, `time`, `unknown_rig`, `value`, `too_large` or `nothing_to_undo`; nothing is changed then.
     #[wasm_bindgen(unchecked_return_type = "Recorded")]
     pub fn record(
-        &mut self,
+        &self,
         #[wasm_bindgen(unchecked_param_type = "SessionEvent")] happened: JsValue,
     ) -> Result<JsValue, JsValue> {
         let happened = take::<SessionEvent>(&happened)?.of(&self.names).map_err(fault)?;
-        give(&self.inner.record(happened).map_err(fault)?)
+        let recorded = self.inner.borrow_mut().record(happened).map_err(fault)?;
+        give(&recorded)
     }
 
     /// Everything the running screen shows at a moment.
@@ -69,8 +74,13 @@ impl Session {
     /// # Errors
     /// `time` for a time that is none.
     #[wasm_bindgen(unchecked_return_type = "SessionState")]
-    pub fn state(&self, at_ms: f64) -> Result<JsValue, JsValue> {
-        give(&self.inner.state(at_ms).map_err(fault)?)
+    pub fn state(
+        &self,
+        #[wasm_bindgen(unchecked_param_type = "number")] at_ms: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        let at_ms = take_number(&at_ms, "at_ms")?;
+        let state = self.inner.borrow().state(at_ms).map_err(fault)?;
+        give(&state)
     }
 
     /// What to do next at a moment.
@@ -78,8 +88,13 @@ impl Session {
     /// # Errors
     /// `time` for a time that is none.
     #[wasm_bindgen(unchecked_return_type = "Advice")]
-    pub fn advice(&mut self, at_ms: f64) -> Result<JsValue, JsValue> {
-        give(&self.inner.advice(at_ms).map_err(fault)?)
+    pub fn advice(
+        &self,
+        #[wasm_bindgen(unchecked_param_type = "number")] at_ms: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        let at_ms = take_number(&at_ms, "at_ms")?;
+        let advice = self.inner.borrow_mut().advice(at_ms).map_err(fault)?;
+        give(&advice)
     }
 
     /// The day in numbers and words.
@@ -87,32 +102,24 @@ impl Session {
     /// # Errors
     /// `time` for a time that is none.
     #[wasm_bindgen(unchecked_return_type = "Summary")]
-    pub fn summary(&self, at_ms: f64) -> Result<JsValue, JsValue> {
-        give(&self.inner.summary(at_ms).map_err(fault)?)
+    pub fn summary(
+        &self,
+        #[wasm_bindgen(unchecked_param_type = "number")] at_ms: JsValue,
+    ) -> Result<JsValue, JsValue> {
+        let at_ms = take_number(&at_ms, "at_ms")?;
+        let summary = self.inner.borrow().summary(at_ms).map_err(fault)?;
+        give(&summary)
     }
 
     /// The whole log as text, one line a record, each with its number and checksum.
     #[must_use]
     pub fn log(&self) -> String {
-        self.inner.log().to_text()
+        self.inner.borrow().log().to_text()
     }
 
     /// The records that stand as CSV for a spreadsheet: one line an event, the times in UTC.
     #[must_use]
     pub fn csv(&self) -> String {
-        self.inner.csv(&CsvDay::default())
+        self.inner.borrow().csv(&CsvDay::default())
     }
-}
-
-/// A script's habits, if it hands some in.
-fn take_habits(value: &JsValue) -> Result<Option<Habits>, JsValue> {
-    if value.is_undefined() || value.is_null() {
-        return Ok(None);
-    }
-    // Asked first: habits of a newer version have fields that this one does not know.
-    let version = Reflect::get(value, &"version".into()).ok().and_then(|version| version.as_f64());
-    if version.is_some_and(|version| version > f64::from(VERSION)) {
-        return Err(fault(Habits::newer()));
-    }
-    take(value).map(Some)
 }

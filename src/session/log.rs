@@ -223,51 +223,58 @@ impl Log {
         })
     }
 
-    /// Adds a record without the guard against a double touch, as when a stored log is read back.
+    /// Adds a record without the guard against a double touch.
     pub(super) fn push_as_is(&mut self, event: Event) -> Result<Pushed, Refusal> {
-        let number = self.events.len();
-        check_size("rows", number + 1, MAX_EVENTS)?;
-        let rewritten = match event.kind {
+        let (kind, undone, corrected) = (event.kind, self.done.last().copied(), self.ends_corrected());
+        let number = self.add(event)?;
+        let rewritten = match kind {
             EventKind::Undo => {
-                let corrected = self.ends_corrected();
-                let undone = self.done.pop().ok_or_else(nothing_to_undo)?;
                 let of_a_bite = self.standing.iter().rev().nth(1).is_some_and(|before| before.landed);
-                let rewritten =
-                    corrected || of_a_bite || self.standing.last().is_none_or(|last| last.number != undone);
-                self.events.push(event);
-                if rewritten {
-                    self.stand();
-                } else {
+                let last = self.standing.last().map(|last| last.number);
+                let rewritten = corrected || of_a_bite || last != undone;
+                if !rewritten {
                     self.standing.pop();
                 }
                 rewritten
             }
-            EventKind::Correct => {
-                let of =
-                    Fix::of(&event).map(|fix| fix.number).filter(|of| self.done.binary_search(of).is_ok());
-                let own = |of: &usize| self.events.get(*of).is_some_and(|of| of.kind.stands_for_itself());
-                of.filter(own).ok_or_else(nothing_to_correct)?;
-                self.events.push(event);
-                self.done.push(number);
-                self.stand();
-                true
-            }
+            EventKind::Correct => true,
             _ => {
-                self.standing.push(Standing::told(number, &event));
-                self.events.push(event);
-                self.done.push(number);
+                self.standing.extend(self.events.last().map(|event| Standing::told(number, event)));
                 self.mark_bite(self.standing.len() - 1)
             }
         };
+        if rewritten && !kind.stands_for_itself() {
+            self.stand();
+        }
         Ok(Pushed { number, rewritten })
+    }
+
+    /// Adds a record and leaves what stands as it was: many are added before it is gone through, once.
+    fn add(&mut self, event: Event) -> Result<usize, Refusal> {
+        let number = self.events.len();
+        check_size("rows", number + 1, MAX_EVENTS)?;
+        if event.kind == EventKind::Undo {
+            self.done.pop().ok_or_else(nothing_to_undo)?;
+        } else {
+            if event.kind == EventKind::Correct {
+                let of = Fix::of(&event).map(|fix| fix.number);
+                let of = of.filter(|of| self.done.binary_search(of).is_ok());
+                let own = |of: &usize| self.events.get(*of).is_some_and(|of| of.kind.stands_for_itself());
+                of.filter(own).ok_or_else(nothing_to_correct)?;
+            }
+            self.done.push(number);
+        }
+        self.events.push(event);
+        Ok(number)
     }
 
     /// The same log with each record checked and brought to the grain of storage.
     pub(super) fn tidy(&self, rig_count: usize) -> Result<Self, Refusal> {
         let mut tidy = Self::default();
         for event in &self.events {
-            tidy.push_as_is(event.clone().tidy(rig_count)?.0)?;
+            tidy.add(event.clone().tidy(rig_count)?.0)?;
         }
+        tidy.stand();
         Ok(tidy)
     }
 
@@ -322,9 +329,7 @@ pub fn read_back(text: &str, rig_count: usize) -> Result<ReadLog, Refusal> {
             Some((number, event)) if number >= next => {
                 missing += number - next;
                 next = number + 1;
-                if log.push_as_is(event).is_err() {
-                    dropped += 1;
-                }
+                dropped += usize::from(log.add(event).is_err());
             }
             // The same line written twice is no loss.
             Some(_) => {}
@@ -334,6 +339,7 @@ pub fn read_back(text: &str, rig_count: usize) -> Result<ReadLog, Refusal> {
             }
         }
     }
+    log.stand();
     let other = missing.max(dropped - usize::from(cut_last)).saturating_sub(newer);
     let mut repairs = Vec::new();
     if cut_last {

@@ -57,6 +57,7 @@ pub use setup::{LineSetup, RigSetup, SessionSetup};
 pub use state::{Advice, AdviceKind, State};
 
 use crate::refusal::Refusal;
+use crate::units::fixed;
 use advice::Adviser;
 use event::check_time;
 use export::{CsvDay, to_csv};
@@ -73,6 +74,11 @@ use summary::{Summary, summary};
 const BAND_STEP_MS: f64 = 300_000.0;
 const MAX_BAND: usize = 300;
 
+/// The most numbers of the filter that a log may have changed: each tap, and each minute between two for an hour and a half
+/// at most, changes all of them. A day of 3,500 taps and minutes on six lines as deep as can be takes as much.
+const MAX_CHANGES: f64 = 2e8;
+const MAX_QUIET_STEPS: f64 = 95.0;
+
 /// How many undos are quick; beyond, the log is gone through again.
 const MAX_SNAPSHOTS: usize = 32;
 
@@ -86,6 +92,8 @@ pub struct Session {
     /// The replay before each of the last events that stand.
     past: VecDeque<Replay>,
     adviser: Adviser,
+    /// Steps of the filter that the log takes.
+    steps: f64,
 }
 
 impl Session {
@@ -101,6 +109,7 @@ impl Session {
             replay: Replay::new(&prepared),
             past: VecDeque::new(),
             adviser: Adviser::new(&prepared),
+            steps: 0.0,
             prepared,
         })
     }
@@ -121,12 +130,14 @@ impl Session {
     /// As [`Session::record`]; nothing is changed then.
     pub fn replay(&mut self, log: &Log) -> Result<(), Refusal> {
         let tidy = log.tidy(self.setup().rigs.len())?;
-        self.replay = Replay::new(&self.prepared);
-        self.clock = OwnClock::default();
-        self.adviser = Adviser::new(&self.prepared);
+        let (replay, mut clock, mut steps) = (Replay::new(&self.prepared), OwnClock::default(), 0.0);
         for event in tidy.events() {
-            self.clock.take(event.at_ms, self.replay.start_ms, &mut Vec::new());
+            let before_ms = clock.times_ms.last().copied();
+            let at_ms = clock.take(event.at_ms, replay.start_ms, &mut Vec::new());
+            steps = self.steps_to(steps, before_ms, at_ms)?;
         }
+        (self.replay, self.clock, self.steps) = (replay, clock, steps);
+        self.adviser = Adviser::new(&self.prepared);
         self.log = tidy;
         self.rebuild();
         // What was advised before goes on to be.
@@ -134,6 +145,24 @@ impl Session {
             self.adviser.choose(&self.prepared, before, before.at_ms);
         }
         Ok(())
+    }
+
+    /// Steps of the filter with one more tap.
+    fn steps_to(&self, steps: f64, before_ms: Option<f64>, at_ms: f64) -> Result<f64, Refusal> {
+        let quiet_s = before_ms.map_or(0.0, |before_ms| (at_ms - before_ms) / 1000.0);
+        let more = (quiet_s / self.setup().depth.longest_step_s).min(MAX_QUIET_STEPS);
+        let steps = steps + 1.0 + more.max(0.0);
+        let numbers: usize = self.replay.belief.0.iter().map(|line| line.p.len()).sum();
+        let most = MAX_CHANGES / numbers as f64;
+        if steps <= most {
+            return Ok(steps);
+        }
+        let sentence = format!(
+            "This session has more than {} taps and minutes between them, which is the most that is worked out on its \
+             lines. Export it and begin a new one.",
+            fixed(most.floor(), 0)
+        );
+        Err(Refusal::new("too_large", "", sentence))
     }
 
     /// The setup, with defaults filled in.
@@ -165,7 +194,9 @@ impl Session {
         if self.log.is_double(&event, self.setup().rules.double_touch_ms) {
             return Ok(Recorded { number: None, line: String::new(), double_touch: true, told });
         }
+        let steps = self.steps_to(self.steps, self.clock.times_ms.last().copied(), event.at_ms)?;
         let Pushed { number, rewritten } = self.log.push_as_is(event.clone())?;
+        self.steps = steps;
         let at_ms = self.clock.take(event.at_ms, self.replay.start_ms, &mut told);
         if rewritten || event.kind == EventKind::Undo {
             self.adviser.corrected();

@@ -130,7 +130,7 @@ impl SessionSetup {
             within("phases.cubes_per_feed", phase.cubes_per_feed, 0.0, 10_000.0)?;
             within("phases.seconds_between", phase.seconds_between, 0.0, 3600.0)?;
         }
-        within("cubes_taken", setup.cubes_taken.unwrap_or(0.0), 0.0, 1e6)?;
+        within("cubes_taken", setup.cubes_taken.unwrap_or(0.0), 0.0, f64::from(u32::MAX))?;
         within("fish_mass_g", setup.fish_mass_g.unwrap_or(0.0), 0.0, 50_000.0)?;
         setup.habits = setup.habits.take().map(Habits::checked).transpose()?;
         check_tuning(setup)?;

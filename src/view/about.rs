@@ -36,6 +36,17 @@ const TRUST: [(&str, &str, &str); 7] = [
     ),
 ];
 
+/// What is shipped besides our own code, by its licence; `tests/tools/bill.rs` holds it against what is linked.
+const SHIPPED: [(&str, &str); 3] = [
+    (
+        "cfg-if, cobs, console_error_panic_hook, crc, crc-catalog, futures-core, futures-task, futures-util, itoa, js-sys, \
+         bs58, maud, pin-project-lite, postcard, serde, serde_core, thiserror, wasm-bindgen, wasm-bindgen-shared, web-sys",
+        "MIT or Apache 2",
+    ),
+    ("lz4_flex, qrcodegen, slab", "MIT"),
+    ("unicode-ident", "(MIT or Apache 2) and Unicode 3"),
+];
+
 pub(super) fn results(page: &Page) -> Markup {
     let build = &page.build;
     html! {
@@ -59,7 +70,8 @@ pub(super) fn results(page: &Page) -> Markup {
         section tabindex="0" aria-label="Problem report" data-report hidden {}
         h2 { "Version and licence" }
         p data-result="version" { (version(page)) }
-        p { "MIT licence: use it, change it and pass it on. It comes with no warranty." }
+        p { "MIT licence: use it, change it and pass it on. It comes with no warranty. Inside it, by others:" }
+        ul data-result="shipped" { @for (names, licence) in SHIPPED { li { (names) ": " (licence) } } }
         @if let Some(whole) = &build.whole {
             p { a href=(whole) download { "Save the whole page as one file" } ", to keep or to send. It opens in any browser, without a network." }
         }

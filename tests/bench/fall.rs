@@ -110,6 +110,7 @@ fn main() {
                 kept: Vec::new(),
                 on_hooklength: false,
                 latest_s: None,
+                feed_m_per_s: None,
             };
             let (mut first_s, mut evaluated) = (f64::INFINITY, 0);
             let taken = best_of(3, || {

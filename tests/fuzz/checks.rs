@@ -8,18 +8,26 @@
 #![allow(dead_code, reason = "each target uses its own")]
 
 use ciborium::Value;
+use dotdown::bait::{calendar_file, cold, floaters, sink, timetable, tub_test, wash};
+use dotdown::book;
+use dotdown::component::event::SessionEvent;
+use dotdown::component::fished::habits_of_days;
+use dotdown::component::object::read;
 use dotdown::page::saved;
 use dotdown::page::{Choices, Opening, Page, Screen};
 use dotdown::plan::fields::FIELDS;
 use dotdown::plan::{Plan, link, presets::presets};
 use dotdown::refusal::Refusal;
-use dotdown::results::{Results, session_setup::session_setup, work_out};
+use dotdown::results::session_setup::{session_setup, setup_of};
+use dotdown::results::{Results, work_out};
+use dotdown::rig::{balance, fall, finder};
 use dotdown::session::export::CsvDay;
 use dotdown::session::log::read_back;
 use dotdown::session::{Log, Session, SessionSetup};
 use dotdown::small::Set;
 use dotdown::units::{DecimalSign, LengthUnits, Quantity, Units, parse};
 use dotdown::view::{head, notices, screen};
+use serde::{Serialize, de::DeserializeOwned};
 use std::cell::RefCell;
 use std::sync::OnceLock;
 
@@ -27,8 +35,14 @@ use std::sync::OnceLock;
 pub(crate) type Check = fn(&[u8]);
 
 /// Every target by name.
-pub(crate) const TARGETS: [(&str, Check); 4] =
-    [("link_text", link_text), ("stored_page", stored_page), ("stored_log", stored_log), ("number", number)];
+pub(crate) const TARGETS: [(&str, Check); 6] = [
+    ("link_text", link_text),
+    ("stored_page", stored_page),
+    ("stored_log", stored_log),
+    ("number", number),
+    ("request", request),
+    ("book_text", book_text),
+];
 
 const DICTIONARY: &[u8] = include_bytes!("../../src/plan/dictionary_1.bin");
 
@@ -123,13 +137,62 @@ pub(crate) fn link_text(data: &[u8]) {
     }
 }
 
-/// A refusal is a code and a sentence of a fit length.
+/// A refusal is a code and a sentence of a fit length; of a wrong shape it repeats what came.
 fn sentence(error: &Refusal) {
     let sentence = error.to_string();
-    assert!(
-        !error.code().is_empty() && sentence.ends_with('.') && sentence.chars().count() < 400,
-        "{sentence}"
-    );
+    let fit = error.code() == "wrong_shape" || sentence.chars().count() < 400;
+    assert!(!error.code().is_empty() && sentence.ends_with('.') && fit, "{sentence}");
+}
+
+/// What a script asks, by the first byte: answered in plain numbers or refused. A plan that a day is worked out of makes
+/// a session too.
+pub(crate) fn request(data: &[u8]) {
+    fn answer<Q: DeserializeOwned, A: Serialize>(
+        request: serde_json::Value,
+        ask: impl Fn(Q) -> Result<A, Refusal>,
+    ) {
+        match read(request).and_then(ask) {
+            Ok(answer) => finite(&answer, "the answer"),
+            Err(refused) => sentence(&refused),
+        }
+    }
+    let (which, rest) = split(data);
+    let Ok(json) = serde_json::from_slice(rest) else { return };
+    match which % 13 {
+        0 => answer(json, |asked| sink::sink(&asked)),
+        1 => answer(json, |asked| balance::balance(&asked)),
+        2 => answer(json, |asked| tub_test::tub_test(&asked)),
+        3 => answer(json, |asked| floaters::floaters(&asked)),
+        4 => answer(json, |asked| cold::freezing_time(&asked)),
+        5 => answer(json, |asked| wash::wash(&asked)),
+        6 => answer(json, |asked| timetable::timetable(&asked)),
+        7 => answer(json, |(name, stamp, events): (String, _, Vec<calendar_file::CalendarEvent>)| {
+            calendar_file::calendar(&name, stamp, &events)
+        }),
+        8 => answer(json, |(rig, settings)| fall::fall(&rig, &settings)),
+        9 => answer(json, |asked| finder::Finder::new(asked)?.step(2)),
+        10 => answer(json, habits_of_days),
+        11 => answer(json, |event: SessionEvent| Ok(event.of(&bank().3)?.tidy(bank().3.len())?.0)),
+        _ => answer(json, |mut plan: Plan| {
+            plan.check()?;
+            let session = Session::new(setup_of(&plan, Units::default()));
+            session.expect("what a day takes, a session takes").state(1.9e12)
+        }),
+    }
+}
+
+/// A book's text: refused, or a book that writes and reads the same, and gains nothing by itself.
+pub(crate) fn book_text(data: &[u8]) {
+    match book::book_from(&String::from_utf8_lossy(data)) {
+        Ok(mut book) => {
+            let text = book::book_text(&book);
+            let again = book::book_from(&text).expect("what was written is read");
+            assert_eq!(book::book_text(&again), text);
+            book.merge(&again).expect("no more than before");
+            assert_eq!(book::book_text(&book), text);
+        }
+        Err(refused) => sentence(&refused),
+    }
 }
 
 /// What the phone kept of the page: refused, or read and kept again as it is.
@@ -175,7 +238,10 @@ fn runs(log: &Log, far: bool) {
 }
 
 fn runs_in(session: &mut Session, log: &Log, far: bool) {
-    session.replay(log).unwrap_or_else(|e| panic!("{e}"));
+    if let Err(refused) = session.replay(log) {
+        sentence(&refused);
+        return;
+    }
     let (first, last) = match (log.events().first(), log.events().last()) {
         (Some(first), Some(last)) => (first.at_ms, last.at_ms),
         _ => (0.0, 0.0),

@@ -2,11 +2,13 @@
 //!
 //! - [`site`]: the built core and `www/` become the static site.
 //! - [`package`]: the built component becomes the npm package.
+//! - [`bill`]: what is shipped besides our own code, and its licences.
 //! - [`first_day`]: what a first visitor sees before the core has come.
 //! - [`serve`]: a file server for this machine alone.
 //! - [`sizes`]: bytes over the wire.
 //! - [`tally`]: what a test run came to, and where its time went.
 
+mod bill;
 mod first_day;
 mod package;
 mod serve;

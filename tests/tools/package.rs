@@ -1,5 +1,6 @@
 //! Makes the npm package of the component, a folder beside the page that no visit fetches, and packs it.
 
+use crate::bill;
 use crate::site::{FAST, Shrink, bind, run, told};
 use dotdown::component::types::declarations;
 use std::fs;
@@ -45,6 +46,7 @@ pub(crate) fn make(core: &Path, out: &Path, shrink: &Shrink, pack: bool) -> Resu
         let path = out.join(name);
         fs::write(&path, text).map_err(|e| told(&path, &e))?;
     }
+    bill::write("component", out)?;
     if pack {
         run(Command::new("npm").args(["pack", "--silent"]).current_dir(out).stdout(Stdio::null()))?;
     }

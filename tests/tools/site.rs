@@ -2,7 +2,7 @@
 //! everything is joined into one file besides, the addresses of what belongs to one build are stamped with it, and page
 //! and service worker are told the hash of each file.
 
-use crate::first_day;
+use crate::{bill, first_day};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
@@ -127,6 +127,7 @@ pub(crate) fn assemble(
         edit(&page, |text| text.replacen("<html ", &format!("<html data-whole=\"{ONE_FILE}\" "), 1))?;
     }
     seal(&fresh, build)?;
+    bill::write("app", &fresh)?;
     let list = rows(&fresh, Some(build))?.concat();
     edit(&fresh.join(WORKER), |text| fill_worker(text, &list))?;
     if out.exists() {
@@ -141,7 +142,8 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
         let entry = entry.map_err(|e| told(site, &e))?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        if ![WORKER, ONE_FILE, HEADERS].contains(&name.as_str()) && !entry.path().is_dir() {
+        let left_out = [WORKER, ONE_FILE, HEADERS].contains(&name.as_str()) || bill::FILES.contains(&&*name);
+        if !left_out && !entry.path().is_dir() {
             names.push(name);
         }
     }
@@ -256,7 +258,9 @@ mod tests {
     #[test]
     fn what_no_visit_fetches_is_not_kept_offline() {
         let folder = folder("files");
-        for name in ["sw.js", "dotdown.html", "_headers", "style.css", "index.html"] {
+        for name in
+            ["sw.js", "dotdown.html", "_headers", "bill.json", "licences.txt", "style.css", "index.html"]
+        {
             fs::write(folder.join(name), "").expect("written");
         }
         fs::create_dir(folder.join("component")).expect("the package's folder");

@@ -28,7 +28,7 @@ mod run;
 mod solver;
 
 pub use measure::{FreeSpeeds, free_speeds};
-pub(super) use run::Quick;
+pub(super) use run::{MAX_MOVES, Quick};
 pub use run::{Simulator, fall};
 
 use serde::{Deserialize, Serialize};

@@ -16,6 +16,11 @@ const MAX_RESTARTS: u32 = 20;
 const MIN_RAMP_SHARE: f64 = 0.02;
 /// Most numbers kept for drawing.
 const MAX_FRAME_NUMBERS: f64 = 8e6;
+/// Most moves of a node, in all steps and iterations of one fall: just under a second natively. The heaviest rig that a
+/// plan can hold takes half as many.
+pub(in crate::rig) const MAX_MOVES: u64 = 12_000_000;
+/// In a search, a rig in a current hangs when, after the first second, no node moves faster than this past its float, m/s.
+const HANGS_M_PER_S: f64 = 1e-6;
 /// A rig in a current rests when no node moves faster than this past its float, m/s.
 const AT_REST_M_PER_S: f64 = 1e-9;
 
@@ -38,6 +43,8 @@ pub struct Simulator {
     mesh: Mesh,
     solver: Solver,
     track: Track,
+    /// The fall in hand is given up when the solver has made so many moves.
+    moves_end: u64,
 }
 
 impl Default for Simulator {
@@ -77,7 +84,13 @@ impl Simulator {
             mesh: Mesh::default(),
             solver: Solver::default(),
             track: Track::default(),
+            moves_end: 0,
         }
+    }
+
+    /// Moves of a node so far, in all falls.
+    pub(in crate::rig) fn moves(&self) -> u64 {
+        self.solver.moves
     }
 
     /// The fall of a rig; as [`fall`].
@@ -104,6 +117,10 @@ impl Simulator {
             let from_hook_m = self.mesh.s.iter().map(|s| (length - s) as f32).collect();
             out.frames = Some(Frames { dt_s, nodes, from_hook_m, xz_m: Vec::new() });
         }
+        let steps = rig.t_end_s / settings.step_s + settings.start_s / settings.start_step_s;
+        if steps * nodes as f64 > MAX_MOVES as f64 {
+            return Err(too_much_work());
+        }
 
         if let Some(speed) = rig.lowered_m_per_s {
             self.lower(rig, settings, speed, &mut out)?;
@@ -116,8 +133,8 @@ impl Simulator {
         Ok(out)
     }
 
-    /// The few figures of a search, of a rig already checked. In still water it stops `linger_s` after the bottom; what
-    /// is not reached is infinitely late.
+    /// The few figures of a search, of a rig already checked. In still water it stops `linger_s` after the bottom, in a
+    /// current when it hangs; what is not reached is infinitely late.
     pub(in crate::rig) fn quick(
         &mut self,
         rig: &Rig,
@@ -125,7 +142,8 @@ impl Simulator {
         linger_s: f64,
     ) -> Result<Quick, Refusal> {
         self.take(rig, settings)?;
-        let bottom = if self.mesh.current == 0.0 { self.mesh.length * 0.991 } else { f64::INFINITY };
+        let still = self.mesh.current == 0.0;
+        let bottom = if still { self.mesh.length * 0.991 } else { f64::INFINITY };
         self.start(settings);
         let mut end = f64::INFINITY;
         self.march(rig.t_end_s, settings, |solver, track, t| {
@@ -134,7 +152,8 @@ impl Simulator {
             if r[1] > bottom {
                 end = end.min(t + linger_s);
             }
-            if t >= end { Go::Stop } else { Go::On }
+            let hangs = !still && t > 1.0 && solver.unrest() < HANGS_M_PER_S;
+            if hangs || t >= end { Go::Stop } else { Go::On }
         })?;
         let depth = self.rest(settings)?;
         Ok(measure::quick(&self.track, depth))
@@ -142,6 +161,7 @@ impl Simulator {
 
     /// Takes a checked rig in hand.
     fn take(&mut self, rig: &Rig, settings: &FallSettings) -> Result<(), Refusal> {
+        self.moves_end = self.solver.moves + MAX_MOVES;
         self.curves.take_bait(rig.bait.sphericity);
         self.mesh.fill(rig, settings)
     }
@@ -192,6 +212,7 @@ impl Simulator {
         let (mut ramp_end, mut ramp_step) = (settings.start_s, settings.start_step_s);
         let mut in_ramp = true;
         while t < t_end - 1e-9 {
+            self.within_work()?;
             let h = if in_ramp { ramp_step } else { settings.step_s };
             let outcome = if in_ramp || taken == 0.0 {
                 self.solver.euler(&self.mesh, &self.curves, h)
@@ -226,6 +247,11 @@ impl Simulator {
         Ok(restarts)
     }
 
+    /// Whether there is work left for the fall in hand.
+    fn within_work(&self) -> Result<(), Refusal> {
+        if self.solver.moves > self.moves_end { Err(too_much_work()) } else { Ok(()) }
+    }
+
     /// Depth of the hook at rest: the length in still water, else where the rig comes to hang in the current.
     ///
     /// Implicit Euler with growing steps: at rest it does not matter how long they are.
@@ -235,6 +261,7 @@ impl Simulator {
         }
         let mut h = settings.step_s;
         for _ in 0..8000 {
+            self.within_work()?;
             match self.solver.euler(&self.mesh, &self.curves, h) {
                 Outcome::Taken => h = (h * 1.15).min(0.25),
                 Outcome::Failed if h > 1e-4 => h *= 0.25,
@@ -365,6 +392,16 @@ fn keep(out: &mut Fall, solver: &Solver, before: f64, now: f64, t_end: f64) {
             frames.xz_m.extend(solver.shape_between(share(at), h).flat_map(|r| [r[0] as f32, r[1] as f32]));
         }
     }
+}
+
+/// A fall whose steps and links are too many.
+fn too_much_work() -> Refusal {
+    let sentence = format!(
+        "This fall takes more than {} million moves of a piece of line, which is the most that is worked out. Use longer \
+         steps, longer links or a shorter time.",
+        MAX_MOVES / 1_000_000
+    );
+    Refusal::new("too_much_work", "step_s", sentence)
 }
 
 /// A step did not converge, even with short steps.

@@ -70,6 +70,8 @@ pub(super) struct Solver {
     /// Newton's tolerance, m, and its most iterations.
     pub(super) tolerance_m: f64,
     pub(super) most_iterations: u32,
+    /// Nodes moved so far, in all iterations: the work done.
+    pub(super) moves: u64,
 }
 
 impl Solver {
@@ -160,6 +162,7 @@ impl Solver {
         // Newton's next move is about this one squared over a link: no need to make it to know that it is small.
         let small_squared = 0.05 * self.tolerance_m * mesh.shortest;
         for _ in 0..self.most_iterations {
+            self.moves += self.nodes.len() as u64;
             let moved = self.newton(mesh);
             if moved < self.tolerance_m || moved * moved < small_squared {
                 self.accept(gamma);

@@ -5,7 +5,7 @@ use super::state::{Finder, SearchStage};
 use super::words::words;
 use super::{Aim, LONGEST_S, MAX_GROUPS, Progress, Proposal, Request};
 use crate::refusal::{Refusal, short};
-use crate::rig::fall::{FallSettings, Simulator, free_speeds};
+use crate::rig::fall::{FallSettings, MAX_MOVES, Simulator, free_speeds};
 use crate::small::sort_by_key;
 
 /// After the bottom, a fall for showing is followed this long to see that it has settled, s.
@@ -104,13 +104,14 @@ impl Finder {
         })
     }
 
-    /// Drops about `budget` patterns and says how far the search has come.
+    /// Drops about `budget` patterns, fewer where they take long, and says how far the search has come.
     ///
     /// # Errors
     /// When the user's own pattern cannot be followed or does not come down.
     pub fn step(&mut self, budget: usize) -> Result<Progress, Refusal> {
         let end = self.evaluated.saturating_add(budget.max(1));
-        while self.evaluated < end && self.stage != SearchStage::Done {
+        let moves_end = self.simulator.moves() + MAX_MOVES / 4;
+        while self.evaluated < end && self.simulator.moves() < moves_end && self.stage != SearchStage::Done {
             if self.stage == SearchStage::Own {
                 self.drop_own()?;
                 self.scan();

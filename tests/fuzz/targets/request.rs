@@ -1,0 +1,7 @@
+//! See `request` in `checks.rs`.
+#![no_main]
+
+#[path = "../checks.rs"]
+mod checks;
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| checks::request(data));
