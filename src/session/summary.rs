@@ -100,11 +100,14 @@ pub(crate) fn fish_an_hour(tally: &RigTally) -> (f64, f64, f64) {
     ((root - off).max(0.0).powi(2) / hours, fish / hours, (root + off).powi(2) / hours)
 }
 
-/// The rig with the most fish an hour, if its band lies above the rate of every other that was fished.
+/// The rig with the most fish an hour, if its band lies above the rate of every other that was fished; none where no other was.
 fn best_rig(totals: &Totals) -> Option<usize> {
     let rate = |tally: &RigTally| fish_an_hour(tally).1;
     let rigs =
         || totals.per_rig.iter().enumerate().filter(|(_, tally)| tally.water_s > 0.0 || tally.fish > 0);
+    if rigs().count() < 2 {
+        return None;
+    }
     let (best, tally) =
         rigs().filter(|(_, tally)| tally.fish > 0).max_by(|a, b| rate(a.1).total_cmp(&rate(b.1)))?;
     let low = fish_an_hour(tally).0;

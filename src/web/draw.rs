@@ -327,7 +327,7 @@ fn room() -> Option<f64> {
     let window = window().ok()?;
     let high = window.inner_height().ok()?.as_f64()?;
     let bar = find("body > nav")?.get_bounding_client_rect();
-    // On a wide screen the bar lies above.
+    // On a wide screen the bar lies at the side.
     let foot = if bar.top() > high / 2.0 { bar.height() } else { 0.0 };
     // With large letters the buttons do not stay at the foot, and the column need not make room for them.
     let bottom = window.get_computed_style(&buttons).ok()??.get_property_value("bottom").ok()?;
@@ -335,8 +335,11 @@ fn room() -> Option<f64> {
     let room = if bottom.starts_with('-') {
         0.7 * wide
     } else {
-        let top = place.get_bounding_client_rect().top() + window.scroll_y().ok()?;
-        high - foot - f64::from(buttons.offset_height()) - 12.0 - top
+        let frame = place.get_bounding_client_rect();
+        // On a wide screen the buttons lie beside the water.
+        let below = buttons.get_bounding_client_rect().left() < frame.right();
+        let taken = if below { f64::from(buttons.offset_height()) } else { 0.0 };
+        high - foot - taken - 12.0 - frame.top() - window.scroll_y().ok()?
     };
     (wide > 0.0).then_some(room / wide)
 }

@@ -119,8 +119,9 @@ inEachEngine('the water of a running session stands clear of the buttons', async
     await page.run(`document.querySelector('[data-tap="start"]')?.click()`);
     await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
     await page.run(`scrollTo(0, 0); document.activeElement.blur(); window.dispatchEvent(new Event('resize'))`);
-    const [water, pad] = await page.run(`return ['[data-drawing="live"]', '.tap-area'].map((one) => { const { top, bottom, height } = document.querySelector(one).getBoundingClientRect(); return { top, bottom, height }; })`);
-    assert.ok(water.bottom <= pad.top + 1, `${width}x${height}, ${scale * 100} %: the water ends at ${water.bottom}, the buttons begin at ${pad.top}`);
+    const [water, pad] = await page.run(`return ['[data-drawing="live"]', '.tap-area'].map((one) => { const { left, top, right, bottom, height } = document.querySelector(one).getBoundingClientRect(); return { left, top, right, bottom, height }; })`);
+    const [ends, begins] = width < 1000 ? [water.bottom, pad.top] : [water.right, pad.left]; // beside it on a wide screen
+    assert.ok(ends <= begins + 1, `${width}x${height}, ${scale * 100} %: the water ends at ${ends}, the buttons begin at ${begins}`);
     assert.ok(water.height >= 90, `${water.height} px of water`);
     // As large as the letters are, the buttons and the water can be brought into view.
     if (scale === 1) assert.ok(pad.bottom <= height + 1, `the buttons end at ${pad.bottom}`);

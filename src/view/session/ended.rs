@@ -110,8 +110,8 @@ fn picture(page: &Page, live: &RunningSession, day: &DayPicture) -> Markup {
                 (mark_at(mark_among(live.names(), mark.rig as usize), x(mark.at_ms), column.y(depth_of(mark.rig))))
             }
         }
-        text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 10.5)) { (from) }
-        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(column.depth_m) + 10.5)) text-anchor="end" { (to) }
+        text class="name" x=(px(LEFT + 4.0)) y=(px(column.y(column.depth_m) + 12.5)) { (from) }
+        text class="name" x=(px(WIDTH - 4.0)) y=(px(column.y(column.depth_m) + 12.5)) text-anchor="end" { (to) }
     };
     html! {
         (column.draw_under(HEAD, "day", &name, &inside))
