@@ -87,68 +87,9 @@ pub mod never {
     }
 }
 
-/// Several measurements of one quantity, joined.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Joined {
-    /// How many were joined.
-    pub count: usize,
-    /// The mean, in the unit of the measurements.
-    pub mean: f64,
-    /// Its standard uncertainty.
-    pub standard: f64,
-    /// How much the measured thing differs from one measurement to the next beyond their own uncertainties, as a
-    /// standard deviation: 0 where these explain all.
-    pub between: f64,
-}
-
-/// Joins measurements, each a value and its standard uncertainty (above 0); `None` without one that can be used.
-///
-/// Each is weighed by the inverse of its variance, to which the variance between measurements is added: the moment
-/// estimate, which is too small for two or three measurements as often as not.
-///
-/// # Source
-/// `DerSimonian` & Laird 1986, "Meta-analysis in clinical trials", Controlled Clinical Trials 7:177–188, eqs. 8 and 9.
-#[must_use]
-pub fn join(measured: impl IntoIterator<Item = (f64, f64)>) -> Option<Joined> {
-    let usable =
-        |&(value, standard): &(f64, f64)| value.is_finite() && standard.is_finite() && standard > 0.0;
-    let measured: Vec<(f64, f64)> = measured.into_iter().filter(usable).collect();
-    let weighed = |between: f64| {
-        let weights = measured.iter().map(|(value, standard)| (value, 1.0 / (standard * standard + between)));
-        weights.fold((0.0, 0.0), |(sum, all), (value, weight)| (sum + weight * value, all + weight))
-    };
-    let (sum, all) = weighed(0.0);
-    if measured.is_empty() || !all.is_finite() {
-        return None;
-    }
-    let squares: f64 = measured.iter().map(|(_, standard)| standard.powi(-4)).sum();
-    let q: f64 = measured.iter().map(|(value, standard)| ((value - sum / all) / standard).powi(2)).sum();
-    let freedom = measured.len() as f64 - 1.0;
-    let between = if freedom > 0.0 { ((q - freedom) / (all - squares / all)).max(0.0) } else { 0.0 };
-    let (sum, all) = weighed(between);
-    Some(Joined { count: measured.len(), mean: sum / all, standard: all.powf(-0.5), between: between.sqrt() })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Worked by hand: w = 100, 25; mean 10.2, Q = 100·0.04 + 25·0.64 = 20, τ² = 19 / (125 − 10625/125) = 0.475.
-    #[test]
-    fn two_that_disagree_are_told_apart() {
-        let joined = join([(10.0, 0.1), (11.0, 0.2)]).unwrap();
-        assert!((joined.between - 0.475_f64.sqrt()).abs() < 1e-9, "{joined:?}");
-        let (a, b) = (1.0 / 0.485, 1.0 / 0.515);
-        assert!((joined.mean - (10.0 * a + 11.0 * b) / (a + b)).abs() < 1e-9);
-        assert!((joined.standard - (a + b).powf(-0.5)).abs() < 1e-9);
-    }
-
-    #[test]
-    fn one_is_itself_and_equal_ones_share_their_doubt() {
-        assert_eq!(join([(3.0, 0.5)]), Some(Joined { count: 1, mean: 3.0, standard: 0.5, between: 0.0 }));
-        let four = join([(3.0, 0.5); 4]).unwrap();
-        assert!((four.standard - 0.25).abs() < 1e-12 && four.between == 0.0 && four.count == 4);
-    }
 
     /// The normal distribution's tables: 0.5, 0.8413, 0.95, 0.9772.
     #[test]
@@ -156,12 +97,5 @@ mod tests {
         for (z, chance) in [(0.0, 0.5), (1.0, 0.8413), (Z90, 0.95), (2.0, 0.9772), (-1.0, 0.1587)] {
             assert!((chance_below(z) - chance).abs() < 0.01, "{z}");
         }
-    }
-
-    #[test]
-    fn what_cannot_be_used_is_left_out() {
-        assert_eq!(join([]), None);
-        assert_eq!(join([(f64::NAN, 1.0), (1.0, 0.0), (1.0, f64::INFINITY)]), None);
-        assert_eq!(join([(1.0, 1.0), (f64::INFINITY, 1.0)]).unwrap().count, 1);
     }
 }

@@ -31,11 +31,8 @@
 //! are left, told as 0.1 s with a standard deviation of 0.08. The other numbers in [`TubSettings`] are our judgement (no
 //! published source) and stand to be replaced by measurements.
 
-mod joined;
 mod likelihood;
 mod posterior;
-
-pub use joined::{JoinedTubTests, join_tub_tests};
 
 use super::material::{Matter, MatterDensity, matter_density};
 use super::shape::Shape;

@@ -12,7 +12,6 @@
 
 use super::balance::{Float, Hook, LOAD_TEMPERATURE_C};
 use super::within;
-use crate::estimate;
 use crate::physics::water::{self, weight_in_water_ng};
 use crate::refusal::{Refusal, short};
 use crate::trade::lead;
@@ -177,37 +176,6 @@ pub fn load_from_glass(test: &GlassTest) -> Result<GlassLoad, Refusal> {
     })
 }
 
-/// What several glass tests of one float say together.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct JoinedLoad {
-    /// How many were joined.
-    pub tests: usize,
-    /// The load, in lead at 15 °C.
-    pub load_tenth_mg: TenthMg,
-    /// Its expanded uncertainty (k = 2), tenths of a milligram.
-    pub plus_minus_tenth_mg: f64,
-    /// How much the float's load differs from one test to the next beyond their uncertainties (it soaks, it is touched
-    /// up), as a standard deviation, tenths of a milligram.
-    pub between_tenth_mg: f64,
-}
-
-/// Joins glass tests of one float (see [`estimate::join`]); `None` without one.
-///
-/// Shot of the same weighing make the tests err together, which is not counted: the uncertainty is then too small.
-#[must_use]
-pub fn join_loads<'a>(tests: impl IntoIterator<Item = &'a GlassLoad>) -> Option<JoinedLoad> {
-    let measured = |test: &GlassLoad| (f64::from(test.load_tenth_mg.0), test.plus_minus_tenth_mg / 2.0);
-    let joined = estimate::join(tests.into_iter().map(measured))?;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a mean of such numbers")]
-    let load_tenth_mg = TenthMg(joined.mean.round() as u32);
-    Some(JoinedLoad {
-        tests: joined.count,
-        load_tenth_mg,
-        plus_minus_tenth_mg: 2.0 * joined.standard,
-        between_tenth_mg: joined.between,
-    })
-}
-
 /// The mass of one shot from a batch on a pocket scale.
 ///
 /// The reading and the zero before it are each within half a step of the truth, so the mean of n shots is within one step
@@ -283,26 +251,6 @@ mod tests {
             hook: None,
             tip_left_mm: 25.0,
         }
-    }
-
-    #[test]
-    fn tests_of_one_float_are_joined() {
-        let load = |tip_left_mm| load_from_glass(&GlassTest { tip_left_mm, ..glass() }).unwrap();
-        let one = load(20.0);
-        let same = join_loads([&one, &one, &one, &one]).unwrap();
-        assert_eq!((same.tests, same.load_tenth_mg), (4, one.load_tenth_mg));
-        assert!((same.plus_minus_tenth_mg - one.plus_minus_tenth_mg / 2.0).abs() < 1e-9);
-        assert!(same.between_tenth_mg.abs() < 1e-9);
-        let other = load(2.0);
-        let apart = join_loads([&one, &other]).unwrap();
-        assert!(
-            apart.between_tenth_mg > 20.0 && apart.plus_minus_tenth_mg > same.plus_minus_tenth_mg,
-            "{apart:?}"
-        );
-        let (low, high) =
-            (one.load_tenth_mg.min(other.load_tenth_mg), one.load_tenth_mg.max(other.load_tenth_mg));
-        assert!(low < apart.load_tenth_mg && apart.load_tenth_mg < high);
-        assert_eq!(join_loads([]), None);
     }
 
     #[test]

@@ -15,37 +15,28 @@ pub const MAX_AT_MS: f64 = 4_102_444_800_000.0;
 #[non_exhaustive]
 pub enum EventKind {
     /// Bait was fed. `value`: cubes in this feed, if not as the phase says.
-    #[serde(alias = "feed")]
     Fed,
     /// A bite, as logs of the first counting tell it: with the fish that followed it, or missed.
     Bite,
     /// A bite without a fish.
-    #[serde(alias = "missed_bite")]
     Missed,
     /// A bite that was hit: a fish landed. `value`: its mass in grams, if known.
-    #[serde(alias = "landed", alias = "catch")]
     Fish,
     /// A fish hooked fairly and lost.
-    #[serde(alias = "lost")]
     LostFish,
     /// A fish hooked outside the mouth. It says nothing certain of the depth of the hook bait.
-    #[serde(alias = "foul")]
     FoulHooked,
     /// The rig was lowered (or lifted and lowered again). `rig`: which, if it changed.
-    #[serde(alias = "lowered", alias = "lower", alias = "recast")]
     Cast,
     /// The rig was lifted out of the water.
-    #[serde(alias = "lifted")]
     Lift,
     /// Another rig was picked up. `rig`: which.
-    #[serde(alias = "pick_up", alias = "swap", alias = "rig", alias = "pickup")]
     PickUpRig,
     /// The session was paused.
     Pause,
     /// The session goes on.
     Resume,
     /// A feeding phase begins now. `value`: its number, from 0.
-    #[serde(alias = "phase")]
     PhaseChange,
     /// The feeding interval was nudged. `value`: seconds added (negative: faster).
     Nudge,
@@ -60,7 +51,6 @@ pub enum EventKind {
     /// The next keepnet is fished into.
     NextNet,
     /// The session is over.
-    #[serde(alias = "finish")]
     End,
 }
 
@@ -198,10 +188,8 @@ impl Fix {
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema), schemars(rename = "LogRecord"))]
 pub struct Event {
     /// When, ms since 1970 UTC, 0 to [`MAX_AT_MS`]. Kept to the millisecond.
-    #[serde(alias = "at", alias = "time_ms", alias = "t_ms", alias = "t")]
     pub at_ms: f64,
     /// What.
-    #[serde(alias = "type", alias = "event", alias = "what")]
     pub kind: EventKind,
     /// Which rig, from 0 in the order of the plan; none means the one in hand.
     #[serde(default, alias = "rig_index")]
