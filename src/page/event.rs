@@ -11,6 +11,7 @@ use crate::rig::finder::Progress;
 use crate::session::EventKind;
 use crate::session::event::Fix;
 use crate::small::Sorted;
+use crate::trade::shot::METALS;
 use crate::units::{DecimalSign, LengthUnits};
 
 /// One thing that happened. Every time is in milliseconds since 1970.
@@ -193,6 +194,10 @@ pub enum Action {
     UseMove(usize),
     /// A proposal of the search is written into the rig.
     UseProposal(usize),
+    /// Everything in the shot box is of this metal: its place in the table of the trade.
+    Metal(usize),
+    /// An olivette comes into the shot box.
+    Olivette,
     /// The ladder of shallow rigs.
     Ladder(LadderAction),
     /// The load from the glass test.
@@ -436,6 +441,8 @@ impl Action {
             "ladder-count" => Self::Ladder(LadderAction::Count(sign())),
             "ladder-first" => Self::Ladder(LadderAction::First(sign())),
             "ladder-step" => Self::Ladder(LadderAction::Step(sign())),
+            "metal" => Self::Metal(METALS.iter().position(|(name, _)| *name == about)?),
+            "olivette" => Self::Olivette,
             "ladder" => Self::Ladder(LadderAction::Make),
             "glass" => Self::UseGlass,
             "weighed" => Self::UseWeighed,

@@ -1,11 +1,12 @@
-//! The small tools of the rigs screen, as state, and the shallow set.
+//! The small tools of the rigs screen, as state, the metal of the shot box, and the shallow set.
 
 use super::Page;
 use super::event::LadderAction;
 use super::settings::CardSize;
 use crate::plan::fields::list_of;
-use crate::plan::{Purpose, Rig};
+use crate::plan::{BoxShot, Purpose, Rig};
 use crate::results::warnings::depth_of_line;
+use crate::trade::shot::METALS;
 use crate::units::Quantity;
 
 /// Two rigs of one line this near in depth are one rig to the fish, tenths of a millimetre.
@@ -47,7 +48,38 @@ impl Default for RigTools {
     }
 }
 
+/// Mass of an olivette before the user's own is typed, tenths of a milligram.
+const OLIVETTE_TENTH_MG: i32 = 5_000;
+
 impl Page {
+    /// Lead or not, as one switch for the box: the masses stay, since a size's number stands for a mass.
+    pub(super) fn box_of(&mut self, metal: usize) {
+        let Some((name, density)) = METALS.get(metal) else { return };
+        self.remember(&["The box is ", name, "."].concat());
+        for size in &mut self.plan.shot_box {
+            size.density_kg_per_m3 = *density;
+        }
+        self.refresh();
+    }
+
+    /// Olivettes and in-line weights lie in the box as one more size, with a mass of its own.
+    pub(super) fn add_olivette(&mut self) {
+        let room = list_of("shot_box").is_some_and(|(_, most)| self.plan.shot_box.len() < most);
+        let Some(last) = self.plan.shot_box.last().filter(|_| room) else {
+            return self.say("The box is full: delete a size first.", false);
+        };
+        let density_kg_per_m3 = last.density_kg_per_m3;
+        self.remember("An olivette is in the box.");
+        self.plan.shot_box.push(BoxShot {
+            name: "Olivette".to_owned(),
+            mass_tenth_mg: OLIVETTE_TENTH_MG,
+            density_kg_per_m3,
+            count: 2,
+            weighed: false,
+        });
+        self.refresh();
+    }
+
     /// A button of the shallow set.
     pub(super) fn ladder_act(&mut self, act: LadderAction) {
         let [count, first, step] = &mut self.tools.ladder;

@@ -196,6 +196,8 @@ impl Page {
             Action::Compare(with) => self.falls.compare = with,
             Action::UseMove(place) => self.use_move(place),
             Action::UseProposal(place) => self.use_proposal(place),
+            Action::Metal(place) => self.box_of(place),
+            Action::Olivette => self.add_olivette(),
             Action::Ladder(act) => self.ladder_act(act),
             Action::UseGlass => self.use_glass(),
             Action::UseWeighed => self.use_weighed(),

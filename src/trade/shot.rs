@@ -9,6 +9,17 @@ use crate::units::TenthMg;
 /// Density of tin, kg/m3 (element).
 pub const TIN_KG_PER_M3: i32 = 7_310;
 
+/// What shot and small weights are made of, each with its density, kg/m3: the elements (handbook values, from memory).
+pub const METALS: [(&str, i32); 4] =
+    [("lead", lead::KG_PER_M3), ("tin", TIN_KG_PER_M3), ("bismuth", 9_790), ("tungsten", 19_300)];
+
+/// What something of this density, kg/m3, is made of: a metal of the table within 5 %, which alloys stay within.
+#[must_use]
+pub fn metal_of(density_kg_per_m3: i32) -> Option<&'static str> {
+    let near = |&&(_, density): &&(&str, i32)| (density_kg_per_m3 - density).abs() * 20 < density;
+    METALS.iter().find(near).map(|(name, _)| *name)
+}
+
 /// A size of shot: what its number stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ShotSize {

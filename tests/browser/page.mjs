@@ -32,7 +32,7 @@ const placeOf = (path) => PLACES.find(([, known]) => known.test(path))?.[0];
 const ACTS = [
   ['bait.tub', /^(tap|practise|tub:.*)$/], ['bait.cold', /^use:/], ['bait.label', /^tin:/], ['rigs.weigh', /^weighed/], ['rigs.glass', /^glass/],
   ['rigs.ladder', /^ladder/], ['day.prep', /^(calendar|print:prep)/], ['kit.own', /^(add|remove):kit/], ['rigs.rig', /^(add:rigs$|remove:rigs\.\d+$|rig-)/],
-  ['day.lines', /^(add|remove):lines/], ['bait.feed', /^(add|remove):feed/], ['rigs.box', /^(add|remove):shot_box/], ['rigs.shotting', /^(add|remove):rigs\.\d\.drop/],
+  ['day.lines', /^(add|remove):lines/], ['bait.feed', /^(add|remove):feed/], ['rigs.box', /^((add|remove):shot_box|metal:|olivette)/], ['rigs.shotting', /^(add|remove):rigs\.\d\.drop/],
   ['rigs', /^(tab|rig):/], ['tab:fall', /^(finder|move|use-move|proposal|use-proposal|alone|play)/], ['tab:tie', /^(card|print:cards)/],
 ];
 const placeOfAct = (name) => ACTS.find(([, known]) => known.test(name))?.[0];

@@ -228,6 +228,28 @@ fn a_shallow_set_is_what_was_shown_of_sound_rigs_none_twice_and_can_be_taken_bac
 }
 
 #[test]
+fn a_box_changes_its_metal_as_one_and_takes_olivettes() {
+    let mut page = Page::new();
+    let masses = |page: &Page| page.plan.shot_box.iter().map(|size| size.mass_tenth_mg).collect::<Vec<_>>();
+    let before = masses(&page);
+    page.act("metal:tin");
+    assert!(page.plan.shot_box.iter().all(|size| size.density_kg_per_m3 == 7_310));
+    assert_eq!(masses(&page), before, "a size stands for a mass");
+    let sets = |page: &Page| page.results.rigs[0].chosen.as_ref().map(|set| set.shots_total);
+    assert!(sets(&page).is_some(), "the float is dotted with tin too");
+    page.act("olivette");
+    let olivette = page.plan.shot_box.last().unwrap();
+    assert_eq!((olivette.name.as_str(), olivette.density_kg_per_m3), ("Olivette", 7_310));
+    page.plan.check().unwrap();
+    for _ in 0..30 {
+        page.act("olivette");
+    }
+    assert!(page.plan.shot_box.len() == 24 && page.notices.iter().any(|n| n.sentence.contains("full")));
+    page.act("metal:gold");
+    assert_eq!(page.plan.shot_box[0].density_kg_per_m3, 7_310, "no such metal");
+}
+
+#[test]
 fn the_glass_replaces_the_load_and_keeps_the_makers() {
     let mut page = Page::new();
     let was = page.plan.rigs[0].load_tenth_mg;

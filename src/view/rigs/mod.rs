@@ -16,6 +16,7 @@ use crate::results::rigs::{RigResult, TipDoubt, holds_banned_lead};
 use crate::rig::balance::{Balance, ShotSet};
 use crate::rig::layout::Role;
 use crate::trade::lead::RULE;
+use crate::trade::shot::{METALS, metal_of};
 use crate::units::{Quantity, between};
 use crate::view::parts::column::px;
 use crate::view::parts::field::{add, number, pick, place, remove, text};
@@ -23,7 +24,7 @@ use crate::view::parts::mark::mark_of;
 use crate::view::parts::row::{strip, text_row};
 use crate::view::parts::scene::Scene;
 use crate::view::parts::why::{caution, why};
-use crate::view::parts::words::warning_list;
+use crate::view::parts::words::{pressed, warning_list};
 use crate::view::tackle::from_box;
 use maud::{Markup, html};
 
@@ -355,13 +356,19 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             (number(page, &path("most_shots"), Some(rig.most_shots)))
         },
         Sheet::ShotBox => html! {
+            div class="chips" role="group" aria-label="The box is" {
+                @for (name, _) in METALS {
+                    @let all = plan.shot_box.iter().all(|size| metal_of(size.density_kg_per_m3) == Some(name));
+                    button type="button" data-act={ "metal:" (name) } aria-pressed=(pressed(all)) { (name) }
+                }
+            }
             p class="hint" { "Masses are the trade’s usual figures. The English gun table and a chart of the trade differ by 6 to 20 %: weigh ten of each and write a tenth." }
             @for (j, shot) in plan.shot_box.iter().enumerate() {
                 @let at = |tail: &str| ["shot_box.", &j.to_string(), ".", tail].concat();
                 div class="boxed" {
                     (crate::view::parts::field::named(page, &at("count"), Some(shot.count), Some(&shot.name)))
                     details class="fold" data-keep={ "box-" (j) } {
-                        summary { (page.choices.units.shot_g(shot.mass(), 3)) " g, " @if shot.density_kg_per_m3 > 10_000 && shot.density_kg_per_m3 < 12_000 { "lead" } @else { (shot.density_kg_per_m3) " kg/m3" } }
+                        summary { (page.choices.units.shot_g(shot.mass(), 3)) " g, " @if let Some(metal) = metal_of(shot.density_kg_per_m3) { (metal) } @else { (shot.density_kg_per_m3) " kg/m³" } }
                         (text(page, &at("name"), &shot.name, "Name"))
                         (number(page, &at("mass"), Some(shot.mass_tenth_mg)))
                         (number(page, &at("density"), Some(shot.density_kg_per_m3)))
@@ -372,6 +379,7 @@ pub(super) fn inputs(page: &Page, sheet: Sheet) -> Markup {
             }
             (from_box(page, ItemKind::Shot))
             (add("shot_box", "Add a size"))
+            p class="actions" { button type="button" data-act="olivette" { "Add an olivette or in-line weight" } }
         },
         Sheet::Line => html! {
             (from_box(page, ItemKind::Line))
