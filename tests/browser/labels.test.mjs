@@ -5,7 +5,7 @@ import { builtCore } from './harness.mjs';
 import { inEachEngine, until } from './page.mjs';
 
 /** Rigs over a depth: evenly, or a hand's breadth apart under the surface. */
-const PLANS = [1, 3, 8].flatMap((rigs) => [5_000, 21_000, 60_000].flatMap((depth) => [false, true].map((near) => ({ rigs, depth, near }))));
+const PLANS = [1, 3, 8].flatMap((rigs) => [[5_000, false], [21_000, false], [21_000, true], [60_000, false]].map(([depth, near]) => ({ rigs, depth, near })));
 
 /** The worked day with other rigs and another depth, in tenths of a millimetre; its link. */
 async function planned({ rigs, depth, near }) {
@@ -62,5 +62,5 @@ inEachEngine('no two labels of a drawing lie over each other', async (page) => {
     }
   }
   assert.deepEqual([...faults], []);
-  assert.ok(labels > 800, `${labels} labels were measured`);
+  assert.ok(labels > 500, `${labels} labels were measured`);
 }, { engines: ['chromium'], patience: 40 });

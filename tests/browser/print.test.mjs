@@ -227,7 +227,7 @@ inEachEngine('the lists print alone by their buttons, with boxes as they are tic
   for (const [screen, which, title] of [['kit', 'kit', 'Kit list'], ['day.prep', 'prep', 'Prep checklist']]) {
     await page.sheet(screen);
     await page.run(`document.querySelectorAll('[data-tick]:not(:disabled)')[1].click()`);
-    const things = await page.run(`return [...document.querySelectorAll('[data-tick]:not(:disabled)')].map((one) => one.nextElementSibling.querySelector('strong').textContent)`);
+    const things = await page.run(`return [...document.querySelectorAll('[data-tick]:not(:disabled)')].map(({ nextElementSibling: words }) => (words.querySelector('strong') ?? words).textContent)`);
     const paper = await printed(page, which, which);
     tidy(paper, which);
     const all = Array.from({ length: paper.pages }, (_, i) => paper.text(i + 1)).join('\n');

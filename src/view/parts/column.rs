@@ -9,6 +9,8 @@ pub(in crate::view) const WIDTH: f64 = 330.0;
 pub(in crate::view) const LEFT: f64 = 46.0;
 /// The surface.
 pub(in crate::view) const TOP: f64 = 14.0;
+/// Under the bottom.
+pub(in crate::view) const FOOT: f64 = 17.0;
 /// From the surface to the bottom.
 pub(in crate::view) const HEIGHT: f64 = 250.0;
 
@@ -43,7 +45,7 @@ impl Column {
     pub(in crate::view) fn draw_under(self, head: f64, key: &str, name: &str, inside: &Markup) -> Markup {
         let bottom = TOP + self.high;
         html! {
-            svg class="column" data-drawing=(key) viewBox={ "0 " (px(-head)) " " (px(WIDTH)) " " (px(head + bottom + 14.0)) } role="img" aria-label=(name) {
+            svg class="column" data-drawing=(key) viewBox={ "0 " (px(-head)) " " (px(WIDTH)) " " (px(head + bottom + FOOT)) } role="img" aria-label=(name) {
                 rect class="water" x=(px(LEFT)) y=(px(TOP)) width=(px(WIDTH - LEFT)) height=(px(self.high)) {}
                 (self.scale())
                 (inside)

@@ -5,7 +5,7 @@ use crate::session::LineSetup;
 use crate::session::feed_clock::SinkingFeed;
 use crate::small::sort_by_key;
 use crate::units::{Units, between};
-use crate::view::parts::column::{Column, HEIGHT, LEFT, WIDTH, px};
+use crate::view::parts::column::{Column, FOOT, HEIGHT, LEFT, TOP, WIDTH, px};
 use crate::view::parts::mark::{mark_among, mark_at};
 use maud::{Markup, html};
 
@@ -19,7 +19,7 @@ const MAX_BESIDE: usize = 2;
 
 /// Height of the water in the drawing, in the room that is left for it.
 fn height(live: &RunningSession) -> f64 {
-    live.room.map_or(HEIGHT, |room| between(room * WIDTH - 28.0, MIN_HIGH, MAX_HIGH))
+    live.room.map_or(HEIGHT, |room| between(room * WIDTH - TOP - FOOT, MIN_HIGH, MAX_HIGH))
 }
 
 /// The water with the last feeds, the hook bait, the rigs' depths and where the fish are thought to be.
