@@ -191,7 +191,9 @@ fn scale_drawing(page: &Page) -> Markup {
             @for i in 0..=4 {
                 @let at = layout.float_to_hook_mm * i / 4;
                 line class="line" x1=(px(x(at))) y1="36" x2=(px(x(at))) y2="42" {}
-                text x=(px(x(at))) y="56" text-anchor=(if i == 0 { "end" } else if i == 4 { "start" } else { "middle" }) { (units.text(at.saturating_mul(10), Quantity::Depth)) }
+                @if i % 2 == 0 {
+                    text x=(px(x(at))) y="56" text-anchor=(if i == 0 { "end" } else if i == 4 { "start" } else { "middle" }) { (units.text(at.saturating_mul(10), Quantity::Depth)) }
+                }
             }
         }
     }
