@@ -129,8 +129,6 @@ impl Page {
             Event::AfterPrint => self.printing = None,
             Event::Answered { place, sentence } => self.say_at(place, sentence.to_owned(), out),
             Event::Erased => out.extend([Effect::Tell(Message::Erased), Effect::Reload]),
-            Event::NotErased => self.not_erased(out),
-            Event::NotRead { prefix } => self.not_read(&prefix, out),
         }
     }
 
@@ -252,7 +250,7 @@ impl Page {
             Action::Erase => out.push(Effect::AskErase(true)),
             Action::EraseNot => out.push(Effect::AskErase(false)),
             Action::EraseNow => {
-                self.saves.keeping = Keeping::Over { read: self.saves.keeping != Keeping::Unread };
+                self.saves.keeping = Keeping::Over;
                 (self.session, self.past) = (None, None);
                 out.push(Effect::EraseAll);
             }
@@ -288,7 +286,7 @@ impl Page {
         }
     }
 
-    pub(super) fn say_at(&mut self, place: Place, sentence: String, out: &mut Vec<Effect>) {
+    fn say_at(&mut self, place: Place, sentence: String, out: &mut Vec<Effect>) {
         if place == Place::Notices {
             self.say(&sentence, false);
             out.push(Effect::Draw(Part::Notices));

@@ -3,7 +3,6 @@
 
 use super::dom::{document, find, window, write};
 use super::optional::{ask, call, get, name_of, object, of_navigator};
-use super::patch::put_markup;
 use crate::page::Page;
 use crate::page::effect::File;
 use crate::page::event::{Event, Place};
@@ -31,7 +30,7 @@ fn panel() -> Option<HtmlDialogElement> {
 /// Opens the share panel with this markup.
 pub(super) fn open(markup: &str) {
     let Some(panel) = panel() else { return };
-    put_markup(&panel, markup);
+    panel.set_inner_html(markup);
     if !panel.open() {
         let _ = panel.show_modal();
     }

@@ -115,8 +115,7 @@ impl Store {
         }
     }
 
-    /// Reads the records whose keys begin so, with `""` all but logs: answered by [`Event::Read`] or
-    /// [`Event::NotRead`].
+    /// Reads the records whose keys begin so, with `""` all but logs: answered by [`Event::Read`].
     pub(super) fn read(&self, prefix: &str) {
         match &self.kind {
             Kind::Database(database) => database.take_up(Job::Read(prefix.to_owned())),
@@ -125,8 +124,7 @@ impl Store {
         }
     }
 
-    /// Erases everything that the page keeps on the phone: answered by [`Event::Erased`] or
-    /// [`Event::NotErased`].
+    /// Erases everything that the page keeps on the phone: answered by [`Event::Erased`].
     pub(super) fn erase_all(&mut self) {
         match &self.kind {
             Kind::Database(database) => database.take_up(Job::Erase),
@@ -356,10 +354,8 @@ impl Database {
         let Some(entry) = self.forget(number) else { return false };
         match entry.job {
             Job::Write(id, _) => (self.send)(answer(id, done)),
-            Job::Erase if done => erased(self.send),
-            Job::Erase => (self.send)(Event::NotErased),
-            Job::Read(_) if done => {}
-            Job::Read(prefix) => (self.send)(Event::NotRead { prefix }),
+            Job::Erase => erased(self.send),
+            Job::Read(_) => {}
         }
         true
     }
