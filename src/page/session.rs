@@ -13,7 +13,7 @@ use crate::session::habits::Habits;
 use crate::session::log::read_back;
 use crate::session::state::TickState;
 use crate::session::words::counted;
-use crate::session::{Advice, AdviceKind, Event, EventKind, Session, State};
+use crate::session::{Advice, AdviceKind, DayPicture, Event, EventKind, Session, State};
 use crate::units::{Units, clock_words, fixed};
 
 /// The session in hand.
@@ -36,6 +36,8 @@ pub struct RunningSession {
     planned_ms: (f64, f64),
     /// The room that the screen leaves for the water, height over width; as it was told.
     pub(crate) room: Option<f64>,
+    /// The day as one picture, once it is over: to work it out takes a replay of the log.
+    pub(crate) picture: Option<DayPicture>,
 }
 
 /// Keys of the running session, capital, with the tap that each stands for; the first of a tap is shown on its button.
@@ -117,6 +119,7 @@ impl RunningSession {
         let state = session.state(at_ms).map_err(sentence)?;
         let advice = session.advice(at_ms).map_err(sentence)?;
         let glance = session.glance(at_ms);
+        let picture = state.ended.then(|| session.picture());
         let cubes_per_tin = amount.map_or(0.0, |amount| f64::from(amount.cubes_per_tin));
         Ok((
             Self {
@@ -131,6 +134,7 @@ impl RunningSession {
                 cubes_per_tin,
                 planned_ms: planned_ms(plan),
                 room: None,
+                picture,
             },
             read.repairs,
         ))
@@ -143,6 +147,7 @@ impl RunningSession {
         if full && let (Ok(state), Ok(advice)) = (self.session.state(at_ms), self.session.advice(at_ms)) {
             self.state = state;
             self.advice = advice;
+            self.picture = self.state.ended.then(|| self.session.picture());
         }
     }
 

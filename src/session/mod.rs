@@ -388,7 +388,10 @@ impl Session {
                 step(&mut replay, at_ms, &mut look);
             }
             replay.apply(&self.prepared, one, at_ms);
-            look(&replay, at_ms);
+            // A feed or a cast alone does not change what is advised, and they are most of a log.
+            if !matches!(one.event.kind, EventKind::Fed | EventKind::Cast) {
+                look(&replay, at_ms);
+            }
         }
         let to_ms = replay.last_tap_ms;
         step(&mut replay, to_ms, &mut look);

@@ -35,10 +35,11 @@ pub(super) fn ended(page: &Page, live: &RunningSession) -> Markup {
 /// The day in one picture and in sentences, on the screen and on paper.
 pub(in crate::view) fn told(page: &Page, live: &RunningSession) -> Markup {
     let summary = live.session.summary(live.at_ms).ok();
-    let day = live.session.picture();
     html! {
-        (picture(page, live, &day))
-        p data-result="live.advised" { (advised_words(live, &day, page.place.ahead_min)) }
+        @if let Some(day) = &live.picture {
+            (picture(page, live, day))
+            p data-result="live.advised" { (advised_words(live, day, page.place.ahead_min)) }
+        }
         @if let Some(summary) = &summary {
             @for line in &summary.lines { p data-result="live.summary" { (line) } }
             @if let Some((name, weight)) = weight_words(page, &summary.totals) {
