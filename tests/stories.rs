@@ -18,6 +18,7 @@
 //! | `> tab LINE` | the same in another tab of the page, which has opened from the same store, and which is always answered |
 //! | `> backup`, `> backupof TEXT` | the last file that was handed over is opened as a backup; a text is |
 //! | `> erase`, `> reopened` | the store is empty, as on a new phone; the page notices it |
+//! | `> silent erase`, `> silent logs/` | the store never answers when it is to erase everything, to read a log |
 //! | `> wait SECONDS` | the clock goes on, and ticks once |
 //! | `> hide`, `> see` | the page goes out of view, comes into view |
 //! | `> fall`, `> learned`, `> frame MS` | the worker answers the fall that it was asked, what it learned; a frame of the player |
@@ -120,6 +121,14 @@ impl Story {
             "late" => {
                 let event =
                     Event::Read { prefix: String::new(), records: self.records(""), at_ms: self.at_ms };
+                let effects = self.page.update(event);
+                self.follow(effects);
+            }
+            "silent" => {
+                let event = match about {
+                    "erase" => Event::NotErased,
+                    prefix => Event::NotRead { prefix: prefix.to_owned() },
+                };
                 let effects = self.page.update(event);
                 self.follow(effects);
             }

@@ -1,4 +1,7 @@
-// Says so in a sentence when the browser is too old. Written in the oldest JavaScript, because such a browser reads it.
+// The part of the page that is there whatever else does not come: it stands in the page itself. It says so in a sentence
+// when the browser is too old and when the page does not start; then it offers to try again, to fetch the page anew and to
+// save what lies on this phone. It asks no module for anything, and is written in the oldest JavaScript, because an old
+// browser reads it, too.
 (function () {
   // The smallest module that uses what the compiled core uses: bulk memory, sign extension, saturating conversion
   // and reference types. An engine that refuses it would refuse the core.
@@ -13,48 +16,272 @@
   } catch (ignored) {
     fit = false;
   }
-  window.dotdownFit = fit;
-  // The page comes with the worked day of a first visitor in it. Who has been here before, brings a link or begins on
-  // another screen waits for theirs, and is not shown another's first.
-  var own = location.hash.length > 1 && location.hash !== '#day';
-  try {
-    own = own || Boolean(navigator.serviceWorker && navigator.serviceWorker.controller);
-    own = own || localStorage.getItem('dotdown.here') !== null;
-  } catch (ignored) {
-    // nothing is kept here
+  var root = document.documentElement;
+  var data = root.dataset || {};
+  /** Named by the page's path: other copies of the page under this origin keep their own. */
+  var name = 'dotdown ' + location.pathname.replace(/[^/]*$/, '');
+  /** Of the small storage: what begins so is the page's. */
+  var OURS = 'dotdown.';
+  /** How long nothing may come, how long until something can be done about it, and how long a store may take, ms. */
+  var QUIET_MS = 8000;
+  var LONG_MS = 30000;
+  var STORE_MS = 5000;
+  var MEND_MS = 120000;
+  var up = false;
+  var timers = [];
+
+  function byId(id) {
+    return document.getElementById(id);
   }
-  if (own) document.documentElement.setAttribute('data-wait', '');
-  // Asks for the core; start.js takes it from there. Not before a first visitor sees the worked day: on a slow line its
-  // bytes would stand in the way. A hidden page paints nothing, and waits for start.js.
-  function ask() {
-    [['modulepreload', 'app.js'], ['preload', 'app_bg.wasm']].forEach(function (one) {
-      var link = document.createElement('link');
-      link.rel = one[0];
-      if (one[0] === 'preload') {
-        link.as = 'fetch';
-        link.type = 'application/wasm';
-        link.crossOrigin = 'anonymous';
-      }
-      link.href = one[1];
-      document.head.appendChild(link);
-    });
-  }
+
   // Once all of the markup is read; modules, which come later, are not waited for.
   function whenRead(then) {
     if (document.readyState !== 'loading') then();
     else document.addEventListener('readystatechange', then, { once: true });
   }
+
+  /** Shows a sentence above the page, perhaps with what can be done. */
+  function say(sentence, offers) {
+    whenRead(function () {
+      var place = byId('broken');
+      place.querySelector('p').textContent = sentence;
+      place.querySelector('.actions').hidden = !offers;
+      place.querySelector('[data-rescue="mend"]').hidden = !(data.core && isSecureContext && 'serviceWorker' in navigator);
+      place.hidden = false;
+    });
+  }
+
+  function stopped(sentence) {
+    timers.forEach(clearTimeout);
+    say(sentence, true);
+  }
+
+  function later(ms, what) {
+    timers.push(setTimeout(what, ms));
+  }
+
+  /** Notes what went wrong, for the reader's problem report. */
+  function note(what) {
+    try {
+      localStorage.setItem(OURS + 'error', ((data.build || '') + ' ' + what).slice(0, 300));
+    } catch (ignored) {
+      // nothing is kept here
+    }
+  }
+
+  addEventListener('error', function (event) {
+    var from = event.target;
+    var address = from && from !== window && (from.src || from.href);
+    if (address) note(String(address).replace(/.*\//, '') + ' did not come, or not as it was made');
+    else if (event.message) note(event.message);
+    if (!up) {
+      stopped('Dotdown could not start: a part of it did not come, or came damaged.');
+    } else if (event.error instanceof WebAssembly.RuntimeError) {
+      // After a trap the core answers nothing any more.
+      stopped('Dotdown has stopped at a fault of its own. Try again: what this phone kept is still there.');
+    }
+  }, true);
+  addEventListener('unhandledrejection', function (event) { note(event.reason); });
+
+  // --- what is fetched ---
+
+  /** The addresses that run as scripts besides the page's own, and no others. */
+  var scripts = {
+    createScriptURL: function (which) {
+      if (which === 'sw.js') return './sw.js';
+      var inside = byId('worker-inside');
+      if (which === 'worker.js' && !inside) return './worker.js?' + data.build;
+      if (which === 'worker.js') return URL.createObjectURL(new Blob([inside.textContent], { type: 'text/javascript' }));
+      throw new TypeError('no script of the page');
+    }
+  };
+  try {
+    if (window.trustedTypes) scripts = trustedTypes.createPolicy('dotdown-address', scripts);
+  } catch (error) {
+    note(error); // the addresses go as they are
+  }
+
+  var core;
+  /** Asks for the core, once; gives the answer to come for its compiled part. */
+  function ask() {
+    if (core) return core;
+    var link = document.createElement('link');
+    link.rel = 'modulepreload';
+    link.href = 'app.js?' + data.build;
+    link.integrity = data.script;
+    document.head.appendChild(link);
+    core = fetch('./app_bg.wasm?' + data.build, { credentials: 'same-origin', integrity: data.core });
+    core.catch(function () {}); // start.js hears of it
+    return core;
+  }
+
+  // The page comes with the worked day of a first visitor in it. Who has been here before, brings a link or begins on
+  // another screen waits for theirs, and is not shown another's first.
+  var own = location.hash.length > 1 && location.hash !== '#day';
+  try {
+    own = own || Boolean(navigator.serviceWorker && navigator.serviceWorker.controller);
+    own = own || localStorage.getItem(OURS + 'here') !== null;
+  } catch (ignored) {
+    // nothing is kept here
+  }
+  if (own) root.setAttribute('data-wait', '');
   function askWhenPainted() {
     requestAnimationFrame(function () { requestAnimationFrame(function () { setTimeout(ask); }); });
   }
-  // The page as one file has everything inside, and nothing of it may be fetched.
-  if (fit && document.currentScript.src) {
+  // Not before a first visitor sees the worked day: on a slow line the core's bytes would stand in the way. A hidden page
+  // paints nothing, and waits for start.js. The page as one file has everything inside, and nothing of it may be fetched.
+  if (fit && data.core) {
     if (own) ask();
     else whenRead(askWhenPainted);
   }
-  if (!fit) {
+  if (fit) {
+    later(QUIET_MS, function () { say('Loading: not all of Dotdown has come yet.'); });
+    later(LONG_MS, function () { say('Loading takes long: not all of Dotdown has come yet.', true); });
+  } else {
     document.addEventListener('DOMContentLoaded', function () {
-      document.getElementById('too-old').removeAttribute('hidden');
+      byId('too-old').removeAttribute('hidden');
     });
   }
+
+  // --- what can be done about it ---
+
+  function withEnd(work, ms) {
+    return Promise.race([work, new Promise(function (_, reject) { setTimeout(reject, ms, new Error('no answer')); })]);
+  }
+
+  /** The end of a worker's way: `installed` or `activated`. */
+  function reached(worker, state) {
+    return new Promise(function (resolve, reject) {
+      function look() {
+        if (worker.state === 'redundant') reject(new Error('not stored'));
+        if (worker.state === state || worker.state === 'activated') resolve();
+      }
+      worker.addEventListener('statechange', look);
+      look();
+    });
+  }
+
+  /** Has the service worker fetch and check a whole version: only then is the one that lies here replaced. */
+  function mend() {
+    say('The whole page is fetched anew: leave it open.');
+    var options = { scope: './', updateViaCache: 'none' };
+    return navigator.serviceWorker.register(scripts.createScriptURL('sw.js'), options).then(function (registration) {
+      return Promise.resolve(registration.installing || registration.update()).then(function () {
+        var fresh = registration.installing || registration.waiting;
+        if (!fresh) {
+          return new Promise(function (resolve, reject) {
+            var answer = new MessageChannel();
+            answer.port1.onmessage = function (event) { (event.data ? resolve : reject)(); };
+            registration.active.postMessage('fetch anew', [answer.port2]);
+          });
+        }
+        return reached(fresh, 'installed').then(function () {
+          fresh.postMessage('take over');
+          return reached(fresh, 'activated');
+        });
+      });
+    });
+  }
+
+  /** All that the page's database holds, as it lies there; nothing where there is none. */
+  function database() {
+    return new Promise(function (resolve, reject) {
+      var request = indexedDB.open(name);
+      request.onerror = function () { reject(request.error); };
+      // There was none: it must not stay behind without the stores that the page makes.
+      request.onupgradeneeded = function () {
+        request.transaction.abort();
+        resolve({});
+      };
+      request.onsuccess = function () {
+        var base = request.result;
+        base.onversionchange = function () { base.close(); };
+        var records = base.transaction('records').objectStore('records');
+        var keys = records.getAllKeys();
+        var values = records.getAll();
+        values.transaction.onabort = function () { reject(values.error); };
+        values.transaction.oncomplete = function () {
+          var all = {};
+          keys.result.forEach(function (key, i) { all[key] = values.result[i]; });
+          base.close();
+          resolve(all);
+        };
+      };
+    });
+  }
+
+  /** What the small storage holds of the page. */
+  function small() {
+    var all = {};
+    for (var i = 0; i < localStorage.length; i++) {
+      var key = localStorage.key(i);
+      if (key.indexOf(OURS) === 0) all[key] = localStorage.getItem(key);
+    }
+    return all;
+  }
+
+  /** Hands over what lies on this phone as one file; a part that cannot be read is named in it, and said. */
+  function save() {
+    function part(read) {
+      return withEnd(new Promise(function (resolve) { resolve(read()); }), STORE_MS)
+        .catch(function (error) { return { unreadable: String(error) }; });
+    }
+    return Promise.all([part(database), part(small)]).then(function (parts) {
+      if (parts.every(function (one) { return one.unreadable; })) throw new Error(parts[0].unreadable);
+      var text = JSON.stringify({ build: data.build, name: name, records: parts[0], small: parts[1] }, null, 1);
+      var file = new File([text], 'dotdown-as-it-lies.json', { type: 'application/json' });
+      // On an iPhone's home screen a download fails.
+      if (navigator.standalone && navigator.share) {
+        return navigator.share({ files: [file] }).then(function () { return parts; });
+      }
+      var link = document.createElement('a');
+      link.href = URL.createObjectURL(file);
+      link.download = file.name;
+      link.click();
+      setTimeout(URL.revokeObjectURL, 10000, link.href);
+      return parts;
+    }).then(function (parts) {
+      return parts.some(function (one) { return one.unreadable; })
+        ? 'A part of what lies on this phone could not be read. The file holds the rest.'
+        : 'The file holds all that lies on this phone.';
+    }, function () { return 'What lies on this phone could not be read. Try again, perhaps with other tabs of this page closed.'; });
+  }
+
+  document.addEventListener('click', function (event) {
+    var button = event.target.closest && event.target.closest('[data-rescue]');
+    var what = button && button.getAttribute('data-rescue');
+    if (what === 'again') location.reload();
+    if (what === 'mend') {
+      withEnd(new Promise(function (resolve) { resolve(mend()); }), MEND_MS).then(function () { location.reload(); }, function (error) {
+        note(error);
+        say('The page could not be fetched whole, so nothing was changed. Repair it where there is a signal.', true);
+      });
+    }
+    if (what === 'save') {
+      save().then(function (sentence) {
+        var place = up && document.querySelector('[data-backup-said]');
+        if (place) place.textContent = sentence;
+        else say(sentence, true);
+      });
+    }
+  });
+
+  window.dotdown = {
+    fit: fit,
+    name: name,
+    ask: ask,
+    script: function (which) { return scripts.createScriptURL(which); },
+    stopped: stopped,
+    note: note,
+    /** The last byte has come: what is left is quick. */
+    arrived: function () {
+      timers.forEach(clearTimeout);
+      later(QUIET_MS, function () { stopped('Dotdown could not start: all of it has come, but it does not run.'); });
+    },
+    started: function () {
+      up = true;
+      timers.forEach(clearTimeout);
+      byId('broken').hidden = true;
+    }
+  };
 })();

@@ -1,43 +1,18 @@
 // Starts the page: loads the compiled core, opens the phone's store beside it, and hands both over. It looks after new
-// versions, and says a sentence where the core does not come.
+// versions. Where it or the core does not come, guard.js says so.
 
-/** How long the store may take, and after what time a sentence tells that the page has not come, ms. */
+/** How long the store may take, ms. */
 const STORE_MS = 4000;
-const START_MS = 20_000;
 
+const { dotdown } = window; // what guard.js has made
 const byId = (id) => document.getElementById(id);
 
-/** Notes what went wrong, for the reader's problem report. */
-function note(what) {
-  try {
-    localStorage.setItem('dotdown.error', `${document.documentElement.dataset.build ?? ''} ${what}`.slice(0, 300));
-  } catch {
-    // nothing is kept here
-  }
-}
-
-addEventListener('error', ({ message, error }) => {
-  if (message) note(message);
-  // After a trap the core answers nothing any more.
-  if (error instanceof WebAssembly.RuntimeError) broken('Dotdown has stopped at a fault of its own. Load the page again: what this phone kept is still there.');
-});
-addEventListener('unhandledrejection', ({ reason }) => note(reason));
-
-/** Shows what went wrong as a sentence above the page. */
-function broken(sentence) {
-  const place = byId('broken');
-  place.textContent = sentence;
-  place.hidden = false;
-}
-
-/** Named by the page's path: other copies of the page under this origin keep their own. */
-const NAME = `dotdown ${location.pathname.replace(/[^/]*$/, '')}`;
 let opening;
 
 /** Opens the page's database, or gives the opening that is under way. */
 function open() {
   opening ??= new Promise((resolve, reject) => {
-    const request = indexedDB.open(NAME, 1);
+    const request = indexedDB.open(dotdown.name, 1);
     request.onupgradeneeded = () => request.result.createObjectStore('records');
     request.onerror = () => reject(request.error);
     request.onsuccess = () => {
@@ -79,7 +54,7 @@ async function compile() {
     const plain = new Response(packed.stream().pipeThrough(new DecompressionStream('gzip')));
     return WebAssembly.compile(await plain.arrayBuffer());
   }
-  const response = await fetch('./app_bg.wasm', { credentials: 'same-origin' });
+  const response = await dotdown.ask();
   if (!response.ok) throw new Error(`app_bg.wasm came with status ${response.status}`);
   if ((response.headers.get('Content-Type') ?? '').startsWith('application/wasm')) {
     return WebAssembly.compileStreaming(response);
@@ -96,16 +71,18 @@ async function painted() {
   });
 }
 
+/** Opens the page's worker; a viewer of files runs none that is a module. */
+const openWorker = () => new Worker(dotdown.script('worker.js'), byId('worker-inside') ? {} : { type: 'module' });
+
 /** Brings the page up. The worker is later handed the same compiled module, and so fetches nothing itself. */
 async function start() {
   const kept = store();
-  const slow = setTimeout(broken, START_MS, 'Dotdown is slow to start here. If it does not come, load the page again.');
   await painted();
-  const [core, module, opened] = await Promise.all([import('./app.js'), compile(), kept]);
+  const [module, core, opened] = await Promise.all([compile(), import('./app.js'), kept]);
+  dotdown.arrived();
   await core.default({ module_or_path: module });
-  core.start({ module, name: NAME, opened: { ...opened, reopen: open } });
-  clearTimeout(slow);
-  byId('broken').hidden = true;
+  core.start({ module, name: dotdown.name, opened: { ...opened, reopen: open }, worker: openWorker });
+  dotdown.started();
   document.documentElement.removeAttribute('data-wait');
   const main = byId('main');
   main.inert = false;
@@ -153,7 +130,7 @@ async function keepFresh() {
     else if (controlled) offer(reload); // another tab took the new version
     controlled = true;
   });
-  const registration = await container.register('./sw.js', { scope: './', updateViaCache: 'none' });
+  const registration = await container.register(dotdown.script('sw.js'), { scope: './', updateViaCache: 'none' });
   const watch = (worker) => {
     const ready = () => {
       if (worker.state === 'installed' && container.controller) offer(() => takeOver(registration));
@@ -165,14 +142,16 @@ async function keepFresh() {
   if (registration.installing) watch(registration.installing);
   registration.addEventListener('updatefound', () => registration.installing && watch(registration.installing));
   const look = () => registration.update().catch(() => {}); // no signal: the next look will do
+  container.controller?.postMessage('look through');
   if (controlled) look();
   document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && look());
 }
 
-if (window.dotdownFit) {
+if (dotdown.fit) {
   const core = start().catch((error) => {
     console.error(error);
-    broken('Dotdown could not start. Load the page again; if it stays, the copy on this phone is damaged or the browser is too old.');
+    dotdown.note(error);
+    dotdown.stopped('Dotdown could not start: a part of it did not come, or came damaged, or the browser is too old.');
   });
   // The worker's download waits until the first result is on the screen.
   core.then(keepFresh).catch((error) => {

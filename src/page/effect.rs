@@ -31,7 +31,8 @@ pub enum Effect {
     ShowStored(u64),
     /// The records are read whose keys begin so; with `""` all but logs. Answered by `Read`.
     ReadStore { prefix: String },
-    /// Everything that is kept is erased. Answered by `Erased`.
+    /// Everything that is kept is erased. Answered by `Erased` or
+    /// `NotErased`.
     EraseAll,
     /// The right to write the session's log is asked for. Answered by `Claimed`.
     Claim,

@@ -82,6 +82,10 @@ pub enum Event {
     Answered { place: Place, sentence: &'static str },
     /// Everything that was kept is gone.
     Erased,
+    /// The store did not answer, and everything is there still.
+    NotErased,
+    /// The store did not give what it holds under keys that begin so.
+    NotRead { prefix: String },
 }
 
 /// A place where a sentence is told.

@@ -140,6 +140,23 @@ pub struct Choices {
     pub bank: Handling,
 }
 
+impl Choices {
+    /// These, but for what was chosen in `newer`.
+    pub(super) fn overlaid(self, newer: Self) -> Self {
+        fn one<T: Default + PartialEq>(kept: T, newer: T) -> T {
+            if newer == T::default() { kept } else { newer }
+        }
+        Self {
+            units: Units {
+                lengths: one(self.units.lengths, newer.units.lengths),
+                sign: one(self.units.sign, newer.units.sign),
+            },
+            theme: one(self.theme, newer.theme),
+            bank: one(self.bank, newer.bank),
+        }
+    }
+}
+
 /// The size of a rig card.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum CardSize {

@@ -114,8 +114,8 @@ pub(super) enum Keeping {
     Usual,
     /// Not yet: the store has not been read, and may hold days.
     Unread,
-    /// No more: everything is being erased.
-    Over,
+    /// No more: everything is being erased, of a store that was read or not.
+    Over { read: bool },
 }
 
 /// A save that was asked for and is not answered.

@@ -2,7 +2,7 @@
 
 use super::bank::read_log;
 use super::effect::{Effect, Part, StoreTrouble, Write};
-use super::event::{Message, Rows};
+use super::event::{Message, Place, Rows};
 use super::saved::{self, Kept};
 use super::settings::Surroundings;
 use super::storage::{
@@ -13,8 +13,12 @@ use crate::book::{Book, Id, Phone, State};
 
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
 
-const LOG_DAMAGED: &str =
-    "A part of a day’s log could not be read. It is set aside on this phone, and the rest stands.";
+const LOG_DAMAGED: &str = "A part of a day’s log could not be read. It is set aside on this phone, and the rest stands. “Save as it lies” under Settings saves that part, too.";
+
+const NOT_ERASED: &str = "This phone’s store does not answer, so nothing was erased. Close the other tabs of this page, load it again, then erase.";
+
+const LOG_LATE: &str =
+    "This phone’s store does not answer, so the day’s log could not be read. Load the page again.";
 
 /// What the page meets when it opens.
 #[derive(Debug, Default)]
@@ -129,7 +133,7 @@ impl Page {
     }
 
     pub(super) fn write_page(&mut self, out: &mut Vec<Effect>) {
-        if self.saves.keeping == Keeping::Over {
+        if matches!(self.saves.keeping, Keeping::Over { .. }) {
             return;
         }
         let (id, serial) = (self.saves.next_id(), self.saves.serial);
@@ -235,8 +239,17 @@ impl Page {
         }
         self.saves.keeping = Keeping::Usual;
         self.notices.retain(|notice| notice.sentence != trouble_sentence(StoreTrouble::Late));
-        let (mine, open) = (all_rows(&self.book), self.day);
+        let (mine, open, place, choices) =
+            (all_rows(&self.book), self.day, (self.screen, self.rig), self.choices);
+        let watch = self.stopwatch.kept();
         self.take_records(records, out);
+        // What the reader did meanwhile is newer than what was kept.
+        (self.screen, self.rig) = place;
+        let chosen = self.choices.overlaid(choices);
+        let changed = core::mem::replace(&mut self.choices, chosen) != chosen;
+        if !watch.is_empty() {
+            self.take_up(&watch);
+        }
         if self.receive_rows(&mine) {
             self.saves.unsaved.extend(mine);
         }
@@ -246,8 +259,25 @@ impl Page {
         }
         out.extend([Effect::ShowTheme(self.choices.theme), Effect::Draw(Part::Screen)]);
         self.read_logs(out);
-        if !self.saves.unsaved.is_empty() {
+        if changed || !watch.is_empty() || !self.saves.unsaved.is_empty() {
             self.save(out);
+        }
+    }
+
+    /// The store could not be emptied: the page goes on with what it holds.
+    pub(super) fn not_erased(&mut self, out: &mut Vec<Effect>) {
+        if let Keeping::Over { read } = self.saves.keeping {
+            self.saves.keeping = if read { Keeping::Usual } else { Keeping::Unread };
+        }
+        self.say_at(Place::Erase, NOT_ERASED.to_owned(), out);
+        self.read_logs(out);
+    }
+
+    /// The store has not answered. What it holds but for logs comes when it does.
+    pub(super) fn not_read(&mut self, prefix: &str, out: &mut Vec<Effect>) {
+        if prefix.starts_with(LOGS) {
+            self.say(LOG_LATE, false);
+            out.push(Effect::Draw(Part::Notices));
         }
     }
 
@@ -269,7 +299,7 @@ impl Page {
             Message::Hello => out.push(Effect::Tell(Message::Here)),
             Message::Here => {}
             Message::Erased => {
-                self.saves.keeping = Keeping::Over;
+                self.saves.keeping = Keeping::Over { read: true };
                 out.push(Effect::Reload);
             }
             Message::Stored { page, rows } => {

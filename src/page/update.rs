@@ -129,6 +129,8 @@ impl Page {
             Event::AfterPrint => self.printing = None,
             Event::Answered { place, sentence } => self.say_at(place, sentence.to_owned(), out),
             Event::Erased => out.extend([Effect::Tell(Message::Erased), Effect::Reload]),
+            Event::NotErased => self.not_erased(out),
+            Event::NotRead { prefix } => self.not_read(&prefix, out),
         }
     }
 
@@ -250,7 +252,7 @@ impl Page {
             Action::Erase => out.push(Effect::AskErase(true)),
             Action::EraseNot => out.push(Effect::AskErase(false)),
             Action::EraseNow => {
-                self.saves.keeping = Keeping::Over;
+                self.saves.keeping = Keeping::Over { read: self.saves.keeping != Keeping::Unread };
                 (self.session, self.past) = (None, None);
                 out.push(Effect::EraseAll);
             }
@@ -286,7 +288,7 @@ impl Page {
         }
     }
 
-    fn say_at(&mut self, place: Place, sentence: String, out: &mut Vec<Effect>) {
+    pub(super) fn say_at(&mut self, place: Place, sentence: String, out: &mut Vec<Effect>) {
         if place == Place::Notices {
             self.say(&sentence, false);
             out.push(Effect::Draw(Part::Notices));

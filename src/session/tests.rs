@@ -122,6 +122,24 @@ fn a_spreadsheet_gets_one_line_an_event_and_no_formula() {
             assert!(!cell.trim_matches('"').starts_with(['=', '+', '-', '@', '\t']), "{cell} of {line}");
         }
     }
+    // What somebody may have typed, and its cell: one cell, and no formula.
+    for (text, cell) in [
+        ("=1", "\"'=1\""),
+        ("+1", "\"'+1\""),
+        ("-1", "\"'-1\""),
+        ("@a", "\"'@a\""),
+        ("\t=1", "\"'\t=1\""),
+        (" =1", "\"' =1\""),
+        (";=1", "\";=1\""),
+        ("a;=1,=1", "\"a;=1,=1\""),
+        ("\";=1", "\"\"\";=1\""),
+    ] {
+        for (sign, between) in [(DecimalSign::Point, ","), (DecimalSign::Comma, ";")] {
+            let file = csv(&log, &CsvDay { water: text, peg: text, sign, ..CsvDay::default() });
+            let cells = [between, cell, between, cell, between].concat();
+            assert_eq!(file.matches(&cells).count(), 1 + log.standing().len(), "{text}: {file}");
+        }
+    }
 }
 
 #[test]

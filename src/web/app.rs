@@ -61,7 +61,7 @@ impl App {
             fragment: events::fragment(),
             random: random(),
         });
-        let jobs = Jobs::new(get(handed, "module").unwrap_or_default(), send);
+        let jobs = Jobs::new(handed.clone(), send);
         let (tabs, timers) = (Tabs::new(&name, send), Timers::new(still, send));
         let app = Self {
             page,

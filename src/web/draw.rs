@@ -3,7 +3,7 @@
 
 use super::dom::{document, find, window, write};
 use super::optional::{call, object};
-use super::patch::{patch, put_text};
+use super::patch::{patch, put_markup, put_text};
 use crate::page::effect::Part;
 use crate::page::event::Event;
 use crate::page::sheet::Sheet;
@@ -43,11 +43,11 @@ impl Drawer {
             Part::Found => self.show_part("[data-part=found]", &view::found_part(page)),
             Part::FallBand | Part::MoveEffects => {
                 if let Some(place) = find("[data-result='fall.band']") {
-                    place.set_inner_html(&view::fall_band(page));
+                    put_markup(&place, &view::fall_band(page));
                 }
                 for (k, markup) in view::move_effects(page).iter().enumerate() {
                     if let Some(place) = find(&["[data-effect='", &k.to_string(), "']"].concat()) {
-                        place.set_inner_html(markup);
+                        put_markup(&place, markup);
                     }
                 }
                 Ok(())
@@ -74,7 +74,7 @@ impl Drawer {
             _ if !main.has_attribute("data-ready") || place.as_deref() == Some(page.screen.name()) => {
                 patch(&main, &view::main(page))?;
             }
-            _ => main.set_inner_html(&view::main(page)),
+            _ => put_markup(&main, &view::main(page)),
         }
         self.set_folds(&main)?;
         if !self.show_sheet(page, part)? {
@@ -92,7 +92,7 @@ impl Drawer {
         let (shown, before) = (page.sheet_shown(), self.sheet);
         self.note_folds(&place)?;
         if shown != before {
-            place.set_inner_html(&view::sheet(page));
+            put_markup(&place, &view::sheet(page));
             place.set_scroll_top(0);
         } else if shown.is_some() {
             match place.query_selector("[data-part=answers]")? {
@@ -167,7 +167,7 @@ impl Drawer {
         let _ = if markup.contains("<button") {
             patch(&place, markup)
         } else {
-            place.set_inner_html(markup);
+            put_markup(&place, markup);
             Ok(())
         };
     }
@@ -397,6 +397,6 @@ pub(super) fn lay_out(page: &Page) {
         paper.as_ref().map_or("screen", |(_, alone)| if *alone { "alone" } else { "after" }),
     );
     if let Some(place) = find("#paper") {
-        place.set_inner_html(paper.as_ref().map_or("", |(markup, _)| markup));
+        put_markup(&place, paper.as_ref().map_or("", |(markup, _)| markup));
     }
 }

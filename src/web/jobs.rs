@@ -1,18 +1,17 @@
 //! Long work, kept off the page's thread: one worker, which is opened with the first job and ended with the first fault.
 
-use super::dom::find;
+use super::optional::{call, get};
 use super::worker::{Answer, Order, pack, unpack};
 use crate::page::event::Event;
 use crate::results::fall::FallPath;
 use crate::results::lessons::Lesson;
 use crate::rig::fall::Rig;
 use crate::rig::finder::Request;
-use js_sys::Array;
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Blob, BlobPropertyBag, MessageEvent, Url, Worker, WorkerOptions, WorkerType};
+use web_sys::{MessageEvent, Worker};
 
 /// What is said where the browser, or a viewer of files, runs no worker for the page.
 const NONE: &str = "The background work could not run here. Open the page in a browser that is up to date.";
@@ -30,16 +29,16 @@ struct State {
 
 /// The page's long work: a fall and a search at a time.
 pub(super) struct Jobs {
-    /// The compiled core. The worker fetches none: in Firefox a worker's own fetch passes the service worker by, and fails
-    /// with no signal.
-    module: JsValue,
+    /// What `start.js` handed over: `worker` opens one, and `module` is the compiled core. The worker fetches none: in
+    /// Firefox a worker's own fetch passes the service worker by, and fails with no signal.
+    handed: JsValue,
     state: Rc<RefCell<State>>,
     send: fn(Event),
 }
 
 impl Jobs {
-    pub(super) fn new(module: JsValue, send: fn(Event)) -> Self {
-        Self { module, state: Rc::default(), send }
+    pub(super) fn new(handed: JsValue, send: fn(Event)) -> Self {
+        Self { handed, state: Rc::default(), send }
     }
 
     /// Asks for a fall: answered by [`Event::Fell`].
@@ -97,18 +96,7 @@ impl Jobs {
     }
 
     fn open(&self) -> Result<Worker, JsValue> {
-        // The page as one file carries the worker's script inside.
-        let inside = find("#worker-inside").and_then(|inside| inside.text_content());
-        let worker = if let Some(script) = inside {
-            let kind = BlobPropertyBag::new();
-            kind.set_type("text/javascript");
-            let script = Blob::new_with_str_sequence_and_options(&Array::of1(&script.into()), &kind)?;
-            Worker::new(&Url::create_object_url_with_blob(&script)?)?
-        } else {
-            let module = WorkerOptions::new();
-            module.set_type(WorkerType::Module);
-            Worker::new_with_options("./worker.js", &module)?
-        };
+        let worker: Worker = call(&self.handed, "worker", &[])?.dyn_into()?;
         let (state, send) = (Rc::clone(&self.state), self.send);
         let heard = Closure::<dyn Fn(MessageEvent)>::new(move |event: MessageEvent| {
             if let Some((number, answer)) = unpack(&event.data()) {
@@ -122,7 +110,7 @@ impl Jobs {
             fail(&state, send);
         });
         worker.set_onerror(Some(failed.into_js_value().unchecked_ref()));
-        worker.post_message(&self.module)?;
+        worker.post_message(&get(&self.handed, "module").unwrap_or_default())?;
         Ok(worker)
     }
 }

@@ -1,13 +1,38 @@
 //! Writes markup into an element and leaves alone what it already shows: a changed number then costs the browser the
 //! layout and paint of its own line, not of the whole screen.
 
+use super::optional::{call, get, object};
+use js_sys::Reflect;
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{Element, HtmlInputElement, Node};
+
+/// The name under which the page's policy lets texts become markup. Nobody but this module has what it made.
+const POLICY: &str = "dotdown-markup";
+
+thread_local! {
+    /// What makes markup of a text, where the browser takes none without.
+    static TRUST: Option<JsValue> = trust();
+}
+
+fn trust() -> Option<JsValue> {
+    let global = js_sys::global();
+    // The text as it is: `view` has escaped whatever somebody typed.
+    let rules = object(&[("createHTML", get(&global, "String")?)]);
+    call(&get(&global, "trustedTypes")?, "createPolicy", &[&POLICY.into(), &rules]).ok()
+}
+
+/// Makes the content of `place` that of `markup`, all of it anew.
+pub(super) fn put_markup(place: &Element, markup: &str) {
+    let text = JsValue::from_str(markup);
+    let trusted =
+        TRUST.with(|trust| trust.as_ref().and_then(|trust| call(trust, "createHTML", &[&text]).ok()));
+    let _ = Reflect::set(place, &"innerHTML".into(), &trusted.unwrap_or(text));
+}
 
 /// Makes the content of `place` that of `markup`.
 pub(super) fn patch(place: &Element, markup: &str) -> Result<(), JsValue> {
     let fresh: Element = place.clone_node_with_deep(false)?.unchecked_into();
-    fresh.set_inner_html(markup);
+    put_markup(&fresh, markup);
     children(place, &fresh)
 }
 

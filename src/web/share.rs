@@ -3,6 +3,7 @@
 
 use super::dom::{document, find, window, write};
 use super::optional::{ask, call, get, name_of, object, of_navigator};
+use super::patch::put_markup;
 use crate::page::Page;
 use crate::page::effect::File;
 use crate::page::event::{Event, Place};
@@ -30,7 +31,7 @@ fn panel() -> Option<HtmlDialogElement> {
 /// Opens the share panel with this markup.
 pub(super) fn open(markup: &str) {
     let Some(panel) = panel() else { return };
-    panel.set_inner_html(markup);
+    put_markup(&panel, markup);
     if !panel.open() {
         let _ = panel.show_modal();
     }

@@ -115,7 +115,8 @@ impl Store {
         }
     }
 
-    /// Reads the records whose keys begin so, with `""` all but logs: answered by [`Event::Read`].
+    /// Reads the records whose keys begin so, with `""` all but logs: answered by [`Event::Read`] or
+    /// [`Event::NotRead`].
     pub(super) fn read(&self, prefix: &str) {
         match &self.kind {
             Kind::Database(database) => database.take_up(Job::Read(prefix.to_owned())),
@@ -124,7 +125,8 @@ impl Store {
         }
     }
 
-    /// Erases everything that the page keeps on the phone: answered by [`Event::Erased`].
+    /// Erases everything that the page keeps on the phone: answered by [`Event::Erased`] or
+    /// [`Event::NotErased`].
     pub(super) fn erase_all(&mut self) {
         match &self.kind {
             Kind::Database(database) => database.take_up(Job::Erase),
@@ -354,8 +356,10 @@ impl Database {
         let Some(entry) = self.forget(number) else { return false };
         match entry.job {
             Job::Write(id, _) => (self.send)(answer(id, done)),
-            Job::Erase => erased(self.send),
-            Job::Read(_) => {}
+            Job::Erase if done => erased(self.send),
+            Job::Erase => (self.send)(Event::NotErased),
+            Job::Read(_) if done => {}
+            Job::Read(prefix) => (self.send)(Event::NotRead { prefix }),
         }
         true
     }

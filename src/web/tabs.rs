@@ -13,6 +13,9 @@ use web_sys::{BroadcastChannel, MessageEvent};
 const WORDS: [(&str, Message); 3] =
     [("hello", Message::Hello), ("here", Message::Here), ("erased", Message::Erased)];
 
+/// How long the browser may take to give the right to write, ms.
+const PATIENCE_MS: i32 = 5_000;
+
 /// The tabs of this copy of the page.
 pub(super) struct Tabs {
     name: String,
@@ -74,6 +77,19 @@ impl Tabs {
                     JsValue::UNDEFINED
                 });
                 request(&[&name.into(), &at_once, &granted], &state, send);
+                // Without an answer no session would ever begin.
+                let due = Closure::once_into_js(move || {
+                    if state.get() == Claim::Asked {
+                        state.set(Claim::Mine);
+                        claimed(send, true);
+                    }
+                });
+                let _ = super::dom::window().and_then(|window| {
+                    window.set_timeout_with_callback_and_timeout_and_arguments_0(
+                        due.unchecked_ref(),
+                        PATIENCE_MS,
+                    )
+                });
             }
         }
     }

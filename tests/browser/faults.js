@@ -13,6 +13,7 @@ if (fault.includes('late-base')) IDBFactory.prototype.open = function (...what) 
   request.onsuccess = answer('onsuccess');
   return late;
 };
+if (fault.includes('hung-lock')) LockManager.prototype.request = () => new Promise(() => {});
 if (fault.includes('hung-base')) {
   const { transaction } = IDBDatabase.prototype;
   window.hung = true;

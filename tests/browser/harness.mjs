@@ -28,6 +28,12 @@ const LOOK = 30;
 /** The engines under test; `DOTDOWN_ENGINES=chromium` narrows them while working on one. */
 export const ENGINES = (process.env.DOTDOWN_ENGINES ?? 'chromium firefox webkit').split(' ');
 
+/**
+ * For faults that are not in the engine, since each engine takes its time: a usual run tries them in Chromium, and those that
+ * touch what the engine itself does in all three; a long run tries all in all.
+ */
+export const MOST = { engines: process.env.DOTDOWN_LONG ? ENGINES : ENGINES.filter((one) => one === 'chromium') };
+
 /** The full path of the first of these programs that is installed; throws the install line when none is. */
 export function program(...names) {
   for (const name of names) {
@@ -159,12 +165,15 @@ const QUIET = [
 const RECIPES = {
   chromium: {
     driver: (port) => [program('chromedriver'), [`--port=${port}`]],
-    capabilities: (profile, { width, height }, proxy) => ({
+    capabilities: (profile, { width, height, refusing }, proxy) => ({
       browserName: 'chrome',
       webSocketUrl: true,
       'goog:chromeOptions': {
         binary: program('chromium'),
-        prefs: { spellcheck: { dictionaries: [], dictionary: '' }, browser: { enable_spellchecking: false } }, // or it fetches a dictionary
+        prefs: {
+          spellcheck: { dictionaries: [], dictionary: '' }, browser: { enable_spellchecking: false }, // or it fetches a dictionary
+          ...(refusing ? { profile: { default_content_setting_values: { cookies: 2 } } } : {}),
+        },
         args: [
           '--headless=new', '--disable-background-networking', '--disable-component-update', '--disable-sync',
           ...QUIET,
@@ -178,7 +187,7 @@ const RECIPES = {
   },
   firefox: {
     driver: (port) => [program('geckodriver'), ['--port', String(port), '--websocket-port', '0']],
-    capabilities: (profile, { width, height }, proxy) => ({
+    capabilities: (profile, { width, height, refusing }, proxy) => ({
       browserName: 'firefox',
       webSocketUrl: true,
       'moz:firefoxOptions': {
@@ -186,6 +195,7 @@ const RECIPES = {
         args: ['-headless', '-profile', profile, `--width=${width}`, `--height=${height}`],
         prefs: {
           'app.update.enabled': false, 'browser.shell.checkDefaultBrowser': false, 'network.proxy.type': 1,
+          ...(refusing ? { 'network.cookie.cookieBehavior': 2 } : {}),
           ...Object.fromEntries(['http', 'ssl'].flatMap((kind) => [[`network.proxy.${kind}`, '127.0.0.1'], [`network.proxy.${kind}_port`, proxy]])),
         },
       },
@@ -268,22 +278,33 @@ export function runFirst(site, name, script) {
   changeSite(site, name, (body) => body);
 }
 
-/** Changes one file of a site's copy, and the service worker's list and version with it, as a new build would. */
+const sum = (body) => createHash('sha256').update(body).digest('base64');
+
+/** Changes one file of a site's copy, and with it all that tells its hash: the page, the service worker's list and version. */
 export function changeSite(site, name, change) {
-  const file = path.join(site, name);
-  const body = change(readFileSync(file, 'utf8'));
-  writeFileSync(file, body);
-  const url = name === 'index.html' ? './' : name;
-  const hash = createHash('sha256').update(body);
+  const file = (one) => path.join(site, one);
+  const text = (one) => readFileSync(file(one), 'utf8');
+  const [before, page] = [text(name), text('index.html')];
+  const body = change(before);
+  writeFileSync(file(name), body);
+  const told = text('index.html').replaceAll(sum(before), sum(body));
+  writeFileSync(file('index.html'), told);
+  let script = text('sw.js').replaceAll(sum(before), sum(body)).replaceAll(sum(page), sum(told));
+  if (!script.includes(sum(body)) && name !== 'index.html') script = script.replace('const FILES = { ', () => `const FILES = { '${name}': 'sha256-${sum(body)}', `);
+  const version = createHash('sha256').update(script).digest('hex').slice(0, 16);
+  writeFileSync(file('sw.js'), script.replace(/const VERSION = '[^']*'/, `const VERSION = '${version}'`));
+}
+
+/** A page that takes any text for markup or a script, so that what stands behind that refusal is seen. */
+export const trusting = (text) => text.replace(/; require-trusted-types-for 'script'; trusted-types [a-z -]*/, '');
+
+/** Gives a site's copy the addresses of another build. */
+export function restamp(site) {
+  const [, build] = /data-build="(\w+)"/.exec(readFileSync(path.join(site, 'index.html'), 'utf8'));
+  const next = [...build].reverse().join('');
+  for (const name of ['start.js', 'worker.js', 'index.html']) changeSite(site, name, (text) => text.replaceAll(build, next));
   const worker = path.join(site, 'sw.js');
-  const entry = `'${url}': 'sha256-${hash.copy().digest('base64')}', `;
-  const script = readFileSync(worker, 'utf8').replace(`'${url}': `, `'old ${url}': `);
-  const old = new RegExp(`'old ${url.replace(/[.]/g, '\\.')}': '[^']*', `);
-  writeFileSync(
-    worker,
-    (old.test(script) ? script.replace(old, () => entry) : script.replace('const FILES = { ', () => `const FILES = { ${entry}`))
-      .replace(/const VERSION = '[^']*'/, `const VERSION = '${hash.digest('hex').slice(0, 16)}'`),
-  );
+  writeFileSync(worker, readFileSync(worker, 'utf8').replaceAll(`?${build}`, `?${next}`));
 }
 
 /** One browser with its driver. `close` fails when the console held an error or another origin was asked. */

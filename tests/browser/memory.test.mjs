@@ -52,7 +52,7 @@ async function measure(page) {
   for (let i = 0; i < 3; i++) await page.session.cdp('HeapProfiler.collectGarbage');
   const { metrics } = await page.session.cdp('Performance.getMetrics');
   const metric = (name) => metrics.find((one) => one.name === name).value;
-  const wasm = await page.driver.executeAsyncScript(`const done = arguments[0]; import('./app.js').then((core) => core.default()).then((core) => done(core.memory.buffer.byteLength))`);
+  const wasm = await page.driver.executeAsyncScript(`const done = arguments[0]; import('./app.js?' + document.documentElement.dataset.build).then((core) => core.default()).then((core) => done(core.memory.buffer.byteLength))`);
   return { heap: metric('JSHeapUsedSize'), wasm, nodes: metric('Nodes'), listeners: metric('JSEventListeners') };
 }
 

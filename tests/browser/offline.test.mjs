@@ -1,8 +1,9 @@
 // The page with no signal, and its updates: proved by stopping the server, not by emulation.
 
-import { cpSync, readFileSync } from 'node:fs';
+import { cpSync, existsSync, readFileSync } from 'node:fs';
+import http from 'node:http';
 import path from 'node:path';
-import { changedSite, changeSite, SITE } from './harness.mjs';
+import { changedSite, changeSite, MOST, restamp, SITE, siteFor } from './harness.mjs';
 import { again, assert, begin, By, fact, inEachEngine, SCREENS, tapped, until } from './page.mjs';
 
 inEachEngine('with the server stopped the page reopens, and works', async (page) => {
@@ -94,9 +95,8 @@ inEachEngine('a version that arrives damaged is never stored', async (page) => {
     // The host has the new list, but still an old or broken script.
     const worker = path.join(site, 'sw.js');
     changeSite(site, 'start.js', (script) => `${script}\n// altered\n`);
-    const text = readFileSync(worker, 'utf8');
     cpSync(path.join(SITE, 'start.js'), path.join(site, 'start.js'));
-    assert.match(text, /'start\.js': 'sha256-/);
+    assert.match(readFileSync(worker, 'utf8'), /'start\.js\?\w+': 'sha256-/);
     await page.server.restart(site);
     await page.reload();
     const outcome = await page.driver.executeAsyncScript(`
@@ -114,6 +114,154 @@ inEachEngine('a version that arrives damaged is never stored', async (page) => {
     drop();
   }
 }, { faults: true });
+
+/** Answers in the host's place, on its port, for as long as `body` runs. */
+async function instead(page, answer, body) {
+  await page.server.stop();
+  const host = http.createServer((request, response) => {
+    const name = new URL(request.url, page.server.url).pathname.slice(new URL(page.server.url).pathname.length) || 'index.html';
+    answer(name, response);
+  });
+  await new Promise((resolve) => { host.listen(page.server.port, '127.0.0.1', resolve); });
+  try {
+    await body();
+  } finally {
+    host.closeAllConnections();
+    await new Promise((resolve) => { host.close(resolve); });
+  }
+}
+
+/** The stored files of the page by name, each with its type, its length and its policy on openers. */
+const storedFiles = (page) => page.driver.executeAsyncScript(`
+  const done = arguments[0];
+  (async () => {
+    const [name] = (await caches.keys()).filter((one) => one.startsWith('dotdown '));
+    const cache = await caches.open(name);
+    const files = {};
+    for (const request of await cache.keys()) {
+      const response = await cache.match(request);
+      files[request.url.slice(document.baseURI.split(/[?#]/)[0].length) || './'] = [response.headers.get('Content-Type'), (await response.arrayBuffer()).byteLength, response.headers.get('Cross-Origin-Opener-Policy')];
+    }
+    return files;
+  })().then(done, (error) => done(String(error)));`);
+
+inEachEngine('right files that come under wrong types do not start the page; Repair stores them under their own, and then it does', async (page) => {
+  const site = siteFor(page.engine);
+  await instead(page, (name, response) => {
+    // The page itself must be one, or nothing begins.
+    if (!existsSync(path.join(site, name))) return response.writeHead(404).end();
+    response.writeHead(200, {
+      'Content-Type': name === 'index.html' ? 'text/html' : name === 'sw.js' ? 'text/javascript' : 'text/plain', 'Cache-Control': 'no-store',
+      // Not in WebKit: there it is this header that may keep the next opening waiting.
+      ...(page.engine === 'webkit' ? {} : { 'Cross-Origin-Opener-Policy': 'same-origin' }),
+    });
+    return response.end(readFileSync(path.join(site, name)));
+  }, async () => {
+    await page.driver.get(page.server.url);
+    await until(() => page.run(`return document.querySelector('[data-rescue="mend"]')?.checkVisibility()`), 'the offer to repair');
+    await page.run(`document.querySelector('[data-rescue="mend"]').click()`);
+    await page.ready();
+  });
+  const files = Object.values(await storedFiles(page));
+  assert.deepEqual(files.filter(([, , opener]) => opener), [], 'none is stored with the policy that WebKit waits for');
+  const types = new Set(files.map(([type]) => type));
+  assert.ok(types.has('text/javascript') && types.has('application/wasm') && !types.has('text/plain'), [...types].join());
+  await page.open();
+  await page.set('bait.edge', '9');
+}, { open: false, faults: true });
+
+inEachEngine('a captive portal’s page gets into nothing that is kept', async (page) => {
+  await page.stored();
+  const before = await storedFiles(page);
+  await instead(page, (name, response) => response.writeHead(200, { 'Content-Type': 'text/html' }).end('<!doctype html><title>Sign in</title><main>Sign in</main>'), async () => {
+    await page.open('#bait');
+    const update = await page.driver.executeAsyncScript(`
+      const done = arguments[0];
+      navigator.serviceWorker.getRegistration().then((one) => one.update()).then(() => done('taken'), () => done('refused'));`);
+    assert.equal(update, 'refused');
+    await page.reload();
+    assert.doesNotMatch(await page.run(`return document.body.innerText`), /Sign in/);
+  });
+  assert.deepEqual(await storedFiles(page), before);
+}, { faults: true, ...MOST });
+
+/** Spoils what lies in the page's store of files, each `lost` or `wrong` by its name. */
+const spoil = (page, faults) => page.driver.executeAsyncScript(`
+  const [faults, done] = arguments;
+  (async () => {
+    const [name] = (await caches.keys()).filter((one) => one.startsWith('dotdown '));
+    const cache = await caches.open(name);
+    for (const request of await cache.keys()) {
+      const fault = faults[/([^/?]*)(\\?.*)?$/.exec(request.url)[1]];
+      if (fault === 'lost') await cache.delete(request);
+      if (fault === 'wrong') await cache.put(request, new Response('wrong', { headers: (await cache.match(request)).headers }));
+    }
+  })().then(() => done(), (error) => done(String(error)));`, faults);
+
+inEachEngine('a stored file that is lost or spoilt is fetched again', async (page) => {
+  await page.stored();
+  const before = await storedFiles(page);
+  await spoil(page, { 'worker.js': 'wrong', 'icon.svg': 'lost', 'style.css': 'lost', '': 'wrong' });
+  assert.notDeepEqual(await storedFiles(page), before);
+  // The page that is open has the service worker look, as each does when it has started.
+  await page.run(`navigator.serviceWorker.controller.postMessage('look through')`);
+  await until(async () => JSON.stringify(Object.entries(await storedFiles(page)).sort()) === JSON.stringify(Object.entries(before).sort()), 'the files as they were');
+  await spoil(page, { 'app.js': 'lost' });
+  await page.reload();
+  await until(async () => JSON.stringify(Object.entries(await storedFiles(page)).sort()) === JSON.stringify(Object.entries(before).sort()), 'the file after a start');
+  await page.server.stop();
+  await page.open('#bait');
+}, { faults: true });
+
+inEachEngine('a spoilt core is told; it is repaired where there is a signal, and else nothing is touched', async (page) => {
+  await page.stored();
+  const before = await storedFiles(page);
+  await spoil(page, { 'app_bg.wasm': 'wrong' });
+  const spoilt = await storedFiles(page);
+  await page.server.stop();
+  await page.driver.get('about:blank');
+  await page.driver.get(page.server.url);
+  const said = () => page.run(`const place = document.getElementById('broken'); return place.hidden ? '' : place.innerText`);
+  await until(async () => /could not start.*Repair/s.test(await said()), 'the sentence');
+  await page.run(`document.querySelector('[data-rescue="mend"]').click()`);
+  await until(async () => /nothing was changed/.test(await said()), 'the sentence that there is no signal');
+  assert.deepEqual(await storedFiles(page), spoilt);
+  await page.server.restart();
+  await page.run(`document.querySelector('[data-rescue="mend"]').click()`);
+  await page.ready();
+  assert.deepEqual(await storedFiles(page), before);
+}, { faults: true });
+
+inEachEngine('a tab of an earlier version goes on with its own files when another takes the new one', async (page) => {
+  await page.stored();
+  const old = await page.driver.getWindowHandle();
+  const { site, drop } = newVersion(page);
+  try {
+    restamp(site);
+    // What only the new version's files know, so that a mixture is seen.
+    changeSite(site, 'worker.js', (script) => script.replace('work();', `throw new Error('the worker of another version');`));
+    await page.server.restart(site);
+    await page.driver.switchTo().newWindow('tab');
+    await page.open();
+    await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer of the new version');
+    await page.act('update');
+    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');
+    await page.driver.switchTo().window(old);
+    await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer in the old tab');
+    assert.equal(await page.run(`return document.documentElement.dataset.next ?? null`), null);
+    const asked = await page.run(`return performance.getEntriesByType('resource').map((entry) => entry.name).filter((name) => name.includes('worker.js'))`);
+    assert.deepEqual(asked, [], 'its worker was not opened before');
+    await page.server.stop();
+    await page.show('rigs');
+    await page.act('tab:fall');
+    await until(async () => /\d/.test(await page.result('fall.settle') ?? ''), 'the fall, by the old version’s worker');
+    await page.set('bait.edge', '9');
+    await page.act('update');
+    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version, once it is asked for');
+  } finally {
+    drop();
+  }
+}, { engines: ['chromium', 'firefox'], faults: true });
 
 inEachEngine('every screen has its own address and opens by it', async (page) => {
   for (const screen of SCREENS) {

@@ -26,6 +26,8 @@ test('the file names no other file, and its policy allows exactly the scripts an
     'worker-src': 'blob:',
     'base-uri': "'none'",
     'form-action': "'none'",
+    'require-trusted-types-for': "'script'",
+    'trusted-types': 'dotdown-markup dotdown-address',
   });
   const markup = page.replace(/<(script|style)\b[^>]*>[^]*?<\/\1>/g, '');
   for (const [, address] of markup.matchAll(/\s(?:href|src)="([^"]*)"/g)) assert.match(address, /^(#|data:)/);

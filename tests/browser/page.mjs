@@ -366,9 +366,9 @@ const GLIMPSE = `
  * A test in each engine, with a server and so an origin of its own: what an earlier test has stored is of another. It
  * fails on any console error and on any request to another origin, unless it is there to cause them, and on anything at
  * all that was sent to another machine. With `own` it has a browser to itself, with `keep` also a profile that outlives
- * that browser; with `fromFile` it opens the page as one file.
+ * that browser, with `refusing` one that is told to keep nothing; with `fromFile` it opens the page as one file.
  */
-export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, own = keep, fromFile = false, patience = 0 } = {}) {
+export function inEachEngine(name, body, { engines = ENGINES, faults = false, open = true, fragment = '', keep = false, refusing = false, own = keep || refusing, fromFile = false, patience = 0 } = {}) {
   for (const engine of engines.filter((one) => queues.has(one))) {
     queues.get(engine).push([`${engine}: ${name}`, { timeout: (10 + patience) * PATIENCE }, async () => {
       const server = fromFile ? oneFile(engine) : await Server.start({ site: siteFor(engine) });
@@ -377,7 +377,7 @@ export function inEachEngine(name, body, { engines = ENGINES, faults = false, op
       let passed = false;
       strays(); // what a failed test has left
       try {
-        page = new Page(server, own ? await Session.open(engine, { profile }) : await browser(engine));
+        page = new Page(server, own ? await Session.open(engine, { profile, refusing }) : await browser(engine));
         if (!own) await page.session.freshTab();
         if (open) await page.open(fragment);
         await body(page);

@@ -6,7 +6,7 @@ import { cpSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import http from 'node:http';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { changeSite, siteFor } from './harness.mjs';
+import { changeSite, runFirst, siteCopy, siteFor, trusting } from './harness.mjs';
 import { assert, inEachEngine, until } from './page.mjs';
 
 const KINDS = { js: 'text/javascript', css: 'text/css', svg: 'image/svg+xml', html: 'text/html', json: 'application/json' };
@@ -106,9 +106,9 @@ async function tryAll(page, other, patient) {
 
 /** Serves a copy of the site with the attempts, with or without its policy. */
 async function serve(page, folder, change) {
-  const site = path.join(folder, change ? 'open' : 'site');
+  const site = path.join(folder, change === trusting ? 'site' : 'open');
   cpSync(siteFor(page.engine), site, { recursive: true });
-  changeSite(site, 'index.html', (text) => (change?.(text) ?? text).replace('<script', '<script src="probe.js"></script>\n<script'));
+  changeSite(site, 'index.html', (text) => change(text).replace('<script', '<script src="probe.js"></script>\n<script'));
   writeFileSync(path.join(site, 'probe.js'), PROBE);
   changeSite(site, 'probe.js', (script) => script);
   await page.server.restart(site);
@@ -121,7 +121,7 @@ inEachEngine('everything that the policy forbids is refused, directive by direct
   const other = await stranger();
   const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-open-'));
   try {
-    await serve(page, folder);
+    await serve(page, folder, trusting);
     await page.open();
     const { error, broken, ran, paint, attribute, base } = await tryAll(page, other.url, false);
     assert.equal(error, undefined);
@@ -150,3 +150,65 @@ inEachEngine('everything that the policy forbids is refused, directive by direct
     await other.stop();
   }
 }, { open: false, faults: true });
+
+/** What a text would become without being trusted, and the page's own doors for what it trusts. */
+const UNTRUSTED = `
+addEventListener('probe', () => {
+  const text = '<img src="data:," onerror="window.ran = 1">';
+  const put = (name) => document.body.appendChild(document.createElement(name));
+  const attempts = {
+    innerHTML: () => { put('p').innerHTML = text; },
+    outerHTML: () => { put('p').outerHTML = text; },
+    insertAdjacentHTML: () => { put('p').insertAdjacentHTML('beforeend', text); },
+    srcdoc: () => { put('iframe').srcdoc = text; },
+    parse: () => { new DOMParser().parseFromString(text, 'text/html'); },
+    write: () => { document.write(text); },
+    text: () => { document.createElement('script').text = 'window.ran = 1'; },
+    src: () => { document.createElement('script').src = 'app.js'; },
+    worker: () => { new Worker('./worker.js'); },
+    'another policy': () => { trustedTypes.createPolicy('another', {}); },
+    'the page’s policy for markup': () => { trustedTypes.createPolicy('dotdown-markup', { createHTML: (one) => one }); },
+    'the page’s policy for addresses': () => { trustedTypes.createPolicy('dotdown-address', { createScriptURL: (one) => one }); },
+    'its door for addresses': () => { window.dotdown.script('./app.js'); },
+    'its door for addresses, from outside': () => { window.dotdown.script('https://other.invalid/x.js'); },
+  };
+  const went = Object.keys(attempts).filter((name) => {
+    try { attempts[name](); } catch (error) { return !(error instanceof TypeError); }
+    return true;
+  });
+  document.documentElement.dataset.tried = JSON.stringify({ went, ran: window.ran ?? null });
+});`;
+
+inEachEngine('no text becomes markup or a script but by the page’s two policies', async (page) => {
+  const { site, drop } = siteCopy(page);
+  try {
+    runFirst(site, 'probe.js', UNTRUSTED);
+    await page.server.restart(site);
+    await page.open('#rigs');
+    await page.act('tab:fall');
+    await until(() => page.result('fall.settle'), 'the fall: the page itself draws, and opens its worker');
+    await page.run(`dispatchEvent(new Event('probe'))`);
+    const tried = await until(() => page.run(`return document.documentElement.dataset.tried`), 'the attempts');
+    assert.deepEqual(JSON.parse(tried), { went: [], ran: null });
+    await page.stored();
+  } finally {
+    drop();
+  }
+}, { open: false, faults: true });
+
+inEachEngine('no page of another makes it a frame, where the host sends the headers', async (page) => {
+  const headers = await page.driver.executeAsyncScript(`fetch('./').then(({ headers }) => arguments[0](Object.fromEntries(headers)))`);
+  assert.equal(headers['content-security-policy'], "frame-ancestors 'none'");
+  assert.equal(headers['x-content-type-options'], 'nosniff');
+  const other = http.createServer((_, response) => response.writeHead(200, { 'Content-Type': 'text/html' }).end(`<!doctype html><title>frame</title><iframe src="${page.server.url}"></iframe>`));
+  await new Promise((resolve) => { other.listen(0, '127.0.0.1', resolve); });
+  try {
+    await page.driver.get(`http://localhost:${other.address().port}/`);
+    await page.driver.switchTo().frame(0);
+    assert.equal(await page.run(`return document.querySelector('main')`), null);
+    await page.driver.switchTo().defaultContent();
+  } finally {
+    other.close();
+    other.closeAllConnections();
+  }
+}, { engines: ['chromium'], faults: true });

@@ -1,20 +1,22 @@
 // What stands around the page: sentences for old browsers, the policy, the manifest, valid markup.
 
-import { readFileSync, readdirSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { cpSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import http from 'node:http';
 import path from 'node:path';
 import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
-import { SITE } from './harness.mjs';
+import { changedSite, changeSite, MOST, runFirst, SITE, siteCopy, trusting } from './harness.mjs';
 import { strays } from './recorder.mjs';
-import { assert, By, inEachEngine, until } from './page.mjs';
+import { assert, By, inEachEngine, kept, until } from './page.mjs';
 
 const file = (name) => readFileSync(path.join(SITE, name));
+const hash = (body) => `'sha256-${createHash('sha256').update(body).digest('base64')}'`;
 
 test('the page as sent is valid markup', async () => {
   const report = await new HtmlValidate({
     extends: ['html-validate:recommended'],
-    rules: { 'doctype-style': 'off', 'long-title': 'off', 'no-trailing-whitespace': 'off', 'require-sri': 'off' },
+    rules: { 'doctype-style': 'off', 'long-title': 'off', 'no-trailing-whitespace': 'off' },
   }).validateString(String(file('index.html')));
   const faults = report.results.flatMap(({ messages }) => messages.map((one) => `${one.line}: ${one.ruleId}: ${one.message}`));
   assert.deepEqual(faults, []);
@@ -35,7 +37,7 @@ test('the manifest installs under any path, with an icon of each kind at its sta
 });
 
 test('nothing in the site names an address outside it', () => {
-  for (const name of ['index.html', 'style.css', 'start.js', 'guard.js', 'worker.js', 'sw.js', 'manifest.webmanifest']) {
+  for (const name of ['index.html', 'style.css', 'start.js', 'worker.js', 'sw.js', 'manifest.webmanifest']) {
     const text = String(file(name)).replaceAll('http://www.w3.org/', '');
     assert.doesNotMatch(text, /(https?:)?\/\/[a-z0-9-]+\.[a-z]/i, name);
     assert.doesNotMatch(text, /(src|href|url|from)\s*[=(:]?\s*['"]\//, `${name}: an address from the root`);
@@ -44,15 +46,18 @@ test('nothing in the site names an address outside it', () => {
 
 test('no script holds what talks past a policy, or tells anybody of a visit', () => {
   const scripts = readdirSync(SITE).filter((name) => /\.(js|html)$/.test(name));
-  assert.ok(scripts.length > 5);
+  assert.ok(scripts.length > 4);
   for (const name of scripts) assert.doesNotMatch(String(file(name)), /RTCPeerConnection|RTCDataChannel|sendBeacon|WebSocket|WebTransport|EventSource|XMLHttpRequest/, name);
 });
 
 test('the policy says exactly what it allows', () => {
-  const [, policy] = /http-equiv="Content-Security-Policy" content="([^"]*)"/.exec(String(file('index.html')));
+  const page = String(file('index.html'));
+  const [, policy] = /http-equiv="Content-Security-Policy" content="([^"]*)"/.exec(page);
+  const [[, guard], ...more] = page.matchAll(/<script>([^]*?)<\/script>/g);
+  assert.deepEqual(more, [], 'one script stands in the page itself');
   assert.deepEqual(Object.fromEntries(policy.split(';').map((part) => part.trim().split(/ (.*)/s).slice(0, 2))), {
     'default-src': "'none'",
-    'script-src': "'self' 'wasm-unsafe-eval'",
+    'script-src': `'self' ${hash(guard)} 'wasm-unsafe-eval'`,
     'style-src': "'self'",
     'img-src': "'self' data: blob:",
     'connect-src': "'self'",
@@ -60,10 +65,24 @@ test('the policy says exactly what it allows', () => {
     'worker-src': "'self'",
     'base-uri': "'none'",
     'form-action': "'none'",
+    'require-trusted-types-for': "'script'",
+    'trusted-types': 'dotdown-markup dotdown-address',
   });
 });
 
+test('what starts the page is told by its hash wherever a browser checks one', () => {
+  const page = String(file('index.html'));
+  const [, build] = / data-build="([0-9a-f]{8})"/.exec(page);
+  for (const [place, name] of [[`data-script="`, 'app.js'], [`data-core="`, 'app_bg.wasm'], [`src="start.js?${build}" integrity="`, 'start.js'], [`href="style.css?${build}" integrity="`, 'style.css']]) {
+    assert.ok(page.includes(`${place}${hash(file(name)).slice(1, -1)}"`), name);
+  }
+  for (const name of ['start.js', 'worker.js']) assert.ok(String(file(name)).includes(`./app.js?${build}`), name);
+});
+
 inEachEngine('the policy stops each thing it forbids', async (page) => {
+  const { site, drop } = changedSite(page, 'index.html', trusting);
+  await page.server.restart(site);
+  await page.open();
   const outcome = await page.driver.executeAsyncScript(`
     const done = arguments[1];
     const seen = [];
@@ -128,8 +147,9 @@ inEachEngine('the policy stops each thing it forbids', async (page) => {
   } finally {
     plain.close();
     plain.closeAllConnections();
+    drop();
   }
-}, { faults: true });
+}, { open: false, faults: true });
 
 const sentence = async (page, id, pattern) => {
   await page.driver.get(page.server.url);
@@ -159,13 +179,93 @@ inEachEngine('a browser with scripts off gets a sentence', async (page) => {
 
 inEachEngine('a core that cannot be had gets a sentence', async (page) => {
   await page.session.cdp('Network.enable');
-  await page.session.cdp('Network.setBlockedURLs', { urls: ['*app_bg.wasm'] });
+  await page.session.cdp('Network.setBlockedURLs', { urls: ['*app_bg.wasm*'] });
   await sentence(page, '#broken', /could not start/);
 }, { engines: ['chromium'], open: false, faults: true });
 
+/** What the shell says, and which of its buttons can be pressed. */
+const rescue = (page) => page.run(`
+  const place = document.getElementById('broken');
+  return { said: place.hidden ? '' : place.querySelector('p').textContent, offers: [...place.querySelectorAll('button')].filter((one) => one.checkVisibility()).map((one) => one.textContent) };`);
+
+/** A first visit to a copy of the site with a fault. */
+async function faulty(page, fault) {
+  const { site, drop } = siteCopy(page);
+  try {
+    // Or the service worker would serve the copy before.
+    runFirst(site, 'alone.js', 'ServiceWorkerContainer.prototype.register = () => Promise.reject(new Error("not in this test"));');
+    fault(site);
+    await page.server.restart(site);
+    await page.driver.get('about:blank');
+    await page.driver.get(page.server.url);
+  } finally {
+    page.drop?.();
+    page.drop = drop;
+  }
+}
+
+inEachEngine('whatever does not come or does not run, the page says so and offers what can be done', async (page) => {
+  const cut = (name) => (site) => changeSite(site, name, (script) => script.slice(0, script.length / 2));
+  const gone = (name) => (site) => rmSync(path.join(site, name));
+  for (const [what, fault] of Object.entries({
+    'start.js is gone': gone('start.js'), 'start.js is cut': cut('start.js'), 'app.js is gone': gone('app.js'), 'app.js is cut': cut('app.js'), 'the core is gone': gone('app_bg.wasm'),
+    'start.js is another': (site) => cpSync(path.join(SITE, 'worker.js'), path.join(site, 'start.js')), 'app.js is another': (site) => cpSync(path.join(SITE, 'worker.js'), path.join(site, 'app.js')),
+    'the core is another': (site) => cpSync(path.join(SITE, 'icon-180.png'), path.join(site, 'app_bg.wasm')),
+  })) {
+    await faulty(page, fault);
+    await until(async () => {
+      const { said, offers } = await rescue(page);
+      return /^Dotdown could not start/.test(said) && offers.join() === 'Try again,Repair,Save my days';
+    }, `${what}: the sentence`);
+  }
+  page.drop();
+}, { open: false, faults: true });
+
+inEachEngine('a page that comes slowly says that it loads, and one that has come and does not run says that', async (page) => {
+  const first = (script) => (site) => runFirst(site, 'first.js', script);
+  await faulty(page, first('window.fetch = () => new Promise(() => {});'));
+  await until(async () => /^Loading/.test((await rescue(page)).said), 'the sentence that it loads');
+  assert.deepEqual((await rescue(page)).offers, []);
+  await faulty(page, first('WebAssembly.instantiate = () => new Promise(() => {});'));
+  await until(async () => /all of it has come/.test((await rescue(page)).said), 'the sentence that it does not run');
+  assert.deepEqual((await rescue(page)).offers, ['Try again', 'Repair', 'Save my days']);
+  page.drop();
+}, { engines: ['chromium'], open: false, faults: true });
+
+inEachEngine('a page that does not start saves what lies there, as it lies', async (page) => {
+  await faulty(page, () => {});
+  await page.ready();
+  await page.set('water.peg', '23');
+  const text = await kept(page);
+  await faulty(page, (site) => rmSync(path.join(site, 'app.js')));
+  await until(async () => (await rescue(page)).offers.length === 3, 'the buttons');
+  const saved = JSON.parse(await page.driver.executeAsyncScript(`
+    const done = arguments[0];
+    const { createObjectURL } = URL;
+    URL.createObjectURL = (blob) => { blob.text().then(done); return createObjectURL.call(URL, blob); };
+    document.querySelector('[data-rescue="save"]').click();`));
+  assert.equal(saved.records.page, text);
+  assert.ok(Object.keys(saved.records).some((key) => key.startsWith('days/')));
+  assert.equal(saved.small['dotdown.here'], 'yes');
+  await until(async () => /holds all/.test((await rescue(page)).said), 'the sentence');
+  page.drop();
+}, { open: false, faults: true, ...MOST });
+
+inEachEngine('a browser that is told to keep nothing runs the page, which says so', async (page) => {
+  await page.notice(/keeps nothing for this page/);
+  await page.set('bait.edge', '9');
+  assert.match(await page.value('bait.edge'), /^9/);
+  await page.show('rigs');
+  await page.act('tab:fall');
+  await until(() => page.result('fall.settle'), 'the fall');
+  await page.show('bank');
+  await page.run(`document.querySelector('[data-tap="start"]').click()`);
+  await until(() => page.run(`return Boolean(document.getElementById('tap-fed'))`), 'the session');
+}, { engines: ['chromium', 'firefox'], refusing: true, faults: true });
+
 inEachEngine('a first visitor sees the worked day before the core has come', async (page) => {
   await page.session.cdp('Network.enable');
-  await page.session.cdp('Network.setBlockedURLs', { urls: ['*.wasm'] });
+  await page.session.cdp('Network.setBlockedURLs', { urls: ['*.wasm*'] });
   // Nothing stored on the phone: each visit is a first one.
   await page.session.cdp('Page.addScriptToEvaluateOnNewDocument', { source: 'delete Navigator.prototype.serviceWorker' });
   await page.driver.get(page.server.url);

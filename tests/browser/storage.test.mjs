@@ -2,12 +2,8 @@
 // session in hand are never lost, and one sentence tells, once.
 
 import { readFileSync } from 'node:fs';
-import { ENGINES, runFirst, siteCopy } from './harness.mjs';
+import { MOST, runFirst, siteCopy } from './harness.mjs';
 import { again, assert, begin, deleteStore, fact, inEachEngine, kept, records, tapped, until } from './page.mjs';
-
-// The faults are in storage, not in the engine, and each engine takes its time: a usual run tries most of them in
-// Chromium, and those that touch what the engine itself does in all three; a long run tries all in all.
-const MOST = { engines: process.env.DOTDOWN_LONG ? ENGINES : ['chromium'] };
 
 const FAULTS = readFileSync(new URL('faults.js', import.meta.url), 'utf8');
 
@@ -100,6 +96,19 @@ withFault('a database that never answers a write is told of, and the next write 
   assert.equal(await page.value('water.peg'), '29');
 });
 
+withFault('a database that never answers is not said to be erased, and what it holds stays', async (page) => {
+  await page.open('?fault=#day');
+  await page.set('water.peg', '34');
+  const text = await kept(page);
+  await page.open('?fault=hung-base#settings');
+  await page.act('erase');
+  await page.act('erase-now');
+  await until(() => page.run(`return /nothing was erased/.test(document.querySelector('[data-erase-said]').textContent)`), 'the sentence');
+  await page.open('?fault=#day');
+  assert.equal((await records(page)).page, text);
+  assert.equal(await page.value('water.peg'), '34');
+});
+
 withFault('a database that cannot be opened once is not taken for an empty one', async (page) => {
   await page.open('?fault=#day');
   await page.set('water.peg', '26');
@@ -120,6 +129,7 @@ inEachEngine('a stored page that is damaged or cut is told once and set aside, a
     ['emptied', () => ''],
     ['altered', (text) => text.replace('imperial', 'metric')],
     ['nonsense', () => '<b>\u0000 nonsense'],
+    ['of somebody else', () => 'another text'],
   ]) {
     await page.set('water.peg', String(++peg));
     const spoilt = spoil(await kept(page));
@@ -217,6 +227,31 @@ withFault('a session where the database is refused goes on in the small store, a
   await again(page);
   assert.deepEqual([await fact(page, 'Feeds'), await fact(page, 'Bites missed'), await fact(page, 'Fish')], [1, 1, 1]);
 });
+
+withFault('a session begins where the browser never says which tab may write', async (page) => {
+  await page.open('?fault=hung-lock#bank');
+  await begin(page);
+  await tapped(page, 'fed', 'Feeds', 1);
+});
+
+inEachEngine('what was set aside is in the file of all that lies there, which the settings save, too', async (page) => {
+  await page.set('water.peg', '35');
+  const text = await kept(page);
+  const spoilt = text.slice(0, text.length / 2);
+  await records(page, ['put', spoilt, 'page']);
+  await page.reload();
+  await page.notice(/damaged.*set aside/);
+  await until(async () => Object.values(await records(page)).includes(spoilt), 'the text aside');
+  await page.go('settings');
+  const saved = JSON.parse(await page.driver.executeAsyncScript(`
+    const done = arguments[0];
+    const { createObjectURL } = URL;
+    URL.createObjectURL = (blob) => { blob.text().then(done); return createObjectURL.call(URL, blob); };
+    document.querySelector('main [data-rescue="save"]').click();`));
+  assert.deepEqual(saved.records, await records(page));
+  assert.ok(Object.entries(saved.records).some(([key, value]) => key.startsWith('aside/') && value === spoilt));
+  await until(() => page.run(`return /holds all/.test(document.querySelector('[data-backup-said]').textContent)`), 'the sentence');
+}, MOST);
 
 withFault('a session where nothing is kept is told once, runs, and offers its log', async (page) => {
   await page.open('?fault=no-local%20no-base#bank');

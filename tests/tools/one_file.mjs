@@ -59,6 +59,7 @@ put('</body>', () => `<script type="text/plain" id="core-inside">${core}</script
 const policy = [
   "default-src 'none'", `script-src ${Object.values(scripts).map(hash).join(' ')} 'wasm-unsafe-eval'`,
   `style-src ${hash(style)}`, 'img-src data: blob:', 'worker-src blob:', "base-uri 'none'", "form-action 'none'",
+  "require-trusted-types-for 'script'", 'trusted-types dotdown-markup dotdown-address',
 ].join('; ');
 put(/(http-equiv="Content-Security-Policy" content=)"[^"]*"/, (_, start) => `${start}"${policy}"`);
 

@@ -1,7 +1,7 @@
 //! A small static file server for this machine alone: `./build.sh serve` and the browser tests run it.
 //!
 //! `serve FOLDER [--port N] [--under /sub/path] [--log FILE]` serves the folder on 127.0.0.1, prints its address as
-//! one line, and logs each request line to FILE. Port 0 takes any free port. When a file `NAME.br` lies beside a
+//! one line, and logs each request line to FILE. The headers in the folder's file `_headers` go with each file. Port 0 takes any free port. When a file `NAME.br` lies beside a
 //! requested file and the browser accepts brotli, that is sent in its place. Nothing is cached, no path leaves the
 //! folder, and nothing but GET and HEAD is answered.
 
@@ -22,6 +22,7 @@ struct Options {
     folder: PathBuf,
     port: u16,
     under: String,
+    headers: String,
     log: Option<Mutex<fs::File>>,
 }
 
@@ -76,7 +77,14 @@ fn options(mut words: impl Iterator<Item = String>) -> Result<Options, String> {
     }
     let folder = folder.ok_or("usage: serve FOLDER [--port N] [--under /sub/path] [--log FILE]")?;
     let folder = fs::canonicalize(&folder).map_err(|error| format!("{folder}: {error}"))?;
-    Ok(Options { folder, port, under, log })
+    // As hosts read it: what is indented belongs to the path above, here to every one.
+    let headers = fs::read_to_string(folder.join("_headers")).unwrap_or_default();
+    let headers = headers
+        .lines()
+        .filter(|line| line.starts_with(' '))
+        .map(|line| [line.trim(), "\r\n"].concat())
+        .collect();
+    Ok(Options { folder, port, under, headers, log })
 }
 
 /// Answers the requests of one connection until either side closes it.
@@ -158,10 +166,11 @@ fn answer(stream: &TcpStream, options: &Options, request: &Request) -> io::Resul
     if request.brotli
         && let Ok(body) = fs::read(&packed)
     {
-        return send(stream, request, "200 OK", mime(&file), "Content-Encoding: br\r\n", &body);
+        let extra = ["Content-Encoding: br\r\n", &options.headers].concat();
+        return send(stream, request, "200 OK", mime(&file), &extra, &body);
     }
     match fs::read(&file) {
-        Ok(body) => send(stream, request, "200 OK", mime(&file), "", &body),
+        Ok(body) => send(stream, request, "200 OK", mime(&file), &options.headers, &body),
         Err(_) => send(stream, request, "404 Not Found", "text/plain; charset=utf-8", "", b"no such file\n"),
     }
 }
@@ -176,7 +185,7 @@ fn send(
 ) -> io::Result<()> {
     let head = format!(
         "HTTP/1.1 {status}\r\nContent-Type: {mime}\r\nContent-Length: {}\r\nCache-Control: no-store\r\n\
-         X-Content-Type-Options: nosniff\r\nVary: Accept-Encoding\r\n{extra}\r\n",
+         Vary: Accept-Encoding\r\n{extra}\r\n",
         body.len()
     );
     let mut whole = head.into_bytes();

@@ -1,5 +1,6 @@
 //! Assembles the static site: the core is bound for the browser and shrunk, the first day is written into the page,
-//! everything is joined into one file besides, and the service worker is told the version and the hash of each file.
+//! everything is joined into one file besides, the addresses of what belongs to one build are stamped with it, and page
+//! and service worker are told the hash of each file.
 
 use crate::{bill, first_day};
 use base64::Engine as _;
@@ -60,9 +61,9 @@ impl Joiner {
         run(Command::new("node").arg(&self.script).arg(site).arg(site.join(ONE_FILE)).arg(&self.bundler))
     }
 
-    /// Writes a module of a script with short names and no comments.
-    fn minify(&self, script: &Path) -> Result<(), String> {
-        let how = ["--minify", "--format=esm", "--charset=utf8", "--allow-overwrite", "--log-level=warning"];
+    /// Writes a script with short names and no comments, in the JavaScript of that year.
+    fn minify(&self, script: &Path, target: &str) -> Result<(), String> {
+        let how = ["--minify", "--charset=utf8", "--allow-overwrite", "--log-level=warning", target];
         let out = format!("--outfile={}", script.display());
         run(Command::new(self.bundler.join("bin/esbuild")).arg(script).args(how).arg(out))
     }
@@ -71,6 +72,12 @@ impl Joiner {
 /// The page as one file: it stands beside the others, and no visit fetches it unasked.
 const ONE_FILE: &str = "dotdown.html";
 const WORKER: &str = "sw.js";
+/// What a host may be told to send with each file.
+const HEADERS: &str = "_headers";
+/// The script that the page holds inside, so that it is there whatever else does not come.
+const GUARD: &str = "guard.js";
+/// What belongs to one build, and has it in its address: no tab is ever given the file of another.
+const STAMPED: [&str; 5] = ["app.js", "app_bg.wasm", "start.js", "style.css", "worker.js"];
 
 pub(crate) fn run(command: &mut Command) -> Result<(), String> {
     let ended = command.status().map_err(|e| format!("{}: {e}", command.get_program().display()))?;
@@ -106,17 +113,22 @@ pub(crate) fn assemble(
     copy(www, &fresh)?;
     bind(core, &fresh, "app", shrink, SMALL)?;
     remove(&fresh.join("app.d.ts"))?;
-    joiner.map_or(Ok(()), |joiner| joiner.minify(&fresh.join("app.js")))?;
+    for (script, target) in
+        [("app.js", "--format=esm"), ("start.js", "--format=esm"), (GUARD, "--target=es5")]
+    {
+        joiner.map_or(Ok(()), |joiner| joiner.minify(&fresh.join(script), target))?;
+    }
     first_day::write(&fresh)?;
     let page = fresh.join("index.html");
-    let build = hex(&Sha256::digest(hashes(&fresh)?.concat()));
-    edit(&page, |text| text.replacen("<html ", &format!("<html data-build=\"{}\" ", &build[..8]), 1))?;
+    let build = &hex(&Sha256::digest(rows(&fresh, None)?.concat()))[..8];
+    edit(&page, |text| text.replacen("<html ", &format!("<html data-build=\"{build}\" "), 1))?;
     if let Some(joiner) = joiner {
         joiner.join(&fresh)?;
         edit(&page, |text| text.replacen("<html ", &format!("<html data-whole=\"{ONE_FILE}\" "), 1))?;
     }
+    seal(&fresh, build)?;
     bill::write("app", &fresh)?;
-    let list = hashes(&fresh)?.concat();
+    let list = rows(&fresh, Some(build))?.concat();
     edit(&fresh.join(WORKER), |text| fill_worker(text, &list))?;
     if out.exists() {
         fs::remove_dir_all(out).map_err(|e| told(out, &e))?;
@@ -130,7 +142,7 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     for entry in fs::read_dir(site).map_err(|e| told(site, &e))? {
         let entry = entry.map_err(|e| told(site, &e))?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        let left_out = [WORKER, ONE_FILE].contains(&name.as_str()) || bill::FILES.contains(&&*name);
+        let left_out = [WORKER, ONE_FILE, HEADERS].contains(&name.as_str()) || bill::FILES.contains(&&*name);
         if !left_out && !entry.path().is_dir() {
             names.push(name);
         }
@@ -139,13 +151,47 @@ pub(crate) fn offline_files(site: &Path) -> Result<Vec<String>, String> {
     Ok(names)
 }
 
-/// The service worker's rows, one a file of the page: its address and its hash, as a browser's integrity check reads it.
-fn hashes(site: &Path) -> Result<Vec<String>, String> {
+/// Stamps the addresses of what belongs to this build, puts the guard into the page, and says there and in the policy
+/// which bytes are meant.
+fn seal(site: &Path, build: &str) -> Result<(), String> {
+    let stamp = |text: &str, name: &str| text.replace(name, &format!("{name}?{build}"));
+    edit(&site.join("start.js"), |text| stamp(text, "./app.js"))?;
+    edit(&site.join("worker.js"), |text| stamp(text, "./app.js"))?;
+    let [script, core, start, style] =
+        ["app.js", "app_bg.wasm", "start.js", "style.css"].map(|name| hash(site, name));
+    let path = site.join(GUARD);
+    let guard = fs::read_to_string(&path).map_err(|e| told(&path, &e))?;
+    remove(&path)?;
+    let guard = guard.trim();
+    let inline = format!("script-src 'self' 'sha256-{}'", STANDARD.encode(Sha256::digest(guard)));
+    let filled = [
+        ("<html ", format!("<html data-script=\"{}\" data-core=\"{}\" ", script?, core?)),
+        ("href=\"style.css\"", format!("href=\"style.css?{build}\" integrity=\"{}\"", style?)),
+        ("src=\"start.js\"", format!("src=\"start.js?{build}\" integrity=\"{}\"", start?)),
+        ("script-src 'self'", inline),
+        ("<script src=\"guard.js\">", format!("<script>{guard}")),
+    ];
+    filled
+        .iter()
+        .try_for_each(|(place, with)| edit(&site.join("index.html"), |text| text.replacen(place, with, 1)))
+}
+
+/// The hash of a file, as a browser's integrity check reads it.
+fn hash(site: &Path, name: &str) -> Result<String, String> {
+    let path = site.join(name);
+    let body = fs::read(&path).map_err(|e| told(&path, &e))?;
+    Ok(["sha256-", &STANDARD.encode(Sha256::digest(body))].concat())
+}
+
+/// The service worker's rows, one a file of the page: its address, stamped with the build where it is known, and its hash.
+fn rows(site: &Path, build: Option<&str>) -> Result<Vec<String>, String> {
     let row = |name: String| {
-        let path = site.join(&name);
-        let body = fs::read(&path).map_err(|e| told(&path, &e))?;
-        let address = if name == "index.html" { "./" } else { &name };
-        Ok(format!("'{address}': 'sha256-{}', ", STANDARD.encode(Sha256::digest(body))))
+        let address = match build {
+            _ if name == "index.html" => "./".to_owned(),
+            Some(build) if STAMPED.contains(&name.as_str()) => [&name, "?", build].concat(),
+            _ => name.clone(),
+        };
+        Ok(format!("'{address}': '{}', ", hash(site, &name)?))
     };
     offline_files(site)?.into_iter().map(row).collect()
 }
@@ -197,7 +243,7 @@ pub(crate) fn told(path: &Path, error: &std::io::Error) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{copy, edit, fill_worker, hashes, offline_files};
+    use super::{copy, edit, fill_worker, hash, offline_files, rows, seal};
     use std::fs;
     use std::path::{Path, PathBuf};
 
@@ -212,7 +258,9 @@ mod tests {
     #[test]
     fn what_no_visit_fetches_is_not_kept_offline() {
         let folder = folder("files");
-        for name in ["sw.js", "dotdown.html", "bill.json", "licences.txt", "style.css", "index.html"] {
+        for name in
+            ["sw.js", "dotdown.html", "_headers", "bill.json", "licences.txt", "style.css", "index.html"]
+        {
             fs::write(folder.join(name), "").expect("written");
         }
         fs::create_dir(folder.join("component")).expect("the package's folder");
@@ -225,8 +273,13 @@ mod tests {
     fn hashes_are_as_an_integrity_check_reads_them() {
         let folder = folder("hashes");
         fs::write(folder.join("index.html"), "").expect("written");
-        let rows = hashes(&folder).expect("hashed");
-        assert_eq!(rows, ["'./': 'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU=', "]);
+        fs::write(folder.join("app.js"), "").expect("written");
+        let sum = "sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU=";
+        assert_eq!(hash(&folder, "app.js").expect("hashed"), sum);
+        let plain = [format!("'app.js': '{sum}', "), format!("'./': '{sum}', ")];
+        assert_eq!(rows(&folder, None).expect("hashed"), plain);
+        let stamped = [format!("'app.js?01ab': '{sum}', "), format!("'./': '{sum}', ")];
+        assert_eq!(rows(&folder, Some("01ab")).expect("hashed"), stamped);
         fs::remove_dir_all(folder).expect("removed");
     }
 
@@ -260,6 +313,17 @@ mod tests {
         assert!(worker.contains("@VERSION@") && worker.contains("/* @FILES@ */"));
         let page = fs::read_to_string(folder.join("index.html")).expect("the page");
         assert!(page.contains("<html ") && page.contains("data-result"));
+        for name in ["app.js", "app_bg.wasm"] {
+            fs::write(folder.join(name), "").expect("written");
+        }
+        seal(&folder, "0123abcd").expect("sealed");
+        let page = fs::read_to_string(folder.join("index.html")).expect("the page");
+        assert!(!page.contains("guard.js\"") && !folder.join("guard.js").exists());
+        for name in ["start.js", "style.css"] {
+            let sealed =
+                format!("=\"{name}?0123abcd\" integrity=\"{}\"", hash(&folder, name).expect("hashed"));
+            assert!(page.contains(&sealed), "{sealed}");
+        }
         fs::remove_dir_all(folder).expect("removed");
     }
 }
