@@ -188,13 +188,17 @@ const rescue = (page) => page.run(`
   const place = document.getElementById('broken');
   return { said: place.hidden ? '' : place.querySelector('p').textContent, offers: [...place.querySelectorAll('button')].filter((one) => one.checkVisibility()).map((one) => one.textContent) };`);
 
-/** A first visit to a copy of the site with a fault. */
-async function faulty(page, fault) {
+/**
+ * A first visit to a copy of the site with a fault, perhaps on a port of its own: WebKit has at hand what the page before
+ * had loaded from the same address, and then nothing is missing.
+ */
+async function faulty(page, fault, apart = false) {
   const { site, drop } = siteCopy(page);
   try {
     // Or the service worker would serve the copy before.
     runFirst(site, 'alone.js', 'ServiceWorkerContainer.prototype.register = () => Promise.reject(new Error("not in this test"));');
     fault(site);
+    if (apart) page.server.port = 0;
     await page.server.restart(site);
     await page.driver.get('about:blank');
     await page.driver.get(page.server.url);
@@ -212,7 +216,7 @@ inEachEngine('whatever does not come or does not run, the page says so and offer
     'start.js is another': (site) => cpSync(path.join(SITE, 'worker.js'), path.join(site, 'start.js')), 'app.js is another': (site) => cpSync(path.join(SITE, 'worker.js'), path.join(site, 'app.js')),
     'the core is another': (site) => cpSync(path.join(SITE, 'icon-180.png'), path.join(site, 'app_bg.wasm')),
   })) {
-    await faulty(page, fault);
+    await faulty(page, fault, true);
     await until(async () => {
       const { said, offers } = await rescue(page);
       return /^Dotdown could not start/.test(said) && offers.join() === 'Try again,Repair,Save my days';

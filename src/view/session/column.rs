@@ -10,7 +10,7 @@ use crate::view::parts::mark::{mark_among, mark_at};
 use maud::{Markup, html};
 
 /// Least and most height of the water in the drawing.
-const MIN_HIGH: f64 = 110.0;
+const MIN_HIGH: f64 = 105.0;
 const MAX_HIGH: f64 = 420.0;
 
 /// Width of the column of another line, and how many of those are drawn.
