@@ -229,7 +229,7 @@
     return Promise.all([part(database), part(small)]).then(function (parts) {
       if (parts.every(function (one) { return one.unreadable; })) throw new Error(parts[0].unreadable);
       var text = JSON.stringify({ build: data.build, name: name, records: parts[0], small: parts[1] }, null, 1);
-      var file = new File([text], 'dotdown-as-it-lies.json', { type: 'application/json' });
+      var file = new File([text], 'dotdown-raw-copy.json', { type: 'application/json' });
       // On an iPhone's home screen a download fails.
       if (navigator.standalone && navigator.share) {
         return navigator.share({ files: [file] }).then(function () { return parts; });

@@ -13,7 +13,7 @@ use crate::book::{Book, Id, Phone, State};
 
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
 
-const LOG_DAMAGED: &str = "A part of a day’s log could not be read. It is set aside on this phone, and the rest stands. “Save as it lies” under Settings saves that part, too.";
+const LOG_DAMAGED: &str = "A part of a day’s log could not be read. It is set aside on this phone, and the rest stands. “Save a raw copy” under Settings saves that part, too.";
 
 const NOT_ERASED: &str = "This phone’s store does not answer, so nothing was erased. Close the other tabs of this page, load it again, then erase.";
 

@@ -30,10 +30,10 @@ pub(super) fn results(page: &Page) -> Markup {
             button type="button" class="main" data-act="book:backup" { "Back up" }
             label class="button" { "Open a backup" input type="file" data-open="backup" accept=".json,.txt,application/json,text/plain" class="visually-hidden"; }
             // The shell does it: it must work where the rest does not.
-            button type="button" data-rescue="save" { "Save as it lies" }
+            button type="button" data-rescue="save" { "Save a raw copy" }
         }
         p role="status" data-backup-said {}
-        p class="hint" { "One file with all days, logs, waters and tackle. Two phones: open each other’s backup; both end up with everything, and nothing is lost. Browsers may forget a page that is not opened for weeks. “Save as it lies” saves what this browser holds byte by byte, with what could not be read and was set aside." }
+        p class="hint" { "One file with all days, logs, waters and tackle. Two phones: open each other’s backup; both end up with everything, and nothing is lost. Browsers may forget a page that is not opened for weeks. “Save a raw copy” saves everything this browser holds for Dotdown, even what could not be read and was set aside." }
         h2 { "Erase" }
         p { (counted_book(page)) }
         p class="actions" {
