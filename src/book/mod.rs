@@ -79,6 +79,8 @@ pub struct Book {
     newer: Sorted<(Kind, Vec<u8>), ()>,
     logs: Logs,
     history: History,
+    /// The record that was written last, as it stands in its row: the next change is most often of the same.
+    last: Option<(Kind, Id, Record)>,
 }
 
 /// A book that was opened.
@@ -144,7 +146,7 @@ impl OpenPart {
 impl Book {
     fn empty(clock: Clock) -> Self {
         let (rows, newer) = (Sorted::new(), Sorted::new());
-        Self { clock, rows, newer, logs: Logs::default(), history: History::default() }
+        Self { clock, rows, newer, logs: Logs::default(), history: History::default(), last: None }
     }
 
     /// The book that a store's rows hold, in any order. `phone` is this phone's number, the same on every opening; `tab`
@@ -216,9 +218,15 @@ impl Book {
             return Err(Unread::Newer);
         }
         let row = Row::read(kind, bytes)?;
-        self.clock.see(row.head.last);
-        self.rows.insert((kind, row.head.id), row);
+        self.put_row(row);
         Ok(())
+    }
+
+    /// Puts a row that came from elsewhere in its place.
+    fn put_row(&mut self, row: Row) {
+        self.clock.see(row.head.last);
+        self.last.take_if(|(kind, id, _)| (*kind, *id) == (row.kind, row.head.id));
+        self.rows.insert((row.kind, row.head.id), row);
     }
 
     fn record(&self, kind: Kind, id: Id) -> Result<Record, Refusal> {
@@ -226,8 +234,25 @@ impl Book {
         row.record().map_err(|_| damaged())
     }
 
-    fn standing(&self, kind: Kind, id: Id) -> Result<Record, Refusal> {
-        self.record(kind, id).and_then(|record| if record.stands() { Ok(record) } else { Err(missing()) })
+    /// The record for a change, after which it is kept anew.
+    fn take_record(&mut self, kind: Kind, id: Id) -> Result<Record, Refusal> {
+        match self.last.take_if(|(known, last, _)| (*known, *last) == (kind, id)) {
+            Some((_, _, record)) => Ok(record),
+            None => self.record(kind, id),
+        }
+    }
+
+    /// What a record holds that was not removed.
+    fn standing<T>(&self, kind: Kind, id: Id, read: impl FnOnce(&Record) -> T) -> Result<T, Refusal> {
+        let parsed;
+        let record = match &self.last {
+            Some((known, last, record)) if (*known, *last) == (kind, id) => record,
+            _ => {
+                parsed = self.record(kind, id)?;
+                &parsed
+            }
+        };
+        if record.stands() { Ok(read(record)) } else { Err(missing()) }
     }
 
     /// The rows of a kind in the order of their ids.
@@ -246,7 +271,7 @@ impl Book {
     /// # Errors
     /// `no_such_record`, `damaged`.
     pub fn day(&self, id: Id) -> Result<Day, Refusal> {
-        self.standing(Kind::Day, id).map(|record| Day::read(&record))
+        self.standing(Kind::Day, id, Day::read)
     }
 
     /// A water.
@@ -254,7 +279,7 @@ impl Book {
     /// # Errors
     /// `no_such_record`, `damaged`.
     pub fn water(&self, id: Id) -> Result<Water, Refusal> {
-        self.standing(Kind::Water, id).map(|record| Water::read(&record))
+        self.standing(Kind::Water, id, Water::read)
     }
 
     /// A thing in the box with its tests.
@@ -262,7 +287,7 @@ impl Book {
     /// # Errors
     /// `no_such_record`, also for a kind that this version does not know; `damaged`.
     pub fn item(&self, id: Id) -> Result<Owned, Refusal> {
-        self.standing(Kind::Tackle, id).and_then(|record| Owned::read(&record).ok_or_else(missing))
+        self.standing(Kind::Tackle, id, Owned::read)?.ok_or_else(missing)
     }
 
     /// The days that hold each word of `sought` in name, water, peg or date; all for `""`.
@@ -345,7 +370,7 @@ impl Book {
         let mut clock = self.clock;
         let stamp = clock.tick();
         let mut fresh = Fresh::new(clock.phone, stamp);
-        let mut record = match self.record(kind, id) {
+        let mut record = match self.take_record(kind, id) {
             Ok(record) => record,
             Err(refused) if self.rows.contains_key(&(kind, id)) => return Err(refused),
             Err(_) => Record::default(),
@@ -377,7 +402,7 @@ impl Book {
             edits = vec![removal_edit(kind, id, false)];
         }
         self.clock = clock;
-        let mut rows = vec![self.keep(kind, id, &record)];
+        let mut rows = vec![self.keep(kind, id, record)];
         if is_step {
             let joined = if on { self.history.join_last(&edits) } else { None };
             match joined {
@@ -389,10 +414,11 @@ impl Book {
     }
 
     /// Puts a record in place of its row.
-    fn keep(&mut self, kind: Kind, id: Id, record: &Record) -> StoredRow {
-        let row = Row::write(kind, id, record);
+    fn keep(&mut self, kind: Kind, id: Id, record: Record) -> StoredRow {
+        let row = Row::write(kind, id, &record);
         let stored = row.stored();
         self.rows.insert((kind, id), row);
+        self.last = Some((kind, id, record));
         stored
     }
 
@@ -446,7 +472,7 @@ impl Book {
         sort_by_key(&mut records, |record| *record);
         records.dedup();
         for (kind, id) in records {
-            let mut record = self.record(kind, id)?;
+            let mut record = self.take_record(kind, id)?;
             let mut put_back = 0;
             for edit in step.edits.iter().filter(|edit| (edit.kind, edit.id) == (kind, id)) {
                 let (from, to) = if undo { (&edit.after, &edit.before) } else { (&edit.before, &edit.after) };
@@ -459,7 +485,7 @@ impl Book {
                 }
             }
             if put_back > 0 {
-                applied.rows.push(self.keep(kind, id, &record));
+                applied.rows.push(self.keep(kind, id, record));
                 applied.changed.push((kind, id));
             }
         }
@@ -534,10 +560,9 @@ impl Book {
         }
         let mut applied = Applied::default();
         for row in joined {
-            self.clock.see(row.head.last);
             applied.changed.push((row.kind, row.head.id));
             applied.rows.push(row.stored());
-            self.rows.insert((row.kind, row.head.id), row);
+            self.put_row(row);
         }
         Ok(applied)
     }

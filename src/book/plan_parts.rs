@@ -35,13 +35,16 @@ struct Names(Sorted<String, Vec<String>>);
 impl Names {
     /// The key of what a path with places means.
     fn key(&self, pattern: &str, at: At) -> Option<String> {
-        let (mut key, mut places) = (PLAN.to_owned(), at.into_iter());
+        let mut places = at.into_iter();
+        let mut key = String::with_capacity(64);
+        key.push_str(PLAN);
         for part in pattern.split('.') {
             let part = match part {
                 "*" => self.0.get(&key)?.get(places.next()?)?,
                 part => part,
             };
-            key = [key.as_str(), ".", part].concat();
+            key.push('.');
+            key.push_str(part);
         }
         Some(key)
     }
@@ -63,18 +66,26 @@ fn referred(path: &str) -> &'static str {
     if path.rsplit('.').next() == Some("line") { "plan.lines" } else { "plan.shot_box" }
 }
 
-/// Every field's part, and what it holds.
-fn values(plan: &Plan, names: &Names) -> Vec<(String, Value)> {
-    let mut plan = plan.clone();
+/// What a field's part holds.
+fn value(plan: &mut Plan, names: &Names, field: &Field, at: At) -> Option<Value> {
+    Some(match field.open(plan, at)? {
+        FieldMut::Place(place, _) => names.name(referred(field.path), *place),
+        field => give(&field),
+    })
+}
+
+/// Every field's part, and what it holds; without those that are the same in `before`, a plan whose entries have the same
+/// names.
+fn values(plan: &Plan, names: &Names, before: Option<&Plan>) -> Vec<(String, Value)> {
+    let (mut plan, mut before) = (plan.clone(), before.cloned());
     let mut values = Vec::new();
     for field in FIELDS {
         for at in plan.places(field.path) {
-            let value = match field.open(&mut plan, at) {
-                Some(FieldMut::Place(place, _)) => names.name(referred(field.path), *place),
-                Some(field) => give(&field),
-                None => continue,
-            };
-            values.extend(names.key(field.path, at).map(|key| (key, value)));
+            let Some(now) = value(&mut plan, names, field, at) else { continue };
+            let was = before.as_mut().and_then(|before| value(before, names, field, at));
+            if was.as_ref() != Some(&now) {
+                values.extend(names.key(field.path, at).map(|key| (key, now)));
+            }
         }
     }
     for (i, rig) in plan.rigs.iter().enumerate() {
@@ -105,7 +116,7 @@ pub(super) fn parts_of(plan: &Plan) -> Vec<(String, Value)> {
             names.0.insert(key, entries);
         }
     }
-    parts.extend(values(plan, &names));
+    parts.extend(values(plan, &names, None));
     parts
 }
 
@@ -251,9 +262,11 @@ pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(
         }
     }
     let Follow { after: names_after, mut parts, .. } = follow;
-    let held: Sorted<String, Value> = values(&before, &names).into_iter().collect();
+    let same = names == names_after;
+    let held: Sorted<String, Value> =
+        if same { Sorted::new() } else { values(&before, &names, None).into_iter().collect() };
     let differs = |(key, value): &(String, Value)| held.get(key) != Some(value);
-    parts.extend(values(after, &names_after).into_iter().filter(differs));
+    parts.extend(values(after, &names_after, same.then_some(&before)).into_iter().filter(differs));
     parts
 }
 

@@ -7,6 +7,7 @@ use crate::plan::Around;
 use crate::plan::Plan;
 use crate::refusal::Refusal;
 use crate::units::between;
+use std::cell::RefCell;
 
 /// The middle of a bag counts as frozen here, °C: most of the ice that forms at all is there.
 const FROZEN_C: f64 = -15.0;
@@ -15,6 +16,24 @@ pub(crate) const TAPS_C: (f64, f64) = (60.0, 10.0);
 /// What may be left of the first cloudiness: it looks clear.
 const CLEAR: f64 = 0.01;
 
+thread_local! {
+    /// What was asked last and its answer: the heat balance is the dearest part of a plan's results, and changes seldom.
+    static LAST: RefCell<Vec<(FreezingRequest, Result<FreezingTime, Refusal>)>> = const { RefCell::new(Vec::new()) };
+}
+
+/// [`cold::freezing_time`], kept for the last few requests.
+fn freezing_time(request: FreezingRequest) -> Result<FreezingTime, Refusal> {
+    LAST.with_borrow_mut(|last| {
+        if let Some((_, time)) = last.iter().find(|(asked, _)| *asked == request) {
+            return time.clone();
+        }
+        let time = cold::freezing_time(&request);
+        last.truncate(3);
+        last.insert(0, (request, time.clone()));
+        time
+    })
+}
+
 fn chill(
     plan: &Plan,
     start: i32,
@@ -22,7 +41,7 @@ fn chill(
     until_c: f64,
     around: Around,
 ) -> Result<FreezingTime, Refusal> {
-    cold::freezing_time(&FreezingRequest {
+    freezing_time(FreezingRequest {
         label: label(plan),
         thickness_mm: mm(plan.bait_more.cold.bag_tenth_mm),
         start_c: f64::from(start) / 10.0,
