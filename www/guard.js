@@ -27,6 +27,8 @@
   var LONG_MS = 30000;
   var STORE_MS = 5000;
   var MEND_MS = 120000;
+  /** After a fault in the middle of its work the page loads itself anew, but not twice within this, ms. */
+  var AGAIN_MS = 60000;
   var up = false;
   var timers = [];
 
@@ -60,6 +62,25 @@
     timers.push(setTimeout(what, ms));
   }
 
+  /**
+   * After a fault inside the core that leaves it stuck, the page is loaded anew: each change was stored when it was made.
+   * The core's own faults are a panic, and an engine's: WebKitGTK 2.50 trapped in one opening of some 150.
+   */
+  function faulted(error) {
+    setTimeout(function () {
+      if (!up || !(error instanceof WebAssembly.RuntimeError || window.dotdown.stuck())) return;
+      var last = Infinity;
+      try {
+        last = Number(sessionStorage.getItem(OURS + 'again'));
+        sessionStorage.setItem(OURS + 'again', String(Date.now()));
+      } catch (ignored) {
+        last = Infinity; // it would not be known that this was tried
+      }
+      if (Date.now() - last > AGAIN_MS) location.reload();
+      else stopped('Dotdown has stopped at a fault of its own. Try again: what this phone kept is still there.');
+    });
+  }
+
   /** Notes what went wrong, for the reader's problem report. */
   function note(what) {
     try {
@@ -76,12 +97,14 @@
     else if (event.message) note(event.message);
     if (!up) {
       stopped('Dotdown could not start: a part of it did not come, or came damaged.');
-    } else if (event.error instanceof WebAssembly.RuntimeError) {
-      // After a trap the core answers nothing any more.
-      stopped('Dotdown has stopped at a fault of its own. Try again: what this phone kept is still there.');
+    } else if (!address) {
+      faulted(event.error);
     }
   }, true);
-  addEventListener('unhandledrejection', function (event) { note(event.reason); });
+  addEventListener('unhandledrejection', function (event) {
+    note(event.reason);
+    faulted(event.reason);
+  });
 
   // --- what is fetched ---
 
@@ -278,8 +301,10 @@
       timers.forEach(clearTimeout);
       later(QUIET_MS, function () { stopped('Dotdown could not start: all of it has come, but it does not run.'); });
     },
-    started: function () {
+    /** The page runs; `stuck` says whether it was left in the middle of an event. */
+    started: function (stuck) {
       up = true;
+      window.dotdown.stuck = stuck;
       timers.forEach(clearTimeout);
       byId('broken').hidden = true;
     }

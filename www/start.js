@@ -82,7 +82,7 @@ async function start() {
   dotdown.arrived();
   await core.default({ module_or_path: module });
   core.start({ module, name: dotdown.name, opened: { ...opened, reopen: open }, worker: openWorker });
-  dotdown.started();
+  dotdown.started(core.stuck);
   document.documentElement.removeAttribute('data-wait');
   const main = byId('main');
   main.inert = false;

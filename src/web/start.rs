@@ -37,6 +37,14 @@ fn with_app(first: impl FnOnce(&mut App)) {
     });
 }
 
+/// Whether the page was left in the middle of an event, by a fault that no code of ours can catch: nothing is answered any
+/// more. To be asked outside of any event.
+#[wasm_bindgen]
+#[must_use]
+pub fn stuck() -> bool {
+    APP.with(|cell| cell.try_borrow().is_err())
+}
+
 /// Starts the page, once the module is ready. `handed` is what `start.js` has prepared: the compiled module, the name of
 /// the store and what became of opening it.
 ///

@@ -1,6 +1,6 @@
 //! The other tabs of the page: which one may write the session's log, and what they tell each other.
 
-use super::optional::{ask, of_navigator};
+use super::optional::{ask, call, of_navigator};
 use crate::page::event::{Event, Message, Rows};
 use js_sys::{Array, Object, Promise, Reflect};
 use std::cell::Cell;
@@ -147,8 +147,12 @@ fn request(arguments: &[&JsValue], claim: &Rc<Cell<Claim>>, send: fn(Event)) {
     let claim = Rc::clone(claim);
     let locks = of_navigator("locks").unwrap_or_default();
     ask(&locks, "request", arguments, move |ended| {
-        if ended.is_err() && claim.replace(Claim::Mine) != Claim::Mine {
+        let Err(error) = ended else { return };
+        if claim.replace(Claim::Mine) != Claim::Mine {
             claimed(send, true);
+        } else if let Ok(window) = super::dom::window() {
+            // A fault while the lock was taken, which its promise would swallow.
+            let _ = call(&window, "reportError", &[&error]);
         }
     });
 }

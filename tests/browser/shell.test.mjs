@@ -255,6 +255,46 @@ inEachEngine('a page that does not start saves what lies there, as it lies', asy
   page.drop();
 }, { open: false, faults: true, ...MOST });
 
+/** Makes the next text that the page writes fail in the middle of an event, by an error that its core cannot catch. */
+const trip = (page) => page.run(`
+  window.tripped = true;
+  const whole = ['textContent', 'nodeValue'].map((name) => [name, Object.getOwnPropertyDescriptor(Node.prototype, name)]);
+  for (const [name, { get }] of whole) {
+    const set = () => {
+      whole.forEach(([each, as]) => Object.defineProperty(Node.prototype, each, as));
+      throw new TypeError('a fault of the test');
+    };
+    Object.defineProperty(Node.prototype, name, { get, set, configurable: true });
+  }`);
+
+const comesAnew = async (page) => {
+  await until(() => page.run(`return !window.tripped`), 'the page to load itself anew');
+  await page.ready();
+};
+
+inEachEngine('after a fault in the middle of an event the page loads itself anew with all that was kept, once a minute', async (page) => {
+  await page.set('water.peg', '23');
+  await page.go('day');
+  await trip(page);
+  await page.run(`location.hash = 'kit'`);
+  await comesAnew(page);
+  assert.equal(await page.run(`return Object.keys(sessionStorage).includes('dotdown.again')`), true);
+  await page.sheet('day.place');
+  assert.equal(await page.value('water.peg'), '23');
+  // So it is where a promise would have swallowed the fault.
+  await page.run(`sessionStorage.removeItem('dotdown.again')`);
+  await page.go('bank');
+  await trip(page);
+  await page.run(`document.getElementById('live-start').click()`);
+  await comesAnew(page);
+  // Again within a minute, it does not go round.
+  await page.go('day');
+  await trip(page);
+  await page.run(`location.hash = 'kit'`);
+  await until(async () => /fault of its own/.test((await rescue(page)).said), 'the sentence');
+  assert.deepEqual((await rescue(page)).offers, ['Try again', 'Repair', 'Save my days']);
+}, { faults: true });
+
 inEachEngine('a browser that is told to keep nothing runs the page, which says so', async (page) => {
   await page.notice(/keeps nothing for this page/);
   await page.set('bait.edge', '9');
