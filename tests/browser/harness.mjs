@@ -307,6 +307,13 @@ export function restamp(site) {
   writeFileSync(worker, readFileSync(worker, 'utf8').replaceAll(`?${build}`, `?${next}`));
 }
 
+/**
+ * A fault of WebKitGTK 2.50.6 in code that it has compiled: in one opening of some 150 of a day that was fished, memory was
+ * asked for beyond its end, at another place each time; with its compiler off (`JSC_useBBQJIT=0`) in none of 130. The core has
+ * no unsafe code, and the same bytes never did so in the other engines. The page loads itself anew then.
+ */
+const TRAP = /Out of bounds memory access/;
+
 /** One browser with its driver. `close` fails when the console held an error or another origin was asked. */
 export class Session {
   constructor(engine, options) {
@@ -395,8 +402,11 @@ export class Session {
 
   /** The errors the console held so far. */
   async errors() {
-    if (this.engine === 'webkit') return this.run(`return JSON.parse(sessionStorage.getItem('heard by the harness') ?? '[]')`);
-    return this.console.filter(({ level }) => level === 'error').map(({ text }) => text);
+    if (this.engine !== 'webkit') return this.console.filter(({ level }) => level === 'error').map(({ text }) => text);
+    const all = await this.run(`return JSON.parse(sessionStorage.getItem('heard by the harness') ?? '[]')`);
+    const own = all.filter((text) => !TRAP.test(text));
+    if (own.length < all.length) process.stderr.write(`the engine's own fault, which the page mends by loading anew: ${all.length - own.length}\n`);
+    return own;
   }
 
   /** Every address that was asked for and is not of this origin. */

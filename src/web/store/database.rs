@@ -1,31 +1,20 @@
-//! What the phone keeps: one `IndexedDB` database with one object store of texts by key, written in strict transactions
-//! ("strict": the answer comes when the change is on the disk). The start script has opened and read it beside the
-//! compilation of the core. Where there is none, localStorage takes its place, which a browser may write to the disk
-//! seconds later.
-//!
-//! Every wait has an end: after a full disk Firefox left the first write without an answer (measured).
+//! The database: jobs that each take one transaction, with an end to every wait.
 
-use super::optional::{ask, call, get};
-use crate::page::effect::{StoreTrouble, Write};
+use super::local::{erased, mark_here};
+use super::{PAGE, answer, fills, send_read};
+use crate::page::effect::Write;
 use crate::page::event::Event;
 use crate::page::storage::{LOGS, joined};
+use crate::web::optional::{ask, call};
 use js_sys::{Array, Object, Reflect};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{IdbDatabase, IdbKeyRange, IdbObjectStore, IdbRequest, IdbTransaction, Storage};
+use web_sys::{IdbDatabase, IdbKeyRange, IdbObjectStore, IdbRequest, IdbTransaction};
 
 /// The object store.
 const RECORDS: &str = "records";
-/// The record that is there whenever the page was stored: without it, somebody has emptied the store.
-const PAGE: &str = "page";
-/// Of localStorage: what begins so is the page's,
-const OURS: &str = "dotdown.";
-/// what begins so is a record,
-const LOCAL: &str = "dotdown.record.";
-/// and this tells the guard that somebody was here before.
-const HERE: &str = "dotdown.here";
 /// A change that has not ended after two of these has failed, ms. Two, so that a phone that wakes from sleep, and whose
 /// timers are all due at once, gives the store time to answer.
 const PATIENCE_MS: i32 = 5_000;
@@ -39,149 +28,8 @@ extern "C" {
     fn begin(this: &Durable, store: &str, mode: &str, options: &Object) -> Result<IdbTransaction, JsValue>;
 }
 
-/// The phone's store.
-pub(super) struct Store {
-    kind: Kind,
-    trouble: Option<StoreTrouble>,
-    send: fn(Event),
-}
-
-enum Kind {
-    Database(Rc<Database>),
-    Local { filled: bool },
-    Nothing,
-}
-
-impl Store {
-    /// Takes over what the start script has opened:
-    /// `{ base?: IDBDatabase, keys?: string[], values?: string[], fault?: string, reopen: () => Promise<IDBDatabase> }`,
-    /// where `fault` is the name of the error, or `late` where the database has not answered yet.
-    pub(super) fn new(opened: &JsValue, send: fn(Event)) -> Self {
-        let base = get(opened, "base").and_then(|base| base.dyn_into::<IdbDatabase>().ok());
-        let fault = get(opened, "fault").and_then(|fault| fault.as_string()).unwrap_or_default();
-        let in_local = local().is_some_and(|storage| !local_keys(&storage, LOCAL).is_empty());
-        // A database that was there and cannot be opened now may be there the next time, with all that it holds.
-        let late =
-            base.is_none() && (fault == "late" || (fault != "VersionError" && was_here() && !in_local));
-        let trouble = if base.is_some() {
-            None
-        } else if late {
-            Some(StoreTrouble::Late)
-        } else if fault == "VersionError" {
-            Some(StoreTrouble::Newer)
-        } else if local().is_some() {
-            // Told once on each phone: not to who has stored something here before.
-            (!was_here()).then_some(StoreTrouble::Slow)
-        } else {
-            Some(StoreTrouble::Refused)
-        };
-        let kind = if base.is_some() || late {
-            let filled = records(opened).iter().any(|(key, _)| key == PAGE);
-            let database = Rc::new(Database {
-                send,
-                opened: opened.clone(),
-                state: RefCell::new(State { base, filled, unread: late, ..State::default() }),
-                watched: Cell::new(false),
-            });
-            if late {
-                database.take_up(Job::Read(String::new()));
-            }
-            Kind::Database(database)
-        } else if local().is_some() {
-            Kind::Local { filled: local_get(PAGE).is_some() }
-        } else {
-            Kind::Nothing
-        };
-        Self { kind, trouble, send }
-    }
-
-    /// What is wrong with the store, as it was found at the start.
-    pub(super) fn trouble(&self) -> Option<StoreTrouble> {
-        self.trouble
-    }
-
-    /// Makes a change, all of it or nothing: answered by [`Event::Stored`] or [`Event::NotStored`]; where the store was
-    /// emptied under the page, by one [`Event::StoreReopened`] for all that is on its way.
-    pub(super) fn write(&mut self, id: u32, writes: &[Write]) {
-        match &mut self.kind {
-            Kind::Database(database) => database.take_up(Job::Write(id, writes.to_vec())),
-            Kind::Local { filled } => {
-                let emptied = *filled && local_get(PAGE).is_none();
-                let stored = !emptied && write_local(writes).is_ok();
-                *filled = !emptied && (*filled || (stored && fills(writes)));
-                (self.send)(if emptied { Event::StoreReopened } else { answer(id, stored) });
-            }
-            Kind::Nothing => (self.send)(Event::NotStored(id)),
-        }
-    }
-
-    /// Reads the records whose keys begin so, with `""` all but logs: answered by [`Event::Read`] or
-    /// [`Event::NotRead`].
-    pub(super) fn read(&self, prefix: &str) {
-        match &self.kind {
-            Kind::Database(database) => database.take_up(Job::Read(prefix.to_owned())),
-            Kind::Local { .. } => send_read(self.send, prefix, local_records(prefix)),
-            Kind::Nothing => send_read(self.send, prefix, Vec::new()),
-        }
-    }
-
-    /// Erases everything that the page keeps on the phone: answered by [`Event::Erased`] or
-    /// [`Event::NotErased`].
-    pub(super) fn erase_all(&mut self) {
-        match &self.kind {
-            Kind::Database(database) => database.take_up(Job::Erase),
-            _ => erased(self.send),
-        }
-    }
-}
-
-/// What was read at the start.
-pub(super) fn records(opened: &JsValue) -> Vec<(String, String)> {
-    if get(opened, "base").is_some() {
-        pairs(get(opened, "keys"), get(opened, "values"))
-    } else {
-        local_records("")
-    }
-}
-
-fn pairs(keys: Option<JsValue>, values: Option<JsValue>) -> Vec<(String, String)> {
-    let list = |of: Option<JsValue>| of.and_then(|of| of.dyn_into::<Array>().ok()).unwrap_or_default();
-    let texts = list(keys).into_iter().zip(list(values));
-    texts.filter_map(|(key, value)| Some((key.as_string()?, value.as_string()?))).collect()
-}
-
-fn answer(id: u32, stored: bool) -> Event {
-    if stored { Event::Stored(id) } else { Event::NotStored(id) }
-}
-
-fn send_read(send: fn(Event), prefix: &str, records: Vec<(String, String)>) {
-    send(Event::Read { prefix: prefix.to_owned(), records, at_ms: js_sys::Date::now() });
-}
-
-/// The first key that lies beyond all that begin so.
-fn beyond(prefix: &str) -> String {
-    [prefix, "\u{ffff}"].concat()
-}
-
-/// The small storage goes last: it holds the mark that somebody was here.
-fn erased(send: fn(Event)) {
-    if let Some(storage) = local() {
-        for key in local_keys(&storage, OURS) {
-            let _ = storage.remove_item(&key);
-        }
-    }
-    send(Event::Erased);
-}
-
-/// Whether a change leaves the page in the store.
-fn fills(writes: &[Write]) -> bool {
-    writes.iter().any(|write| matches!(write, Write::Put { key, .. } if key == PAGE))
-}
-
-// --- the database ---------------------------------------------------------------------------------------------------
-
 /// Something that the database is to do.
-enum Job {
+pub(super) enum Job {
     Write(u32, Vec<Write>),
     /// The records whose keys begin so.
     Read(String),
@@ -213,7 +61,7 @@ struct State {
     last: u32,
 }
 
-struct Database {
+pub(super) struct Database {
     send: fn(Event),
     /// What the start script handed over: it opens the database anew.
     opened: JsValue,
@@ -224,8 +72,20 @@ struct Database {
 }
 
 impl Database {
+    /// The database that the start script has opened, or is still to open; `unread` where it has not answered yet.
+    pub(super) fn new(
+        opened: &JsValue,
+        base: Option<IdbDatabase>,
+        filled: bool,
+        unread: bool,
+        send: fn(Event),
+    ) -> Rc<Self> {
+        let state = RefCell::new(State { base, filled, unread, ..State::default() });
+        Rc::new(Self { send, opened: opened.clone(), state, watched: Cell::new(false) })
+    }
+
     /// Does a job, now or once the database is open again.
-    fn take_up(self: &Rc<Self>, job: Job) {
+    pub(super) fn take_up(self: &Rc<Self>, job: Job) {
         if let Job::Write(id, _) = job
             && self.state.borrow().unread
         {
@@ -480,93 +340,13 @@ fn join(
     Ok(())
 }
 
-// --- the small storage ----------------------------------------------------------------------------------------------
-
-fn local() -> Option<Storage> {
-    web_sys::window()?.local_storage().ok()?
+pub(super) fn pairs(keys: Option<JsValue>, values: Option<JsValue>) -> Vec<(String, String)> {
+    let list = |of: Option<JsValue>| of.and_then(|of| of.dyn_into::<Array>().ok()).unwrap_or_default();
+    let texts = list(keys).into_iter().zip(list(values));
+    texts.filter_map(|(key, value)| Some((key.as_string()?, value.as_string()?))).collect()
 }
 
-fn local_key(key: &str) -> String {
-    [LOCAL, key].concat()
-}
-
-fn local_get(key: &str) -> Option<String> {
-    local()?.get_item(&local_key(key)).ok()?
-}
-
-fn was_here() -> bool {
-    local().is_some_and(|storage| matches!(storage.get_item(HERE), Ok(Some(_))))
-}
-
-fn mark_here() {
-    if !was_here()
-        && let Some(storage) = local()
-    {
-        let _ = storage.set_item(HERE, "yes");
-    }
-}
-
-/// The keys that begin so.
-fn local_keys(storage: &Storage, prefix: &str) -> Vec<String> {
-    let count = storage.length().unwrap_or(0);
-    let keys = (0..count).filter_map(|place| storage.key(place).ok()?);
-    keys.filter(|key| key.starts_with(prefix)).collect()
-}
-
-/// The records whose keys begin so, with `""` all but logs.
-fn local_records(prefix: &str) -> Vec<(String, String)> {
-    let Some(storage) = local() else { return Vec::new() };
-    let keys = local_keys(&storage, &local_key(prefix));
-    keys.into_iter()
-        .filter_map(|key| {
-            let name = key.strip_prefix(LOCAL)?;
-            if prefix.is_empty() && name.starts_with(LOGS) {
-                return None;
-            }
-            Some((name.to_owned(), storage.get_item(&key).ok()??))
-        })
-        .collect()
-}
-
-/// Makes a change in localStorage; what was done of one that is refused is undone.
-fn write_local(writes: &[Write]) -> Result<(), JsValue> {
-    let storage = local().ok_or(JsValue::NULL)?;
-    let mut before: Vec<(String, Option<String>)> = Vec::new();
-    let done = writes.iter().try_for_each(|write| change_local(&storage, write, &mut before));
-    match done {
-        Ok(()) => mark_here(),
-        Err(_) => {
-            for (key, value) in before.into_iter().rev() {
-                let _ = match value {
-                    Some(value) => storage.set_item(&key, &value),
-                    None => storage.remove_item(&key),
-                };
-            }
-        }
-    }
-    done
-}
-
-fn change_local(
-    storage: &Storage,
-    write: &Write,
-    before: &mut Vec<(String, Option<String>)>,
-) -> Result<(), JsValue> {
-    let (name, value) = match write {
-        Write::Put { key, value } => (key, Some(value.clone())),
-        Write::Remove { key } => (key, None),
-        Write::Join { key, value } => {
-            let held = storage.get_item(&local_key(key))?;
-            let both = held.map_or(Ok(value.clone()), |held| joined(key, &held, value));
-            (key, Some(both.map_err(|_| JsValue::NULL)?))
-        }
-    };
-    let key = local_key(name);
-    let held = storage.get_item(&key)?;
-    match value {
-        Some(value) => storage.set_item(&key, &value)?,
-        None => storage.remove_item(&key)?,
-    }
-    before.push((key, held));
-    Ok(())
+/// The first key that lies beyond all that begin so.
+fn beyond(prefix: &str) -> String {
+    [prefix, "\u{ffff}"].concat()
 }
