@@ -3,6 +3,7 @@
 use super::history::{Edit, Step, removal, removal_edit};
 use super::id::{Clock, Fresh, Id, Stamp};
 use super::merge::{GONE, MAX_PARTS, Record, Value};
+use super::plan_parts::Held;
 use super::rows::{Kind, Row, StoredRow};
 use super::{Book, Change, missing, most_of};
 use crate::refusal::Refusal;
@@ -51,12 +52,13 @@ impl Book {
         let mut clock = self.clock;
         let stamp = clock.tick();
         let mut fresh = Fresh::new(clock.phone, stamp);
-        let mut record = match self.take_record(kind, id) {
-            Ok(record) => record,
+        let held = match self.take_record(kind, id) {
+            Ok(held) => held,
             Err(refused) if self.rows.contains_key(&(kind, id)) => return Err(refused),
-            Err(_) => Record::default(),
+            Err(_) => Held::new(Record::default()),
         };
-        let parts = change.parts(&record, &mut fresh)?;
+        let parts = change.parts(&held, &mut fresh)?;
+        let mut record = held.into_record();
         let is_new = record.len() == 0;
         if is_new && self.heads(kind).count() >= most_of(kind) {
             let most = most_of(kind);
@@ -96,10 +98,11 @@ impl Book {
 
     /// Puts a record in place of its row.
     fn keep(&mut self, kind: Kind, id: Id, record: Record) -> StoredRow {
-        let row = Row::write(kind, id, &record);
+        let held = Held::new(record);
+        let row = Row::write(kind, id, &held);
         let stored = row.stored();
         self.rows.insert((kind, id), row);
-        self.last = Some((kind, id, record));
+        self.last = Some((kind, id, held));
         stored
     }
 
@@ -153,7 +156,7 @@ impl Book {
         sort_by_key(&mut records, |record| *record);
         records.dedup();
         for (kind, id) in records {
-            let mut record = self.take_record(kind, id)?;
+            let mut record = self.take_record(kind, id)?.into_record();
             let mut put_back = 0;
             for edit in step.edits.iter().filter(|edit| (edit.kind, edit.id) == (kind, id)) {
                 let (from, to) = if undo { (&edit.after, &edit.before) } else { (&edit.before, &edit.after) };

@@ -6,6 +6,7 @@ use super::id::{Clock, Id, Phone, Stamp};
 use super::json::{Reader, quoted, value};
 use super::logs::{Logs, check_line};
 use super::merge::{Record, Value, Written};
+use super::plan_parts::Held;
 use super::rows::{FORM, Kind, Row, Store};
 use crate::checksum::crc32;
 use crate::plan::link;
@@ -25,8 +26,9 @@ pub const MAX_BOOK_BYTES: usize = 200_000_000;
 pub fn book_text(book: &Book) -> String {
     let mut text = format!("{{\"{MAGIC}\":{VERSION}");
     for kind in Kind::ALL {
-        let records =
-            book.of_kind(kind).filter_map(|((_, id), row)| Some(record_text(kind, *id, &row.record().ok()?)));
+        let records = book
+            .of_kind(kind)
+            .filter_map(|((_, id), row)| Some(record_text(kind, *id, &Held::new(row.record().ok()?))));
         list(&mut text, kind.store().name(), records);
     }
     let logs = book.logs.days().into_iter().flat_map(|day| {
@@ -60,11 +62,11 @@ fn list(text: &mut String, name: &str, entries: impl Iterator<Item = String>) {
 }
 
 /// A record with its checksum.
-fn record_text(kind: Kind, id: Id, record: &Record) -> String {
-    let body = record_body(id, record);
+fn record_text(kind: Kind, id: Id, held: &Held) -> String {
+    let body = record_body(id, held.record());
     let sum = crc32(body.as_bytes());
     let link = match kind {
-        Kind::Day => format!("\"link\":{},", quoted(&link::write(&super::plan_parts::plan_of(record)))),
+        Kind::Day => format!("\"link\":{},", quoted(&link::write(held.plan()))),
         _ => String::new(),
     };
     format!("{{{body},{link}\"check\":\"{sum:08x}\"}}")
@@ -202,7 +204,7 @@ impl Found {
             let what = "the record before this was altered, its checksum does not fit; whoever altered it takes its check out";
             return Err(reader.refuse(what));
         }
-        let row = Row::write(kind, id, &record);
+        let row = Row::write(kind, id, &Held::new(record));
         if self.rows.contains_key(&(kind, id)) {
             return Err(reader.refuse("the record before this has an id that stood there already"));
         }

@@ -3,8 +3,8 @@
 use super::days::{Day, Outcome, State, note_part, tick_part, water_part};
 use super::history::removal;
 use super::id::{Fresh, Id, Phone};
-use super::merge::{GONE, Record, Value};
-use super::plan_parts::changes;
+use super::merge::{GONE, Value};
+use super::plan_parts::{Held, changes};
 use super::rows::Kind;
 use super::tackle::{Item, MAX_TESTS, Owned, Test, test_key};
 use super::waters::Water;
@@ -157,7 +157,8 @@ impl Change {
     }
 
     /// The parts that it writes. Of a record that is not there only a new one comes.
-    pub(super) fn parts(self, record: &Record, fresh: &mut Fresh) -> Result<Vec<(String, Value)>, Refusal> {
+    pub(super) fn parts(self, held: &Held, fresh: &mut Fresh) -> Result<Vec<(String, Value)>, Refusal> {
+        let record = held.record();
         let new = matches!(self, Self::AddDay { .. } | Self::Water { .. } | Self::Item { .. });
         if record.len() == 0 && !new || record.len() > 0 && !record.stands() {
             return Err(missing());
@@ -175,7 +176,7 @@ impl Change {
             }
             Self::Plan { mut plan, .. } => {
                 plan.check().map_err(|refused| refused.below("plan"))?;
-                changes(record, &plan, fresh)
+                changes(held, &plan, fresh)
             }
             Self::Tick { tick, on, .. } => vec![tick_part(&tick, on)?],
             Self::Untick { start, .. } => {

@@ -3,7 +3,7 @@
 use super::fields::{check, parts, parts_of as parts_in, read};
 use super::id::Id;
 use super::merge::{MAX_TEXT, Record, Value};
-use super::plan_parts::{parts_of, plan_of};
+use super::plan_parts::{Held, parts_of};
 use crate::plan::{Date, Plan};
 use crate::refusal::{Refusal, at_most};
 use crate::small::{Sorted, lowercase, sort_long_by};
@@ -152,10 +152,11 @@ impl Day {
     }
 
     /// What a record holds of a day.
-    pub(super) fn read(record: &Record) -> Self {
+    pub(super) fn read(held: &Held) -> Self {
+        let record = held.record();
         let ticks = record.below("ticks.").filter(|(_, on)| **on == Value::Flag(true));
         Self {
-            plan: plan_of(record),
+            plan: held.plan().clone(),
             ticks: ticks.map(|(tick, _)| (tick.to_owned(), ())).take(MAX_TICKS).collect(),
             note: if let Value::Text(note) = record.get("note") { long_text(note) } else { String::new() },
             state: State::read(record),

@@ -81,7 +81,9 @@ pub(super) fn parts_of(all: &mut dyn Members) -> Vec<(String, Value)> {
 pub(super) fn read(all: &mut dyn Members, record: &Record) {
     for key in all.keys() {
         if let Some((member, path)) = all.member(key) {
-            put(member, record.get(key), bounds_of(path), &|_| None);
+            let value = record.get(key);
+            let row = if matches!(value, Value::Number(_)) { bounds_of(path) } else { None };
+            put(member, value, row, &|_| None);
         }
     }
 }

@@ -6,6 +6,7 @@ use super::history::{self, Edit};
 use super::id::{Clock, Id, Phone, Stamp};
 use super::logs::Logs;
 use super::merge::{GONE, Value, Written};
+use super::plan_parts::Held;
 use super::rows::{Kind, Row, Store, StoredRow};
 use super::{Book, damaged, most_of};
 use crate::checksum::crc32;
@@ -91,7 +92,7 @@ impl Book {
             both.join(&record);
             both.check()?;
             if both != before {
-                joined.push(Row::write(theirs.kind, theirs.head.id, &both));
+                joined.push(Row::write(theirs.kind, theirs.head.id, &Held::new(both)));
             }
         }
         for kind in Kind::ALL {

@@ -71,6 +71,7 @@ use history::History;
 use id::Clock;
 use logs::Logs;
 use merge::Record;
+use plan_parts::Held;
 use rows::{Row, Unread};
 
 /// A book.
@@ -83,7 +84,7 @@ pub struct Book {
     logs: Logs,
     history: History,
     /// The record that was written last, as it stands in its row: the next change is most often of the same.
-    last: Option<(Kind, Id, Record)>,
+    last: Option<(Kind, Id, Held)>,
 }
 
 /// A book that was opened.
@@ -199,24 +200,24 @@ impl Book {
     }
 
     /// The record for a change, after which it is kept anew.
-    fn take_record(&mut self, kind: Kind, id: Id) -> Result<Record, Refusal> {
+    fn take_record(&mut self, kind: Kind, id: Id) -> Result<Held, Refusal> {
         match self.last.take_if(|(known, last, _)| (*known, *last) == (kind, id)) {
-            Some((_, _, record)) => Ok(record),
-            None => self.record(kind, id),
+            Some((_, _, held)) => Ok(held),
+            None => self.record(kind, id).map(Held::new),
         }
     }
 
     /// What a record holds that was not removed.
-    fn standing<T>(&self, kind: Kind, id: Id, read: impl FnOnce(&Record) -> T) -> Result<T, Refusal> {
+    fn standing<T>(&self, kind: Kind, id: Id, read: impl FnOnce(&Held) -> T) -> Result<T, Refusal> {
         let parsed;
-        let record = match &self.last {
-            Some((known, last, record)) if (*known, *last) == (kind, id) => record,
+        let held = match &self.last {
+            Some((known, last, held)) if (*known, *last) == (kind, id) => held,
             _ => {
-                parsed = self.record(kind, id)?;
+                parsed = Held::new(self.record(kind, id)?);
                 &parsed
             }
         };
-        if record.stands() { Ok(read(record)) } else { Err(missing()) }
+        if held.record().stands() { Ok(read(held)) } else { Err(missing()) }
     }
 
     /// The rows of a kind in the order of their ids.
@@ -243,7 +244,7 @@ impl Book {
     /// # Errors
     /// `no_such_record`, `damaged`.
     pub fn water(&self, id: Id) -> Result<Water, Refusal> {
-        self.standing(Kind::Water, id, Water::read)
+        self.standing(Kind::Water, id, |held| Water::read(held.record()))
     }
 
     /// A thing in the box with its tests.
@@ -251,7 +252,7 @@ impl Book {
     /// # Errors
     /// `no_such_record`, also for a kind that this version does not know; `damaged`.
     pub fn item(&self, id: Id) -> Result<Owned, Refusal> {
-        self.standing(Kind::Tackle, id, Owned::read)?.ok_or_else(missing)
+        self.standing(Kind::Tackle, id, |held| Owned::read(held.record()))?.ok_or_else(missing)
     }
 
     /// The days that hold each word of `sought` in name, water, peg or date; all for `""`.

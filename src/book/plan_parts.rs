@@ -17,6 +17,7 @@ use crate::plan::fields::{At, FIELDS, Field, FieldMut, LISTS, MAX_DROPS, bounds_
 use crate::plan::presets::first;
 use crate::plan::{BoxShot, Dropper, Feeding, Group, KitCount, KitItem, Plan, PoleLine, Rig, ShotCount};
 use crate::small::{Sorted, sort_long_by};
+use std::cell::OnceCell;
 
 /// The key of the whole plan.
 const PLAN: &str = "plan";
@@ -29,7 +30,7 @@ const DROPS: &str = "plan.tub.drops";
 const MAX_SET: (usize, i64) = (24, 500);
 
 /// The names of a list's entries in their order, by the list's key.
-#[derive(Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 struct Names(Sorted<String, Vec<String>>);
 
 impl Names {
@@ -139,9 +140,35 @@ fn entries(record: &Record, list: &str) -> (Vec<(i64, String)>, Vec<String>) {
     (standing, out)
 }
 
-/// The plan that a record holds.
-pub(super) fn plan_of(record: &Record) -> Plan {
-    read(record).0
+/// A record, and its plan once that was asked for.
+#[derive(Clone, Debug)]
+pub(super) struct Held {
+    record: Record,
+    plan: OnceCell<(Plan, Names)>,
+}
+
+impl Held {
+    pub(super) fn new(record: Record) -> Self {
+        Self { record, plan: OnceCell::new() }
+    }
+
+    pub(super) fn record(&self) -> &Record {
+        &self.record
+    }
+
+    /// The record, to be changed.
+    pub(super) fn into_record(self) -> Record {
+        self.record
+    }
+
+    fn read(&self) -> &(Plan, Names) {
+        self.plan.get_or_init(|| read(&self.record))
+    }
+
+    /// The plan that the record holds.
+    pub(super) fn plan(&self) -> &Plan {
+        &self.read().0
+    }
 }
 
 fn read(record: &Record) -> (Plan, Names) {
@@ -238,10 +265,11 @@ fn resize(plan: &mut Plan, usual: &Plan, pattern: &str, [i, _]: At, length: usiz
     }
 }
 
-/// The parts that change when the record's plan becomes `after`.
-pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(String, Value)> {
-    let (before, names) = read(record);
-    let mut follow = Follow { record, before: &names, after: Names::default(), parts: Vec::new(), fresh };
+/// The parts that change when a record's plan becomes `after`.
+pub(super) fn changes(held: &Held, after: &Plan, fresh: &mut Fresh) -> Vec<(String, Value)> {
+    let (before, names) = held.read();
+    let mut follow =
+        Follow { record: &held.record, before: names, after: Names::default(), parts: Vec::new(), fresh };
     follow.list("plan.lines", &before.lines, &after.lines);
     follow.list("plan.shot_box", &before.shot_box, &after.shot_box);
     follow.list("plan.feed", &before.feed, &after.feed);
@@ -262,11 +290,11 @@ pub(super) fn changes(record: &Record, after: &Plan, fresh: &mut Fresh) -> Vec<(
         }
     }
     let Follow { after: names_after, mut parts, .. } = follow;
-    let same = names == names_after;
+    let same = *names == names_after;
     let held: Sorted<String, Value> =
-        if same { Sorted::new() } else { values(&before, &names, None).into_iter().collect() };
+        if same { Sorted::new() } else { values(before, names, None).into_iter().collect() };
     let differs = |(key, value): &(String, Value)| held.get(key) != Some(value);
-    parts.extend(values(after, &names_after, same.then_some(&before)).into_iter().filter(differs));
+    parts.extend(values(after, &names_after, same.then_some(before)).into_iter().filter(differs));
     parts
 }
 

@@ -9,7 +9,7 @@
 use super::days::DaySummary;
 use super::id::{Id, Phone, Stamp};
 use super::merge::{MAX_PARTS, Record, Value, Written};
-use super::plan_parts::plan_of;
+use super::plan_parts::Held;
 use crate::checksum::crc32;
 use crate::plan::link;
 use crate::refusal::Refusal;
@@ -203,7 +203,8 @@ struct Body {
 }
 
 impl Row {
-    pub(super) fn write(kind: Kind, id: Id, record: &Record) -> Self {
+    pub(super) fn write(kind: Kind, id: Id, held: &Held) -> Self {
+        let record = held.record();
         let name = match record.get(if kind == Kind::Day { "plan.name" } else { "name" }) {
             Value::Text(name) => name.clone(),
             _ => String::new(),
@@ -236,7 +237,7 @@ impl Row {
             before = key;
         }
         if kind == Kind::Day {
-            body.link = link::write(&plan_of(record));
+            body.link = link::write(held.plan());
         }
         let bytes = seal(kind.store(), &head, &postcard::to_allocvec(&body).unwrap_or_default());
         Self { kind, head, bytes }
@@ -330,10 +331,10 @@ mod tests {
             })
             .collect();
         if std::env::var_os("DOTDOWN_WRITE").is_some() {
-            println!("1 {}", hex(&Row::write(Kind::Day, Id(7), &day()).bytes));
+            println!("1 {}", hex(&Row::write(Kind::Day, Id(7), &Held::new(day())).bytes));
             let mut zero = seal(
                 Store::Waters,
-                &Row::write(Kind::Water, Id(8), &Record::default()).head,
+                &Row::write(Kind::Water, Id(8), &Held::new(Record::default())).head,
                 &postcard::to_allocvec(&(Phone(5), vec![("name".to_owned(), "Sallow Pond".to_owned())]))
                     .unwrap(),
             );
@@ -358,11 +359,11 @@ mod tests {
             assert_eq!(record.get(key), &value, "{key}");
         }
         assert_eq!(record.part("plan.water.peg").unwrap().entries().len(), 2);
-        assert_eq!(Row::write(Kind::Day, Id(7), &record).record().unwrap(), record);
+        assert_eq!(Row::write(Kind::Day, Id(7), &Held::new(record.clone())).record().unwrap(), record);
         let old = Row::read(Kind::Water, of("0")).unwrap();
         assert_eq!(old.record().unwrap().get("name"), &Value::Text("Sallow Pond".to_owned()));
         assert_eq!(
-            Row::write(Kind::Water, Id(8), &old.record().unwrap()).bytes[0],
+            Row::write(Kind::Water, Id(8), &Held::new(old.record().unwrap())).bytes[0],
             FORM,
             "it is written anew"
         );
@@ -374,7 +375,7 @@ mod tests {
     #[test]
     fn a_row_comes_back_and_a_damaged_one_does_not() {
         let record = day();
-        let row = Row::write(Kind::Day, Id(7), &record);
+        let row = Row::write(Kind::Day, Id(7), &Held::new(record.clone()));
         let again = Row::read(Kind::Day, row.bytes.clone()).unwrap();
         assert_eq!((&again, again.record().unwrap()), (&row, record));
         println!("{} bytes", row.bytes.len());
