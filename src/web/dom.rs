@@ -29,6 +29,16 @@ pub(super) fn write(selector: &str, text: &str) {
     }
 }
 
+/// Gives an element an attribute, or takes it away. What stands there already is left alone: a browser lays out anew what is
+/// written.
+pub(super) fn set(element: &Element, name: &str, value: Option<&str>) -> Result<(), JsValue> {
+    match value {
+        _ if element.get_attribute(name).as_deref() == value => Ok(()),
+        Some(value) => element.set_attribute(name, value),
+        None => element.remove_attribute(name),
+    }
+}
+
 /// Listens for as long as the page lives.
 pub(super) fn on(target: &EventTarget, name: &str, heard: impl Fn(&Event) + 'static) -> Result<(), JsValue> {
     let heard = Closure::<dyn Fn(Event)>::new(move |event: Event| heard(&event));

@@ -1,7 +1,7 @@
 //! Puts what [`crate::view`] writes in its place, and leaves alone what is the same: what is under a finger, what has the
 //! focus, which folds are open.
 
-use super::dom::{document, find, window, write};
+use super::dom::{document, find, set, window, write};
 use super::optional::{call, object};
 use super::patch::{patch, put_markup, put_text};
 use crate::page::effect::Part;
@@ -107,12 +107,8 @@ impl Drawer {
         self.sheet = shown;
         let over = page.sheet.is_some() && !page.place.wide;
         place.toggle_attribute_with_force("hidden", shown.is_none())?;
-        if over {
-            place.set_attribute("role", "dialog")?;
-        } else {
-            place.remove_attribute("role")?;
-        }
-        place.set_attribute("data-sheet", &shown.map(Sheet::address).unwrap_or_default())?;
+        set(&place, "role", over.then_some("dialog"))?;
+        set(&place, "data-sheet", Some(&shown.map(Sheet::address).unwrap_or_default()))?;
         for rest in ["body > header", "main", "footer", "body > nav"] {
             if let Some(rest) = find(rest) {
                 rest.toggle_attribute_with_force("inert", over)?;
@@ -120,7 +116,7 @@ impl Drawer {
         }
         if let Some(shade) = find("#shade") {
             shade.toggle_attribute_with_force("hidden", !over)?;
-            shade.set_attribute("href", &["#", page.screen.name()].concat())?;
+            set(&shade, "href", Some(&["#", page.screen.name()].concat()))?;
         }
         if shown == before {
             return Ok(false);
@@ -245,15 +241,11 @@ pub(super) fn ready() {
 /// Names the open screen on the body, where the style sheet and the tests read it, and marks it in the bar.
 fn show_place(open: Screen) -> Result<(), JsValue> {
     if let Some(body) = find("body") {
-        body.set_attribute("data-screen", open.name())?;
+        set(&body, "data-screen", Some(open.name()))?;
     }
     for (screen, name) in Screen::ALL {
         if let Some(link) = find(&["body > * > a[href='#", name, "']"].concat()) {
-            if screen == open {
-                link.set_attribute("aria-current", "page")?;
-            } else {
-                link.remove_attribute("aria-current")?;
-            }
+            set(&link, "aria-current", (screen == open).then_some("page"))?;
         }
     }
     Ok(())
@@ -262,7 +254,7 @@ fn show_place(open: Screen) -> Result<(), JsValue> {
 /// Sets a fact of the page on its root element, where the style sheet and the tests read it.
 pub(super) fn set_on_root(name: &str, value: &str) {
     if let Some(root) = document().ok().and_then(|d| d.document_element()) {
-        let _ = root.set_attribute(name, value);
+        let _ = set(&root, name, Some(value));
     }
 }
 
@@ -300,10 +292,7 @@ pub(super) fn mark_field(path: &str, refusal: Option<&str>) {
     }
     if let Some(input) = field(path) {
         show_words(&input);
-        let _ = match refusal {
-            Some(_) => input.set_attribute("aria-invalid", "true"),
-            None => input.remove_attribute("aria-invalid"),
-        };
+        let _ = set(&input, "aria-invalid", refusal.map(|_| "true"));
     }
 }
 
@@ -349,19 +338,19 @@ fn draw_moment(page: &Page) -> Result<(), JsValue> {
     let player = &page.player;
     let Some(figure) = find(".sinking") else { return Ok(()) };
     let Some(scene) = scene(page, player.at_s.min(page.watch_s())) else { return Ok(()) };
-    let set = |place: &str, name: &str, value: &str| {
-        find(place).map_or(Ok(()), |element| element.set_attribute(name, value))
+    let put = |place: &str, name: &str, value: &str| {
+        find(place).map_or(Ok(()), |element| set(&element, name, Some(value)))
     };
     for (which, moment) in [("own", &scene.own), ("beside", &scene.beside)] {
         if let Some(moment) = moment {
             let place = ["[data-fall=", which, "] "].concat();
-            set(&[&place, "polyline"].concat(), "points", &moment.line)?;
-            set(&[&place, "path"].concat(), "d", &moment.shots)?;
-            set(&[&place, "rect"].concat(), "transform", &moment.hook)?;
+            put(&[&place, "polyline"].concat(), "points", &moment.line)?;
+            put(&[&place, "path"].concat(), "d", &moment.shots)?;
+            put(&[&place, "rect"].concat(), "transform", &moment.hook)?;
         }
     }
-    set("[data-cubes]", "transform", &scene.cubes)?;
-    set("[data-pointer]", "transform", &scene.pointer)?;
+    put("[data-cubes]", "transform", &scene.cubes)?;
+    put("[data-pointer]", "transform", &scene.pointer)?;
     if let Some(now) = figure.query_selector("[data-now]")? {
         put_text(&now, &scene.words);
     }

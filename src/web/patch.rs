@@ -1,10 +1,11 @@
 //! Writes markup into an element and leaves alone what it already shows: a changed number then costs the browser the
 //! layout and paint of its own line, not of the whole screen.
 
+use super::dom::set;
 use super::optional::{call, get, object};
 use js_sys::Reflect;
 use wasm_bindgen::{JsCast, JsValue};
-use web_sys::{Element, HtmlInputElement, Node};
+use web_sys::{Element, HtmlElement, HtmlInputElement, Node};
 
 /// The name under which the page's policy lets texts become markup. Nobody but this module has what it made.
 const POLICY: &str = "dotdown-markup";
@@ -44,13 +45,23 @@ pub(super) fn put_text(place: &Node, text: &str) {
     }
 }
 
-/// Pairs the children by their places.
+/// Pairs the children by their places, but for a part that comes between or goes.
 fn children(old: &Node, new: &Node) -> Result<(), JsValue> {
     let (mut mine, mut theirs) = (old.first_child(), new.first_child());
     loop {
         // What comes next is looked up before a node moves.
         let next = (mine.as_ref().and_then(Node::next_sibling), theirs.as_ref().and_then(Node::next_sibling));
         match (&mine, &theirs) {
+            (Some(a), Some(b)) if !alike(a, b) && next.1.as_ref().is_some_and(|next| alike(a, next)) => {
+                old.insert_before(b, Some(a))?;
+                theirs = next.1;
+                continue;
+            }
+            (Some(a), Some(b)) if !alike(a, b) && next.0.as_ref().is_some_and(|next| alike(next, b)) => {
+                old.remove_child(a)?;
+                mine = next.0;
+                continue;
+            }
             (Some(mine), Some(theirs)) => one(old, mine, theirs)?,
             (None, Some(theirs)) => drop(old.append_child(theirs)?),
             (Some(mine), None) => drop(old.remove_child(mine)?),
@@ -60,12 +71,18 @@ fn children(old: &Node, new: &Node) -> Result<(), JsValue> {
     }
 }
 
+/// Whether two nodes may be the same part of the page: elements of one name, in HTML also of one class.
+fn alike(mine: &Node, theirs: &Node) -> bool {
+    mine.node_name() == theirs.node_name()
+        && match (mine.dyn_ref::<HtmlElement>(), theirs.dyn_ref::<HtmlElement>()) {
+            (Some(mine), Some(theirs)) => mine.class_name() == theirs.class_name(),
+            _ => true,
+        }
+}
+
 fn one(parent: &Node, mine: &Node, theirs: &Node) -> Result<(), JsValue> {
     if mine.is_equal_node(Some(theirs)) {
-        if let (Some(mine), Some(theirs)) = (mine.dyn_ref::<Element>(), theirs.dyn_ref::<Element>()) {
-            inputs(mine, theirs)?;
-        }
-        return Ok(());
+        return mine.dyn_ref().map_or(Ok(()), inputs);
     }
     match (mine.dyn_ref::<Element>(), theirs.dyn_ref::<Element>()) {
         (Some(a), Some(b)) if a.tag_name() == b.tag_name() => {
@@ -82,10 +99,14 @@ fn one(parent: &Node, mine: &Node, theirs: &Node) -> Result<(), JsValue> {
 
 /// Whether a fold is open is the reader's choice, and stays.
 fn attributes(mine: &Element, theirs: &Element) -> Result<(), JsValue> {
+    // Most often only something below has changed.
+    if mine.clone_node_with_deep(false)?.is_equal_node(Some(&theirs.clone_node_with_deep(false)?)) {
+        input(mine, theirs);
+        return Ok(());
+    }
     for name in theirs.get_attribute_names().iter().filter_map(|name| name.as_string()) {
-        let value = theirs.get_attribute(&name);
-        if name != "open" && mine.get_attribute(&name) != value {
-            mine.set_attribute(&name, &value.unwrap_or_default())?;
+        if name != "open" {
+            set(mine, &name, theirs.get_attribute(&name).as_deref())?;
         }
     }
     for name in mine.get_attribute_names().iter().filter_map(|name| name.as_string()) {
@@ -97,27 +118,33 @@ fn attributes(mine: &Element, theirs: &Element) -> Result<(), JsValue> {
     Ok(())
 }
 
-/// What a reader typed or ticked is no attribute: it is set as well, also in parts that look the same.
-fn inputs(mine: &Element, theirs: &Element) -> Result<(), JsValue> {
-    input(mine, theirs);
-    let (mine, theirs) = (mine.query_selector_all("input")?, theirs.query_selector_all("input")?);
-    for i in 0..mine.length() {
-        if let (Some(mine), Some(theirs)) = (mine.item(i), theirs.item(i)) {
-            input(mine.unchecked_ref(), theirs.unchecked_ref());
-        }
+/// Inputs that may show another state than their attributes do.
+const TOUCHED: &str =
+    "input:not([type=checkbox]), input:checked:not([checked]), input[checked]:not(:checked)";
+
+/// What a reader typed or ticked is no attribute: in a part that looks the same it is set to what the attributes say.
+fn inputs(part: &Element) -> Result<(), JsValue> {
+    if part.matches(TOUCHED)? {
+        input(part, part);
+    }
+    let inside = part.query_selector_all(TOUCHED)?;
+    for one in (0..inside.length()).filter_map(|i| inside.item(i)) {
+        input(one.unchecked_ref(), one.unchecked_ref());
     }
     Ok(())
 }
 
+/// Gives an input the state that the attributes of `theirs` say.
 fn input(mine: &Element, theirs: &Element) {
     if let (Some(mine), Some(theirs)) =
         (mine.dyn_ref::<HtmlInputElement>(), theirs.dyn_ref::<HtmlInputElement>())
     {
-        if mine.checked() != theirs.checked() {
-            mine.set_checked(theirs.checked());
+        let (checked, value) = (theirs.default_checked(), theirs.default_value());
+        if mine.checked() != checked {
+            mine.set_checked(checked);
         }
-        if mine.value() != theirs.value() {
-            mine.set_value(&theirs.value());
+        if mine.value() != value {
+            mine.set_value(&value);
         }
     }
 }
