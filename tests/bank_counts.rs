@@ -1,6 +1,6 @@
 //! How a log is counted: each event in exactly one count, and the counts agree wherever they stand. Random logs with
 //! undone, corrected, moved and removed events, of both countings. No outside source; the table is at the head of
-//! `src/session/log.rs`.
+//! `src/session/log/mod.rs`.
 
 use crate::common::cases;
 use dotdown::session::event::Fix;

@@ -4,7 +4,7 @@
 
 use crate::common::{any_plan, cases};
 use dotdown::bait::sink::Verdict;
-use dotdown::page::event::Tap;
+use dotdown::page::action::Tap;
 use dotdown::page::session::RunningSession;
 use dotdown::page::sheet::{RigTab, Sheet};
 use dotdown::page::{Choices, Page, Redraw, Screen};

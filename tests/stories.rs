@@ -28,8 +28,9 @@
 //!
 //! `DOTDOWN_WRITE=1 cargo test --test main stories` writes the files anew and fails on purpose: read the diff.
 
+use dotdown::page::action::{Action, Tap};
 use dotdown::page::effect::{Effect, File, StoreTrouble, Write};
-use dotdown::page::event::{Action, Event, Message, Tap};
+use dotdown::page::event::{Event, Message};
 use dotdown::page::settings::Surroundings;
 use dotdown::page::storage::{LOGS, joined};
 use dotdown::page::{Opening, Page};

@@ -34,6 +34,7 @@ mod apply;
 mod backup;
 mod change;
 mod days;
+mod entries;
 mod fields;
 mod history;
 mod id;

@@ -1,6 +1,6 @@
 //! What the events of the bait screen make of the page: the tub test, and the durations of freezing and thawing.
 
-use super::event::TubAction;
+use super::action::TubAction;
 use super::sheet::Sheet;
 use super::tub_watch::Stopwatch;
 use super::{Page, Redraw, Screen};
@@ -128,7 +128,8 @@ impl Page {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::page::event::{Action, Event};
+    use crate::page::action::Action;
+    use crate::page::event::Event;
     use crate::page::saved;
     use crate::plan::fields::bounds_of;
     use crate::results::bait::why_pieces_float;

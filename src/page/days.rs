@@ -1,9 +1,9 @@
 //! The open day: a copy of it is in hand, and what changes of the copy goes to the book. Days are made, copied, deleted;
 //! changes are taken back.
 
+use super::action::BookAction;
 use super::bank::read_log;
 use super::effect::{Effect, Part};
-use super::event::BookAction;
 use super::storage::by_key;
 use super::{Page, Screen};
 use crate::book::{Change, Day, DaySummary, Id, Kind, State};

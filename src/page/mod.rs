@@ -9,6 +9,7 @@
 //! | `settings`, `sheet`, `tub_watch`, `falls`, `rig_tools`, `player`, `session`, `storage` | parts of its state |
 //! | `saved`, `report` | the page as text, for the phone's store and for a problem report |
 
+pub mod action;
 mod bait;
 pub mod bank;
 pub mod days;

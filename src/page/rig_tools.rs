@@ -1,7 +1,7 @@
 //! The small tools of the rigs screen, as state, the metal of the shot box, and the shallow set.
 
 use super::Page;
-use super::event::LadderAction;
+use super::action::LadderAction;
 use super::settings::CardSize;
 use crate::plan::fields::list_of;
 use crate::plan::{BoxShot, Purpose, Rig};

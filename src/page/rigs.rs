@@ -1,8 +1,8 @@
 //! What the events of the rigs screen make of the page: falls, a second pattern, the search, the glass test
 //! and the weighing of shot.
 
+use super::action::FinderAction;
 use super::effect::{Effect, Part};
-use super::event::FinderAction;
 use super::falls::{AIMS, Compare, Search};
 use super::rig_tools::Weighing;
 use super::{Page, Screen};

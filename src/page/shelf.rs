@@ -1,7 +1,8 @@
 //! Waters, tackle and the backup on the page: which of them is open, what is typed into it, what a plan offers to keep.
 
+use super::action::BookAction;
 use super::effect::{Effect, File};
-use super::event::{BookAction, Place};
+use super::event::Place;
 use super::storage::{LOGS, by_key};
 use super::{Page, Screen};
 use crate::book::{

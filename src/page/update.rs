@@ -1,7 +1,8 @@
 //! The loop: an event goes in, what is to be done comes out.
 
+use super::action::Action;
 use super::effect::{Effect, File, Part};
-use super::event::{Action, Event, Message, Place};
+use super::event::{Event, Message, Place};
 use super::sheet::Sheet;
 use super::storage::Keeping;
 use super::{Page, Redraw, Screen};

@@ -5,7 +5,8 @@
 use super::dom::{document, find, is_wide, now_ms, on, window};
 use super::optional::{call, get};
 use super::share;
-use crate::page::event::{Action, Event, Tap};
+use crate::page::action::{Action, Tap};
+use crate::page::event::Event;
 use crate::page::session::KEYS;
 use crate::page::settings::Screen;
 use std::cell::Cell;

@@ -6,9 +6,11 @@
 //! of u and come by sums, without sampling.
 
 use super::likelihood::{Curve, Pieces, Scale, Taps, floater_likelihood, smooth, wide};
+use super::speeds::{Speeds, ln_factor};
+use super::steps::{ends, median, quantiles_of_steps};
 use super::{MAX_SECONDS, TubSettings, TubTest};
 use crate::bait::sink::StillWater;
-use crate::estimate::{Estimate, Z90};
+use crate::estimate::Estimate;
 use crate::units::between;
 use core::f64::consts::LN_2;
 
@@ -24,61 +26,6 @@ const MIN_EXCESS: f64 = 0.2;
 pub(super) const MIN_SD: f64 = 2.0;
 /// Nobody times the one in three hundred that sinks.
 const MIN_SINKING: f64 = 0.003;
-
-/// Speeds by the middle law in one water, over the excess density: solved at steps of a factor of 1.2, in straight
-/// lines of the logarithms between (within 0.4 %).
-pub(super) struct Speeds {
-    first: f64,
-    /// Logarithm of the middle law's speed, and the standard deviations of ln k below and above 0.
-    nodes: Vec<[f64; 3]>,
-}
-
-impl Speeds {
-    const STEP: f64 = 0.182_321_556_793_954_6;
-
-    /// For excess densities from 0.02 kg/m3 to `most`.
-    pub(super) fn new(water: &StillWater, most: f64) -> Self {
-        let first = 0.02_f64.ln();
-        let count = 2 + crate::bait::whole(((most.ln() - first) / Self::STEP).ceil());
-        let nodes = (0..count).map(|i| {
-            let laws = water.law_speeds((first + Self::STEP * f64::from(i)).exp());
-            let drag = water.drag_factors(laws);
-            [laws.mid.ln(), -drag.low.ln() / Z90, drag.high.ln() / Z90]
-        });
-        Self { first, nodes: nodes.collect() }
-    }
-
-    fn at(&self, excess: f64) -> [f64; 3] {
-        let place = (excess.ln() - self.first) / Self::STEP;
-        let index = (crate::bait::whole(place) as usize).min(self.nodes.len() - 2);
-        let part = place - index as f64;
-        let (a, b) = (self.nodes[index], self.nodes[index + 1]);
-        core::array::from_fn(|n| a[n] + part * (b[n] - a[n]))
-    }
-
-    /// Logarithm of the speed; minus infinity for a piece that floats.
-    pub(super) fn ln_speed(&self, excess: f64) -> f64 {
-        if excess > 0.0 { self.at(excess)[0] } else { f64::NEG_INFINITY }
-    }
-
-    /// d ln speed / d ln excess: from 1 (Stokes) to 1/2 (constant drag coefficient).
-    fn exponent(&self, excess: f64) -> f64 {
-        (self.ln_speed(1.1 * excess) - self.ln_speed(excess / 1.1)) / (2.0 * 1.1_f64.ln())
-    }
-
-    /// Even steps of the logarithm of speed, from 0.02 kg/m3 up.
-    fn scale(&self, step: f64) -> Scale {
-        let mut edges = Vec::new();
-        for (i, pair) in self.nodes.windows(2).enumerate() {
-            let (a, b) = (pair[0][0], pair[1][0]);
-            while self.nodes[0][0] + step * (edges.len() as f64) < b {
-                let part = (self.nodes[0][0] + step * edges.len() as f64 - a) / (b - a);
-                edges.push((self.first + Self::STEP * (i as f64 + part)).exp());
-            }
-        }
-        Scale { first: self.nodes[0][0], step, edges }
-    }
-}
 
 /// One value of the typical excess density, kg/m3.
 pub(super) struct Node {
@@ -408,20 +355,6 @@ impl<'a> Common<'a> {
     }
 }
 
-fn median(mut values: Vec<f64>) -> f64 {
-    crate::small::sort_by(&mut values, |a, b| a.total_cmp(b).is_lt());
-    let n = values.len();
-    match (values.get(n / 2), values.get(n.saturating_sub(1) / 2)) {
-        (Some(a), Some(b)) => 0.5 * (a + b),
-        _ => 0.0,
-    }
-}
-
-fn ends(values: &[f64]) -> Option<(f64, f64)> {
-    let low = values.iter().copied().reduce(f64::min)?;
-    Some((low, values.iter().copied().fold(low, f64::max)))
-}
-
 /// Where u may lie: around the drops' median, with few drops around the label's too, and far below where most drops never
 /// landed. First, step and number.
 fn time_grid(
@@ -456,20 +389,6 @@ fn time_grid(
     }
     let count = if y.len() <= 1 || !unlanded.is_empty() { TIMES_OF_ONE } else { TIMES };
     (low, (high - low) / (count - 1) as f64, count)
-}
-
-/// ln k that takes a piece through `depth_m` in `time_s` from rest, and |d ln k / d ln time|; `ln_speed` is its speed by
-/// the middle law and `lag` ln 2 over its first acceleration.
-///
-/// With v = k V the time is (depth + ln 2 v2/a)/v, where v2/a does not depend on the excess (see
-/// [`crate::physics::settling::time_from_rest_s`], its long-fall end): a quadratic in v. `None` when no speed is so fast.
-fn ln_factor(depth_m: f64, time_s: f64, lag: f64, ln_speed: f64) -> Option<(f64, f64)> {
-    let root = time_s * time_s - 4.0 * lag * depth_m;
-    if root <= 0.0 {
-        return None;
-    }
-    let root = root.sqrt();
-    Some(((2.0 * depth_m / (time_s + root)).ln() - ln_speed, time_s / root))
 }
 
 /// 5th, 50th and 95th percentile of weighted values, by a histogram whose bins are `step` wide (at most 2000 of them) with the
@@ -507,23 +426,6 @@ pub(super) fn weighted_quantiles(values: &[(f64, f64)], step: f64) -> Estimate {
             sum += weight;
         }
         floor(share, high)
-    };
-    Estimate { low: at(0.05), mid: at(0.5), high: at(0.95) }
-}
-
-/// 5th, 50th and 95th percentile of weights that lie evenly over steps, each from its low to its high end, in order.
-fn quantiles_of_steps(steps: &[((f64, f64), f64)]) -> Estimate {
-    let total: f64 = steps.iter().map(|step| step.1).sum();
-    let at = |share: f64| {
-        let (wanted, mut sum, mut last) = (share * total, 0.0, 0.0);
-        for &((low, high), weight) in steps {
-            if weight > 0.0 && sum + weight >= wanted {
-                return low + (high - low) * (wanted - sum) / weight;
-            }
-            sum += weight;
-            last = high;
-        }
-        last
     };
     Estimate { low: at(0.05), mid: at(0.5), high: at(0.95) }
 }

@@ -1,9 +1,9 @@
 //! Dropping a rig in: the start-up, the steps, what is kept on the way, and the lowered rig's straight path.
 
 use super::drag::Curves;
-use super::hermite::Vec2;
 use super::measure::{self, Track};
 use super::mesh::Mesh;
+use super::samples::{keep, samples};
 use super::solver::{Outcome, Solver};
 use super::{Fall, FallSettings, Frames, Rig, check};
 use crate::refusal::{Refusal, short};
@@ -363,34 +363,6 @@ impl Simulator {
             }
         }
         true
-    }
-}
-
-/// How many samples `dt` apart lie within `t_end`, the one at 0 included.
-fn samples(t_end: f64, dt: f64) -> usize {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 600 000")]
-    let count = (t_end / dt + 1e-9) as usize;
-    count + 1
-}
-
-/// Keeps the samples and frames that fall due in the step from `before` to `now`.
-fn keep(out: &mut Fall, solver: &Solver, before: f64, now: f64, t_end: f64) {
-    let due = |done: usize, dt: f64| {
-        let at = done as f64 * dt;
-        (at <= now + 1e-9 && at <= t_end + 1e-9).then_some(at)
-    };
-    let h = now - before;
-    let share = |at: f64| if h > 0.0 { ((at - before) / h).min(1.0) } else { 1.0 };
-    while let Some(at) = due(out.hook_z_m.len(), out.sample_dt_s) {
-        let r: Vec2 = solver.hook_between(share(at), h);
-        out.hook_x_m.push(r[0]);
-        out.hook_z_m.push(r[1]);
-    }
-    if let Some(frames) = &mut out.frames {
-        while let Some(at) = due(frames.xz_m.len() / (2 * frames.nodes), frames.dt_s) {
-            #[expect(clippy::cast_possible_truncation, reason = "single precision is for drawing")]
-            frames.xz_m.extend(solver.shape_between(share(at), h).flat_map(|r| [r[0] as f32, r[1] as f32]));
-        }
     }
 }
 
