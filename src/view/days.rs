@@ -1,6 +1,6 @@
 //! My days: a new one, those to come, those that were fished; what waits to be settled between two phones.
 
-use crate::book::{DaySummary, State, next_saturday};
+use crate::book::{DayList, DaySummary, State, next_saturday};
 use crate::page::Page;
 use crate::plan::presets::presets;
 use crate::session::words::counted;
@@ -15,7 +15,7 @@ pub(super) fn results(page: &Page) -> Markup {
     let days = page.book.days(&page.shelf.sought);
     let shown = if page.shelf.all_days { usize::MAX } else { MANY };
     html! {
-        (new_day(page))
+        (if page.shelf.sought.is_empty() { new_day(page, &days) } else { new_day(page, &page.book.days("")) })
         @if page.shelf.sought.is_empty() {
             (history(page))
             (settling(page))
@@ -40,7 +40,7 @@ pub(super) fn results(page: &Page) -> Markup {
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {
-    let waters = page.book.waters();
+    let (waters, days) = (page.book.waters(), page.book.days(""));
     html! {
         @if page.book.summaries().count() > MANY {
             div class="row" {
@@ -50,7 +50,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
         }
         (fold("waters", "My waters", !waters.is_empty(), &html! {
             @for (id, name) in &waters {
-                @let fished = page.book.fished_at(*id).len();
+                @let fished = days.fished.iter().filter(|day| day.water == Some(*id)).count();
                 button type="button" class="wide" data-act={ "book:water." (id) } {
                     (name) span class="reason" { (fished) " fished " (if fished == 1 { "day" } else { "days" }) }
                 }
@@ -76,14 +76,14 @@ pub(super) fn inputs(page: &Page) -> Markup {
 }
 
 /// A new day: at one of my waters, or from my tackle.
-fn new_day(page: &Page) -> Markup {
+fn new_day(page: &Page, days: &DayList) -> Markup {
     let waters = page.book.waters();
     html! {
         details class="fold choice" data-keep="new-day" {
             summary { h2 { "New day" } }
             p class="hint" { "On " (day_words(next_saturday(page.today()))) ", the next Saturday. Change the date under Times." }
             @for (id, name) in &waters {
-                @let last = page.book.fished_at(*id).into_iter().next();
+                @let last = days.fished.iter().find(|day| day.water == Some(*id));
                 button type="button" class="wide" data-act={ "book:new." (id) } {
                     (name)
                     @if let Some(last) = last { span class="reason" { "from " (day_words(last.date)) ": rigs, bait, kit, rules" } }

@@ -12,6 +12,7 @@ use super::optional::get;
 use crate::page::effect::{StoreTrouble, Write};
 use crate::page::event::Event;
 use database::{Database, Job, pairs};
+use js_sys::Array;
 use local::{erased, local, local_get, local_records, was_here, write_local};
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
@@ -58,7 +59,8 @@ impl Store {
             Some(StoreTrouble::Refused)
         };
         let kind = if base.is_some() || late {
-            let filled = records(opened).iter().any(|(key, _)| key == PAGE);
+            let keys = get(opened, "keys").and_then(|keys| keys.dyn_into::<Array>().ok());
+            let filled = keys.is_some_and(|keys| keys.includes(&PAGE.into(), 0));
             let database = Database::new(opened, base, filled, late, send);
             if late {
                 database.take_up(Job::Read(String::new()));
