@@ -64,7 +64,7 @@
 
   /**
    * After a fault inside the core that leaves it stuck, the page is loaded anew: each change was stored when it was made.
-   * The core's own faults are a panic, and an engine's: WebKitGTK 2.50 trapped in one opening of some 150.
+   * The core's own faults are a panic, and an engine's: WebKitGTK 2.50 traps in one opening of some 200 of a fished day.
    */
   function faulted(error) {
     setTimeout(function () {
