@@ -4,9 +4,9 @@
 
 use crate::common::{any_plan, cases};
 use dotdown::bait::sink::Verdict;
-use dotdown::page::action::Tap;
 use dotdown::page::session::RunningSession;
 use dotdown::page::sheet::{RigTab, Sheet};
+use dotdown::page::tap::Tap;
 use dotdown::page::{Choices, Page, Redraw, Screen};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Form, Lead, Other, Plan, Purpose, ShotCount, ShotPreference, Start};

@@ -28,11 +28,12 @@
 //!
 //! `DOTDOWN_WRITE=1 cargo test --test main stories` writes the files anew and fails on purpose: read the diff.
 
-use dotdown::page::action::{Action, Tap};
+use dotdown::page::action::Action;
 use dotdown::page::effect::{Effect, File, StoreTrouble, Write};
 use dotdown::page::event::{Event, Message};
 use dotdown::page::settings::Surroundings;
 use dotdown::page::storage::{LOGS, joined};
+use dotdown::page::tap::Tap;
 use dotdown::page::{Opening, Page};
 use dotdown::plan::{link, presets::presets};
 use dotdown::results::fall::{FallPath, doubt_row, fall_row};

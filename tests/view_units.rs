@@ -6,11 +6,11 @@
 //! the trade's own units; figures that are quoted (30 m from power lines, 5 m from a fallen one, the trade's own 18
 //! inches in 7.5 s); the two switches that choose.
 
-use dotdown::page::action::Tap;
 use dotdown::page::falls::FallResult;
 use dotdown::page::session::RunningSession;
 use dotdown::page::settings::Paper;
 use dotdown::page::sheet::{RigTab, Sheet};
+use dotdown::page::tap::Tap;
 use dotdown::page::{Choices, Page, Screen};
 use dotdown::plan::presets::presets;
 use dotdown::results::fall::{FallPath, fall_row};

@@ -34,6 +34,7 @@
 mod check;
 mod likelihood;
 mod posterior;
+mod prior;
 mod speeds;
 mod steps;
 
@@ -44,7 +45,8 @@ use crate::estimate::{Estimate, Z90, open_ended};
 use crate::refusal::Refusal;
 use check::check;
 pub use likelihood::ROGUES;
-use posterior::{MIN_SD, Posterior, excess_nodes};
+use posterior::Posterior;
+use prior::{MIN_SD, excess_nodes};
 use serde::{Deserialize, Serialize};
 use speeds::Speeds;
 

@@ -1,7 +1,8 @@
 //! Everything that can happen to the page. The browser's edge makes one of these of what it hears, once; what no button
 //! of ours says makes none.
 
-use super::action::{Action, Tap};
+use super::action::Action;
+use super::tap::Tap;
 use crate::results::fall::FallPath;
 use crate::results::lessons::Habits;
 use crate::rig::finder::Progress;

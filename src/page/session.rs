@@ -1,7 +1,7 @@
 //! The running session as the page holds it: what each tap makes of it, its log as a file, and what is kept of it with the
 //! plan.
 
-use super::action::Tap;
+use super::tap::Tap;
 use crate::book::Id;
 use crate::plan::fields::list_of;
 use crate::plan::{self, Group, KitItem, Plan};

@@ -5,10 +5,11 @@
 use super::dom::{document, find, is_wide, now_ms, on, window};
 use super::optional::{call, get};
 use super::share;
-use crate::page::action::{Action, Tap};
+use crate::page::action::Action;
 use crate::page::event::Event;
 use crate::page::session::KEYS;
 use crate::page::settings::Screen;
+use crate::page::tap::Tap;
 use std::cell::Cell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;

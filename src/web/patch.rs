@@ -52,6 +52,7 @@ fn children(old: &Node, new: &Node) -> Result<(), JsValue> {
         // What comes next is looked up before a node moves.
         let next = (mine.as_ref().and_then(Node::next_sibling), theirs.as_ref().and_then(Node::next_sibling));
         match (&mine, &theirs) {
+            (Some(a), Some(b)) if a.is_equal_node(Some(b)) => a.dyn_ref().map_or(Ok(()), inputs)?,
             (Some(a), Some(b)) if !alike(a, b) && next.1.as_ref().is_some_and(|next| alike(a, next)) => {
                 old.insert_before(b, Some(a))?;
                 theirs = next.1;
@@ -81,9 +82,6 @@ fn alike(mine: &Node, theirs: &Node) -> bool {
 }
 
 fn one(parent: &Node, mine: &Node, theirs: &Node) -> Result<(), JsValue> {
-    if mine.is_equal_node(Some(theirs)) {
-        return mine.dyn_ref().map_or(Ok(()), inputs);
-    }
     match (mine.dyn_ref::<Element>(), theirs.dyn_ref::<Element>()) {
         (Some(a), Some(b)) if a.tag_name() == b.tag_name() => {
             attributes(a, b)?;

@@ -109,51 +109,31 @@ parts! {
     }
 }
 
-impl From<&Tin> for TinLabel {
-    fn from(tin: &Tin) -> Self {
-        let Tin { fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, .. } = *tin;
-        let Tin { salt_tenth_g, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, .. } = *tin;
-        let Tin { energy_kcal, corner_tenth_mm, size_off_tenth_mm, .. } = *tin;
-        Self {
-            name: tin.name.clone(),
-            fat_tenth_g,
-            protein_tenth_g,
-            carbohydrate_tenth_g,
-            fibre_tenth_g,
-            salt_tenth_g,
-            energy_kcal,
-            net_g,
-            length_tenth_mm,
-            width_tenth_mm,
-            height_tenth_mm,
-            corner_tenth_mm,
-            size_off_tenth_mm,
-        }
-    }
+/// A plan's tin and a label in the box have the same members.
+macro_rules! same_members {
+    ($($one:ty => $other:ident),*) => {
+        $(impl From<&$one> for $other {
+            fn from(tin: &$one) -> Self {
+                Self {
+                    name: tin.name.clone(),
+                    fat_tenth_g: tin.fat_tenth_g,
+                    protein_tenth_g: tin.protein_tenth_g,
+                    carbohydrate_tenth_g: tin.carbohydrate_tenth_g,
+                    fibre_tenth_g: tin.fibre_tenth_g,
+                    salt_tenth_g: tin.salt_tenth_g,
+                    energy_kcal: tin.energy_kcal,
+                    net_g: tin.net_g,
+                    length_tenth_mm: tin.length_tenth_mm,
+                    width_tenth_mm: tin.width_tenth_mm,
+                    height_tenth_mm: tin.height_tenth_mm,
+                    corner_tenth_mm: tin.corner_tenth_mm,
+                    size_off_tenth_mm: tin.size_off_tenth_mm,
+                }
+            }
+        })*
+    };
 }
-
-impl From<&TinLabel> for Tin {
-    fn from(tin: &TinLabel) -> Self {
-        let TinLabel { fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, .. } = *tin;
-        let TinLabel { salt_tenth_g, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, .. } = *tin;
-        let TinLabel { energy_kcal, corner_tenth_mm, size_off_tenth_mm, .. } = *tin;
-        Self {
-            name: tin.name.clone(),
-            fat_tenth_g,
-            protein_tenth_g,
-            carbohydrate_tenth_g,
-            fibre_tenth_g,
-            salt_tenth_g,
-            energy_kcal,
-            net_g,
-            length_tenth_mm,
-            width_tenth_mm,
-            height_tenth_mm,
-            corner_tenth_mm,
-            size_off_tenth_mm,
-        }
-    }
-}
+same_members!(Tin => TinLabel, TinLabel => Tin);
 
 /// A kind of thing in the box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! The session on the page: how it begins, how each tap is stored before it is shown, and which tab has it in hand.
 
-use super::action::{BankAction, Tap};
+use super::action::BankAction;
+use super::tap::Tap;
 mod clock;
 
 use super::effect::{Effect, Part, Write};

@@ -250,7 +250,7 @@ fn weight_words(page: &Page, totals: &Totals) -> Option<(&'static str, String)> 
 mod tests {
     use super::*;
     use crate::page::Screen;
-    use crate::page::action::Tap;
+    use crate::page::tap::Tap;
     use crate::view::screen;
 
     const T0: f64 = 1_900_000_000_000.0;
