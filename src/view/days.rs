@@ -1,6 +1,6 @@
 //! My days: a new one, those to come, those that were fished; what waits to be settled between two phones.
 
-use crate::book::{DayList, DaySummary, State, next_saturday};
+use crate::book::{DaySummary, State, next_saturday};
 use crate::page::Page;
 use crate::plan::presets::presets;
 use crate::session::words::counted;
@@ -8,19 +8,21 @@ use crate::units::{Units, day_words};
 use crate::view::parts::field::fold;
 use maud::{Markup, html};
 
-/// From so many days on there is a field to search them, and a list shows no more at first.
+/// With more days than these there is a field to search them, and a list shows its first few.
 const MANY: usize = 20;
+const FEW: usize = 10;
 
 pub(super) fn results(page: &Page) -> Markup {
     let days = page.book.days(&page.shelf.sought);
-    let shown = if page.shelf.all_days { usize::MAX } else { MANY };
+    let all = days.next.len() + days.fished.len();
+    let shown = if page.shelf.all_days || all <= MANY { usize::MAX } else { FEW };
     html! {
-        (if page.shelf.sought.is_empty() { new_day(page, &days) } else { new_day(page, &page.book.days("")) })
+        (new_day(page))
         @if page.shelf.sought.is_empty() {
             (history(page))
             (settling(page))
         }
-        @if days.next.is_empty() && days.fished.is_empty() {
+        @if all == 0 {
             @if page.shelf.sought.is_empty() {
                 p class="intro" { "No day is in your book yet. The example that is open becomes yours with the first thing you change." }
             } @else { p class="hint" { "No day has these words." } }
@@ -34,13 +36,13 @@ pub(super) fn results(page: &Page) -> Markup {
             ul class="cards" data-result="days.fished" { @for day in days.fished.iter().take(shown) { (card(page, day)) } }
         }
         @if days.next.len().max(days.fished.len()) > shown {
-            p class="actions" { button type="button" data-act="book:all-days" { "All " (days.next.len() + days.fished.len()) " days" } }
+            p class="actions" { button type="button" data-act="book:all-days" { "All " (all) " days" } }
         }
     }
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {
-    let (waters, days) = (page.book.waters(), page.book.days(""));
+    let waters = page.book.waters();
     html! {
         @if page.book.summaries().count() > MANY {
             div class="row" {
@@ -50,7 +52,7 @@ pub(super) fn inputs(page: &Page) -> Markup {
         }
         (fold("waters", "My waters", !waters.is_empty(), &html! {
             @for (id, name) in &waters {
-                @let fished = days.fished.iter().filter(|day| day.water == Some(*id)).count();
+                @let fished = page.book.fished_at(*id).len();
                 button type="button" class="wide" data-act={ "book:water." (id) } {
                     (name) span class="reason" { (fished) " fished " (if fished == 1 { "day" } else { "days" }) }
                 }
@@ -76,17 +78,16 @@ pub(super) fn inputs(page: &Page) -> Markup {
 }
 
 /// A new day: at one of my waters, or from my tackle.
-fn new_day(page: &Page, days: &DayList) -> Markup {
+fn new_day(page: &Page) -> Markup {
     let waters = page.book.waters();
     html! {
         details class="fold choice" data-keep="new-day" {
             summary { h2 { "New day" } }
             p class="hint" { "On " (day_words(next_saturday(page.today()))) ", the next Saturday. Change the date under Times." }
             @for (id, name) in &waters {
-                @let last = days.fished.iter().find(|day| day.water == Some(*id));
                 button type="button" class="wide" data-act={ "book:new." (id) } {
                     (name)
-                    @if let Some(last) = last { span class="reason" { "from " (day_words(last.date)) ": rigs, bait, kit, rules" } }
+                    @if let Some(last) = page.book.fished_at(*id).first() { span class="reason" { "from " (day_words(last.date)) ": rigs, bait, kit, rules" } }
                 }
             }
             button type="button" class="wide" data-act="book:new" {

@@ -77,10 +77,10 @@ impl Drawer {
             _ => put_markup(&main, &view::main(page)),
         }
         self.set_folds(&main)?;
+        show_place(page.screen)?;
         if !self.show_sheet(page, part)? {
             focus_again(focused);
         }
-        show_place(page.screen)?;
         measure(send);
         Ok(())
     }
@@ -93,7 +93,6 @@ impl Drawer {
         self.note_folds(&place)?;
         if shown != before {
             put_markup(&place, &view::sheet(page));
-            place.set_scroll_top(0);
         } else if shown.is_some() {
             match place.query_selector("[data-part=answers]")? {
                 Some(answers) if part == Part::Results => {
@@ -120,6 +119,10 @@ impl Drawer {
         }
         if shown == before {
             return Ok(false);
+        }
+        // After all is written: it makes the browser lay out what there is.
+        if shown.is_some() {
+            place.set_scroll_top(0);
         }
         match before {
             _ if page.sheet.is_some() => focus("sheet-title"),
