@@ -223,7 +223,9 @@ impl Units {
             (LengthUnits::Imperial, _) => feet_inches(value),
             (LengthUnits::Metric, Quantity::Reach) => self.number(f64::from(value) / 1e4, 2) + " m",
             (LengthUnits::Metric, _) => {
-                let text = self.number(f64::from(value) / 1e2, 1);
+                // Whole centimetres are fine enough, as half inches are, but not for a short hooklength.
+                let decimals = u8::from(value.unsigned_abs() < 1_000);
+                let text = self.number(f64::from(value) / 1e2, decimals);
                 let short = text.strip_suffix(".0").or_else(|| text.strip_suffix(",0")).unwrap_or(&text);
                 short.to_owned() + " cm"
             }

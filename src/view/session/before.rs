@@ -33,6 +33,7 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
             (crate::view::day::follow(page))
             p class="actions" { button type="button" class="main start" id="live-start" data-tap="start" { "Start the session" } }
         }
+        (bank_cautions(page.choices.units))
         p class="hint" { "Three buttons then take each feed, missed bite and fish; the page counts down to the next feed and says which rig to pick up. Every tap can be taken back." }
         @if day.floats() { p class="warning" { (AFLOAT) } }
         h2 { "The rigs, in the order to try them" }
@@ -54,7 +55,6 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
                 }
             }
         }
-        (bank_cautions(page.choices.units))
     }
 }
 
