@@ -370,7 +370,7 @@ fn what_two_phones_changed_is_kept_twice_and_settled() {
     set(&mut theirs, "water.depth", "5 ft");
     set(&mut theirs, "water.peg", "22");
     let merged = mine.merge(&theirs).unwrap();
-    assert_eq!(merged.told, ["1 parts were changed on both sides. Both are kept: choose which one stands."]);
+    assert_eq!(merged.told, ["One part was changed on both sides. Both are kept: choose which one stands."]);
     let [open] = mine.open_parts().try_into().unwrap();
     assert_eq!((open.kind, open.id, open.part.as_str()), (Kind::Day, DAY, "plan.water.depth"));
     let values: Vec<_> = open.values.iter().map(|entry| (entry.phone, entry.value.clone())).collect();
@@ -484,7 +484,7 @@ fn deed(book: &Book, rng: &mut Rng) -> Option<Change> {
                 Float { name: "4×10".to_owned(), load_tenth_mg: rng.i32(500..2_000), ..Float::default() };
             Change::Item { id, item: Box::new(Item::Float(float)) }
         }
-        10 => Change::Test { item: id, test: Test::Glass { load_tenth_mg: rng.i32(900..1_100) } },
+        10 => Change::Test { item: id, day: day?, test: Test::Glass { load_tenth_mg: rng.i32(900..1_100) } },
         11 => Change::Remove { kind: *rng.choice(&Kind::ALL)?, id: if rng.bool() { id } else { day? } },
         12 => {
             let open = book.open_parts();
@@ -574,9 +574,10 @@ fn a_new_day_comes_from_a_water_and_its_last_day() {
     // Without a day there: from the box.
     let float = Float { name: "Mine".to_owned(), load_tenth_mg: 2_010, ..Float::default() };
     book.apply(Change::Item { id: Id(2), item: Box::new(Item::Float(float)) }).unwrap();
-    for test in [1_990, 2_000] {
+    // Of one day the last test counts.
+    for (day, test) in [(7, 1_500), (7, 1_990), (8, 2_000)] {
         let test = Test::Glass { load_tenth_mg: test };
-        book.apply(Change::Test { item: Id(2), test }).unwrap();
+        book.apply(Change::Test { item: Id(2), day: Id(day), test }).unwrap();
     }
     for (id, name, mass) in [(3, "No. 8", 610), (4, "No. 11", 262)] {
         let shot = Shot { name: name.to_owned(), mass_tenth_mg: mass, count: 90, ..Shot::default() };
@@ -639,7 +640,7 @@ fn what_a_plan_learned_is_offered_to_water_and_box() {
     assert_eq!(offers.len(), other_lines + 2);
     for _ in 0..offers.len() {
         let offer = book.water_offers(DAY).unwrap().remove(0);
-        book.apply(offer.change).unwrap();
+        offer.changes.into_iter().for_each(|change| drop(book.apply(change).unwrap()));
     }
     assert_eq!(book.water_offers(DAY).unwrap(), [], "each keeps what it says");
     // The box.
@@ -647,16 +648,54 @@ fn what_a_plan_learned_is_offered_to_water_and_box() {
     plan.rigs[0].load_measured = true;
     plan.rigs[0].load_tenth_mg = 810;
     plan.rigs[0].float_name = "Mine".to_owned();
-    let [offer] = book.tackle_offers(&plan).try_into().unwrap();
+    plan.rigs[0].more.maker_tenth_mg = Some(800);
+    let [offer] = book.tackle_offers(DAY, &plan).try_into().unwrap();
     assert_eq!(offer.words(units), "Save 0.081 g to my floats");
-    book.apply(offer.change).unwrap();
-    let [offer] = book.tackle_offers(&plan).try_into().unwrap();
-    assert!(matches!(offer.change, Change::Test { .. }), "the float is there, its test is not");
-    book.apply(offer.change).unwrap();
-    assert_eq!(book.tackle_offers(&plan), []);
+    offer.changes.into_iter().for_each(|change| drop(book.apply(change).unwrap()));
+    assert_eq!(book.tackle_offers(DAY, &plan), []);
     let tackle = book.tackle();
     let [(_, Owned { item: Item::Float(float), tests })] = tackle.as_slice() else { panic!("{tackle:?}") };
-    assert_eq!((float.name.as_str(), tests.len()), ("Mine", 1));
+    assert_eq!((float.name.as_str(), float.load_tenth_mg, tests.len()), ("Mine", 800, 1));
+    // A size in the box is as it was: weighed or not.
+    let shot = Shot { name: plan.shot_box[0].name.clone(), mass_tenth_mg: 600, ..Shot::default() };
+    book.apply(Change::Item { id: Id(3), item: Box::new(Item::Shot(shot)) }).unwrap();
+    let [offer] = book.tackle_offers(DAY, &plan).try_into().unwrap();
+    let [Change::Item { item, .. }] = &*offer.changes else { panic!("{offer:?}") };
+    let Item::Shot(Shot { mass_tenth_mg, weighed, .. }) = **item else { panic!("{item:?}") };
+    assert_eq!((mass_tenth_mg, weighed), (plan.shot_box[0].mass_tenth_mg, false));
+    // A tub test goes to my tin, which is new with the first; with more drops it takes the place of that day's.
+    let tub = |drops| Test::Tub { density_kg_per_m3: 1_060, spread_kg_per_m3: 8, drops };
+    for drops in [6, 10] {
+        let offer = book.tub_offer(DAY, &plan, tub(drops)).unwrap();
+        assert!(offer.words(units).starts_with(&format!("Save the tub test of {drops} drops to my tin ")));
+        offer.changes.into_iter().for_each(|change| drop(book.apply(change).unwrap()));
+    }
+    assert_eq!(book.tub_offer(DAY, &plan, tub(10)), None);
+    let tin = book.tackle().into_iter().find(|(_, owned)| owned.item.kind() == "tin").unwrap().1;
+    assert_eq!(tin.tests.iter().map(|(_, test)| *test).collect::<Vec<_>>(), [tub(10)]);
+}
+
+#[test]
+fn the_depths_of_a_peg_are_offered_to_a_plan() {
+    let mut book = empty(1, 0);
+    let plan = first();
+    let mut water = Book::water_of(&plan);
+    let line = plan.lines[0].name.clone();
+    water.depths.insert(Spot { peg: "22".to_owned(), line: line.clone() }, 19_812);
+    book.apply(Change::Water { id: Id(1), water: Box::new(water) }).unwrap();
+    book.apply(Change::AddDay { id: DAY, day: Box::new(book.day_of(plan)) }).unwrap();
+    let taken = |book: &Book| -> Vec<_> {
+        book.water_offers(DAY).unwrap().into_iter().filter(dotdown::book::Offer::is_for_plan).collect()
+    };
+    assert_eq!(taken(&book), [], "nothing is known of this peg");
+    set(&mut book, "water.peg", "22");
+    let [offer] = taken(&book).try_into().unwrap();
+    assert_eq!(offer.words(Units::default()), format!("Take 6 ft 6 as on peg 22, {line}"));
+    offer.changes.into_iter().for_each(|change| drop(book.apply(change).unwrap()));
+    assert_eq!(book.day(DAY).unwrap().plan.lines[0].depth_tenth_mm, 19_812);
+    assert_eq!(taken(&book), []);
+    book.undo().unwrap();
+    assert_eq!(taken(&book).len(), 1);
 }
 
 #[test]
@@ -708,7 +747,11 @@ fn what_cannot_be_kept_is_refused_and_changes_nothing() {
         (Change::Outcome { day: DAY, outcome: bad_place }, "out_of_range", "result.place"),
         (Change::Item { id: Id(1), item: float(-5) }, "out_of_range", "load"),
         (Change::Tick { day: DAY, tick: "x".repeat(81), on: true }, "bad_part", "ticks"),
-        (Change::Test { item: Id(9), test: Test::Glass { load_tenth_mg: 900 } }, "no_such_record", "id"),
+        (
+            Change::Test { item: Id(9), day: DAY, test: Test::Glass { load_tenth_mg: 900 } },
+            "no_such_record",
+            "id",
+        ),
         (Change::Tap { day: DAY, line: "0 b 19 - - - 00000000".to_owned() }, "bad_line", "line"),
         (Change::Tap { day: Id(9), line: String::new() }, "no_such_record", "id"),
         (Change::Remove { kind: Kind::Water, id: DAY }, "no_such_record", "id"),
@@ -923,6 +966,14 @@ fn the_format_names_every_field_of_a_plan() {
         let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/book/FORMAT.md");
         std::fs::write(file, &wanted).unwrap();
         panic!("written, not tested");
+    }
+    let named = |key: &str| assert!(FORMAT.contains(&format!("`{key}`")), "{key} is not described");
+    dotdown::book::WaterFacts::KEYS.iter().copied().for_each(named);
+    for (kind, word, _) in dotdown::book::ItemKind::ALL {
+        let row = FORMAT.lines().find(|line| line.starts_with(&format!("| `{word}` |"))).unwrap();
+        for key in kind.usual().keys() {
+            assert!(row.contains(&format!("`{key}`")), "{key} of {word} is not described");
+        }
     }
     assert!(FORMAT == wanted, "write it anew with DOTDOWN_WRITE=1 cargo test --test main book::the_format");
 }

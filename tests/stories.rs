@@ -11,12 +11,14 @@
 //! | `> store KEY VALUE`, `> damage START` | the store holds this, whatever wrote it; a record whose key begins so is damaged |
 //! | `> type PATH TEXT`, `> leave PATH`, `> step PATH BY` | a field |
 //! | `> tick ID`, `> untick ID` | a tick box |
-//! | `> act ACT`, `> tap WORD` | a button, by its `data-act` (`NEXT0`, `FISHED0`, `WATER0` stand for ids); one of the session, by its `data-tap` |
+//! | `> act ACT`, `> tap WORD` | a button, by its `data-act` (`NEXT0`, `FISHED0`, `WATER0`, `TEST0` stand for ids, `SETTLE0` for a choice); one of the session, by its `data-tap` |
 //! | `> follow FRAGMENT`, `> receive TEXT` | a link within the page; a text from outside (`PLAN` is another plan's link) |
 //! | `> stored`, `> refused` | the store answers everything that it was asked |
 //! | `> lock mine`, `> lock theirs` | who may write the log |
+//! | `> handed` | a backup was handed over |
 //! | `> tab LINE` | the same in another tab of the page, which has opened from the same store, and which is always answered |
 //! | `> backup`, `> backupof TEXT` | the last file that was handed over is opened as a backup; a text is |
+//! | `> phone` | the stores of two phones change places; the page of the other one is to be opened |
 //! | `> erase`, `> reopened` | the store is empty, as on a new phone; the page notices it |
 //! | `> silent erase`, `> silent logs/` | the store never answers when it is to erase everything, to read a log |
 //! | `> wait SECONDS` | the clock goes on, and ticks once |
@@ -28,9 +30,10 @@
 //!
 //! `DOTDOWN_WRITE=1 cargo test --test main stories` writes the files anew and fails on purpose: read the diff.
 
+use dotdown::book::Id;
 use dotdown::page::action::Action;
 use dotdown::page::effect::{Effect, File, StoreTrouble, Write};
-use dotdown::page::event::{Event, Message};
+use dotdown::page::event::{Event, Message, Place};
 use dotdown::page::settings::Surroundings;
 use dotdown::page::storage::{LOGS, joined};
 use dotdown::page::tap::Tap;
@@ -55,6 +58,8 @@ struct Story {
     file: Option<File>,
     openings: u64,
     store: BTreeMap<String, String>,
+    /// The store of another phone.
+    other: BTreeMap<String, String>,
     asked: Vec<(u32, Vec<Write>)>,
     /// What the worker was asked to learn from.
     lessons: Vec<Lesson>,
@@ -71,6 +76,7 @@ impl Story {
             file: None,
             openings: 0,
             store: BTreeMap::new(),
+            other: BTreeMap::new(),
             asked: Vec::new(),
             lessons: Vec::new(),
             at_ms: T0_MS,
@@ -94,6 +100,7 @@ impl Story {
                 *text = text.chars().take(cut).collect();
             }
             "erase" => self.store.clear(),
+            "phone" => core::mem::swap(&mut self.store, &mut self.other),
             "stored" | "refused" => self.answer(verb == "stored"),
             "tab" => self.tab(about),
             "show" => {
@@ -320,6 +327,7 @@ fn event(page: &Page, verb: &str, about: &str, at_ms: f64) -> Event {
         "falldue" => Event::FallDue,
         "quiet" => Event::Quiet,
         "erased" => Event::Erased,
+        "handed" => Event::Answered { place: Place::Backup, sentence: "The file is handed over." },
         "frame" => Event::Frame { at_ms: about.parse().expect("ms"), in_view: true },
         _ => panic!("nothing is called {verb}"),
     }
@@ -332,8 +340,22 @@ fn with_ids(page: &Page, about: &str) -> String {
         ("NEXT", days.next.iter().map(|day| day.id).collect::<Vec<_>>()),
         ("FISHED", days.fished.iter().map(|day| day.id).collect()),
         ("WATER", page.book.waters().into_iter().map(|(id, _)| id).collect()),
+        (
+            "TEST",
+            page.book
+                .tackle()
+                .iter()
+                .flat_map(|(_, owned)| owned.tests.iter().filter_map(|(name, _)| Id::read(name)))
+                .collect(),
+        ),
     ];
+    let choices = page.book.open_parts().into_iter().enumerate().flat_map(|(place, part)| {
+        part.values.into_iter().map(move |value| format!("{place}.{}", value.phone))
+    });
     let mut about = about.to_owned();
+    for (place, choice) in choices.enumerate() {
+        about = about.replace(&format!("SETTLE{place}"), &choice);
+    }
     for (name, ids) in lists {
         for (place, id) in ids.iter().enumerate() {
             about = about.replace(&format!("{name}{place}"), &id.to_string());

@@ -101,10 +101,12 @@ pub enum Change {
         /// The thing as it is now.
         item: Box<Item>,
     },
-    /// A test of a float or a tin, beside those before.
+    /// A test of a float or a tin, beside those of other days.
     Test {
         /// The float or tin.
         item: Id,
+        /// The day that it was made for: an earlier test of that day gives way to it.
+        day: Id,
         /// What it found.
         test: Test,
     },
@@ -198,10 +200,11 @@ impl Change {
                 [parts, gone].concat()
             }
             Self::Item { item, .. } => item.parts()?,
-            Self::Test { test, .. } => {
-                let owned = Owned::read(record).ok_or_else(missing)?;
-                at_most("tests", owned.tests.len() + 1, MAX_TESTS, "tests can be kept")?;
-                vec![(test_key(&fresh.name()), test.part()?)]
+            Self::Test { day, test, .. } => {
+                let (owned, name) = (Owned::read(record).ok_or_else(missing)?, day.to_string());
+                let others = owned.tests.iter().filter(|(known, _)| *known != name).count();
+                at_most("tests", others + 1, MAX_TESTS, "tests can be kept")?;
+                vec![(test_key(&name), test.part()?)]
             }
             Self::TakeOutTest { name, .. } => {
                 let key = test_key(&name);

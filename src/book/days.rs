@@ -259,6 +259,7 @@ impl Day {
     pub fn again(&self, today: i32) -> Self {
         let mut plan = self.plan.clone();
         plan.day.date = Date(next_saturday(today));
+        plan.note.clear();
         Self { water: self.water, ..Self::new(plan) }
     }
 }

@@ -128,9 +128,9 @@ impl Book {
         let open: usize =
             Kind::ALL.iter().flat_map(|kind| self.heads(*kind)).map(|head| usize::from(head.open)).sum();
         if open > 0 {
-            let sentence =
-                format!("{open} parts were changed on both sides. Both are kept: choose which one stands.");
-            applied.told.push(sentence);
+            let parts = if open == 1 { "One part was".to_owned() } else { format!("{open} parts were") };
+            let rest = " changed on both sides. Both are kept: choose which one stands.";
+            applied.told.push(parts + rest);
         }
         Ok(applied)
     }

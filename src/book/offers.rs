@@ -1,19 +1,21 @@
-//! What a plan learned that its water or the box does not know: each offered with words and the change that keeps it.
+//! What a plan learned that its water or the box does not know, and what the water knows of its peg: each offered with words
+//! and the changes that do it.
 
 use super::Book;
 use super::change::Change;
 use super::id::Id;
-use super::tackle::{Float, Item, Owned, Shot, Test};
+use super::tackle::{Float, Item, Owned, Shot, Test, TinLabel};
 use super::waters::Spot;
 use crate::plan::{Choice, Plan};
 use crate::refusal::Refusal;
 use crate::units::{Quantity, TenthMg, Units};
 
-/// An offer to keep something.
+/// An offer to keep something, or to take over what was kept.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
-    /// What keeps it.
-    pub change: Change,
+    /// What does it, in this order.
+    pub changes: Vec<Change>,
+    verb: &'static str,
     /// What is kept.
     what: What,
     /// Where, such as `for Withybank Lake`.
@@ -27,7 +29,13 @@ enum What {
 }
 
 impl Offer {
-    /// What the button says: `Keep 6 ft 6 for Withybank Lake`, `Save 0.081 g to my floats`.
+    /// Whether it changes the plan, not the book beside it.
+    #[must_use]
+    pub fn is_for_plan(&self) -> bool {
+        matches!(*self.changes, [Change::Plan { .. }])
+    }
+
+    /// What the button says: `Keep 6 ft 6 for Withybank Lake`, `Save 0.081 g to my floats`, `Take 6 ft 6 as on peg 22`.
     #[must_use]
     pub fn words(&self, units: Units) -> String {
         let what = match &self.what {
@@ -37,29 +45,28 @@ impl Offer {
             What::Number(number, kind) => units.text(*number, *kind),
             What::Text(text) => text.clone(),
         };
-        let verb = if self.place.starts_with("to ") { "Save" } else { "Keep" };
-        [verb, &what, &self.place].join(" ")
+        [self.verb, &what, &self.place].join(" ")
     }
 }
 
 impl Book {
-    /// What of a day's plan its water does not know yet, or knows otherwise: depths, way, rules. Nothing for a day without
-    /// a water.
+    /// What of a day's plan its water does not know yet, or knows otherwise: depths, way, rules; the depths that it knows of
+    /// the plan's peg. Nothing for a day without a water.
     ///
     /// # Errors
     /// `no_such_record`, `damaged`.
-    pub fn water_offers(&self, day: Id) -> Result<Vec<Offer>, Refusal> {
-        let day = self.day(day)?;
+    pub fn water_offers(&self, of: Id) -> Result<Vec<Offer>, Refusal> {
+        let day = self.day(of)?;
         let Some(id) = day.water else { return Ok(Vec::new()) };
         let (water, plan) = (self.water(id)?, &day.plan);
         let facts = &water.facts;
         let place = ["for ", &facts.name].concat();
-        let mut offers = Vec::new();
+        let (mut taken, mut offers) = (Vec::new(), Vec::new());
         let mut offer = |what, change: &dyn Fn(&mut super::Water)| {
             let mut after = water.clone();
             change(&mut after);
-            let change = Change::Water { id, water: Box::new(after) };
-            offers.push(Offer { change, what, place: place.clone() });
+            let changes = vec![Change::Water { id, water: Box::new(after) }];
+            offers.push(Offer { changes, verb: "Keep", what, place: place.clone() });
         };
         let depth = plan.water.depth_tenth_mm;
         if plan.water.peg.is_empty() {
@@ -70,7 +77,19 @@ impl Book {
             for line in &plan.lines {
                 let (peg, depth) = (plan.water.peg.clone(), line.depth_tenth_mm);
                 let known = water.depth_at(&peg, &line.name);
-                let usual = facts.depth_tenth_mm.filter(|_| line.depth_tenth_mm == plan.water.depth_tenth_mm);
+                let usual = facts.depth_tenth_mm.filter(|_| depth == plan.water.depth_tenth_mm);
+                if let Some(known) = known.filter(|known| *known != depth) {
+                    let mut there = plan.clone();
+                    let here = there.lines.iter_mut().filter(|l| l.name == line.name);
+                    here.for_each(|line| line.depth_tenth_mm = known);
+                    let words = ["depth ", &Units::default().text(known, Quantity::Reach)].concat();
+                    taken.push(Offer {
+                        changes: vec![Change::Plan { day: of, plan: Box::new(there), words }],
+                        verb: "Take",
+                        what: What::Number(known, Quantity::Reach),
+                        place: ["as on peg ", &peg, ", ", &line.name].concat(),
+                    });
+                }
                 if known.or(usual) != Some(depth) {
                     let spot = Spot { peg, line: line.name.clone() };
                     let keep = move |w: &mut super::Water| w.depths.extend([(spot.clone(), depth)]);
@@ -107,63 +126,79 @@ impl Book {
             let what = rules.lead.words().get(rules.lead.index()).copied().unwrap_or_default();
             offer(What::Text(["lead: ", what].concat()), &|w| w.facts.lead = rules.lead);
         }
-        Ok(offers)
+        taken.extend(offers);
+        Ok(taken)
     }
 
-    /// The tub test of a plan's tin, for my tin of that name; nothing where there is none, or it has this test.
+    /// The tub test of a day's plan, for my tin of that name, or a new one; nothing where that has this test.
     #[must_use]
-    pub fn tub_offer(&self, plan: &Plan, test: Test) -> Option<Offer> {
+    pub fn tub_offer(&self, day: Id, plan: &Plan, test: Test) -> Option<Offer> {
         let Test::Tub { drops, .. } = test else { return None };
-        let named =
-            |(_, owned): &(Id, Owned)| matches!(&owned.item, Item::Tin(tin) if tin.name == plan.tin.name);
-        let (item, owned) = self.tackle().into_iter().find(named)?;
-        let known = owned.tests.iter().any(|(_, known)| *known == test);
+        let tin = Item::Tin(TinLabel::from(&plan.tin));
+        let changes =
+            self.with_test(day, tin, test, |owned| owned.tests.iter().any(|(_, known)| *known == test))?;
         let what = What::Text(format!("the tub test of {drops} drops"));
-        let place = ["to my tin ", &plan.tin.name].concat();
-        (!known).then_some(Offer { change: Change::Test { item, test }, what, place })
+        Some(Offer { changes, verb: "Save", what, place: ["to my tin ", &plan.tin.name].concat() })
     }
 
-    /// What was measured in a plan and is not in the box: loads found in a glass, masses of shot.
+    /// A test of a day joins those of the thing of its name, which is new in the box where there is none; nothing where the
+    /// thing has no name, or `knows` it.
+    fn with_test(
+        &self,
+        day: Id,
+        item: Item,
+        test: Test,
+        knows: impl Fn(&Owned) -> bool,
+    ) -> Option<Vec<Change>> {
+        let named =
+            |(_, owned): &(Id, Owned)| (owned.item.kind(), owned.item.name()) == (item.kind(), item.name());
+        match self.tackle().into_iter().find(named) {
+            _ if item.name().is_empty() => None,
+            Some((_, owned)) if knows(&owned) => None,
+            Some((item, _)) => Some(vec![Change::Test { item, day, test }]),
+            None => {
+                let id = Id::usual(&[item.kind(), " ", item.name()].concat());
+                Some(vec![Change::Item { id, item: Box::new(item) }, Change::Test { item: id, day, test }])
+            }
+        }
+    }
+
+    /// What was measured in a day's plan and is not in the box: loads found in a glass, masses of shot.
     #[must_use]
-    pub fn tackle_offers(&self, plan: &Plan) -> Vec<Offer> {
-        let tackle = self.tackle();
+    pub fn tackle_offers(&self, day: Id, plan: &Plan) -> Vec<Offer> {
         let mut offers: Vec<Offer> = Vec::new();
-        for rig in plan.rigs.iter().filter(|rig| rig.load_measured && !rig.float_name.is_empty()) {
+        for rig in plan.rigs.iter().filter(|rig| rig.load_measured) {
             let load_tenth_mg = rig.load_tenth_mg;
-            let named = |(_, owned): &&(Id, Owned)| matches!(&owned.item, Item::Float(float) if float.name == rig.float_name);
-            let change = match tackle.iter().find(named) {
-                Some((_, owned)) if known_load(owned, load_tenth_mg) => continue,
-                Some((item, _)) => Change::Test { item: *item, test: Test::Glass { load_tenth_mg } },
-                None => {
-                    let float = Float {
-                        name: rig.float_name.clone(),
-                        load_tenth_mg,
-                        tip_um: rig.tip_um,
-                        tip_length_tenth_mm: rig.tip_length_tenth_mm,
-                        tip_of: rig.more.tip_of,
-                    };
-                    let id = Id::usual(&["float ", &rig.float_name].concat());
-                    Change::Item { id, item: Box::new(Item::Float(float)) }
-                }
+            let float = Item::Float(Float {
+                name: rig.float_name.clone(),
+                load_tenth_mg: rig.more.maker_tenth_mg.unwrap_or(load_tenth_mg),
+                tip_um: rig.tip_um,
+                tip_length_tenth_mm: rig.tip_length_tenth_mm,
+                tip_of: rig.more.tip_of,
+            });
+            let knows = |owned: &Owned| known_load(owned, load_tenth_mg);
+            let Some(changes) = self.with_test(day, float, Test::Glass { load_tenth_mg }, knows) else {
+                continue;
             };
             let what = What::Number(load_tenth_mg, Quantity::ShotMass);
-            let offer = Offer { change, what, place: "to my floats".to_owned() };
-            let known =
-                |known: &Offer| known.change.record() == offer.change.record() && known.what == offer.what;
-            if !offers.iter().any(known) {
+            let offer = Offer { changes, verb: "Save", what, place: "to my floats".to_owned() };
+            if !offers.iter().any(|known| known.changes.last() == offer.changes.last()) {
                 offers.push(offer);
             }
         }
+        let tackle = self.tackle();
         for size in &plan.shot_box {
             let mine = tackle.iter().find_map(|(id, owned)| match &owned.item {
                 Item::Shot(shot) if shot.name == size.name => Some((*id, shot)),
                 _ => None,
             });
             if let Some((id, shot)) = mine.filter(|(_, shot)| shot.mass_tenth_mg != size.mass_tenth_mg) {
-                let weighed = Shot { mass_tenth_mg: size.mass_tenth_mg, weighed: true, ..shot.clone() };
+                let (mass_tenth_mg, weighed) = (size.mass_tenth_mg, size.weighed);
+                let shot = Shot { mass_tenth_mg, weighed, ..shot.clone() };
                 offers.push(Offer {
-                    change: Change::Item { id, item: Box::new(Item::Shot(weighed)) },
-                    what: What::Number(size.mass_tenth_mg, Quantity::ShotMass),
+                    changes: vec![Change::Item { id, item: Box::new(Item::Shot(shot)) }],
+                    verb: "Save",
+                    what: What::Number(mass_tenth_mg, Quantity::ShotMass),
                     place: ["to my ", &size.name].concat(),
                 });
             }

@@ -1,7 +1,7 @@
 //! How a new day begins: from a water and its last day, or from what is in the box.
 
 use super::days::{Day, DaySummary, State, next_saturday};
-use super::tackle::{Item, Owned};
+use super::tackle::{Item, Owned, put_hooklength};
 use super::waters::{Water, fish_field};
 use super::{Book, Id};
 use crate::plan::fields::list_of;
@@ -138,21 +138,35 @@ fn use_box(plan: &mut Plan, owned: &[Owned]) {
     }
 }
 
-/// Puts into a rig what the box has that is nearest to what the rig has: float by load, main line by diameter, hook by
-/// size.
+/// Puts into a rig what the box has that is nearest to what the rig has: float by load, lines by diameter, the hooklength
+/// weaker than the main line, hook by size, elastic by number or diameter.
 fn use_nearest(plan: &mut Plan, place: usize, owned: &[Owned]) {
     let Some(rig) = plan.rigs.get(place) else { return };
     let (load, main, size) = (rig.load_tenth_mg, rig.main_um, rig.hook_size);
+    let (elastic, number) = (rig.more.elastic_um, rig.more.elastic_number);
+    let apart = |mine: Option<i32>, its: Option<i32>| Some((mine? - its?).abs());
     let distance = |item: &Item| match item {
         Item::Float(float) => (float.load_tenth_mg - load).abs(),
         Item::Line(line) => (line.diameter_um - main).abs(),
         Item::Hook(hook) => (hook.size - size).abs(),
+        Item::Elastic(mine) => {
+            apart(mine.number, number).or_else(|| apart(mine.elastic_um, elastic)).unwrap_or(0)
+        }
         _ => i32::MAX,
     };
-    for kind in ["float", "line", "hook"] {
+    for kind in ["float", "line", "hook", "elastic"] {
         let alike = owned.iter().filter(|owned| owned.item.kind() == kind);
         if let Some(nearest) = alike.min_by_key(|owned| distance(&owned.item)) {
             nearest.put(plan, place);
         }
+    }
+    let Some(rig) = plan.rigs.get(place) else { return };
+    let (thin, strong) = (rig.hooklength_um, rig.main_strength_g);
+    let lines = owned.iter().filter_map(|owned| match &owned.item {
+        Item::Line(line) if line.strength_g < strong => Some(line),
+        _ => None,
+    });
+    if let Some(line) = lines.min_by_key(|line| (line.diameter_um - thin).abs()) {
+        put_hooklength(line, plan, place);
     }
 }

@@ -153,6 +153,8 @@ pub enum BookAction {
     KeepTackle,
     /// The open thing goes out of the box.
     DeleteItem,
+    /// Takes out a test of the open thing, by its name.
+    TakeOutTest(String),
     /// A thing of the box is used in the open rig, or in the open day: this one, or the open one.
     UseItem(Option<Id>),
     /// An offer is taken, by its place.
@@ -350,6 +352,7 @@ impl BookAction {
             "item" => Self::OpenItem(id()?),
             "new-item" => Self::NewItem(ItemKind::named(about)?),
             "keep-tackle" => Self::KeepTackle,
+            "take-out-test" => Self::TakeOutTest(about.to_owned()),
             "delete-item" => Self::DeleteItem,
             "use-item" if about.is_empty() => Self::UseItem(None),
             "use-item" => Self::UseItem(Some(id()?)),

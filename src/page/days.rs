@@ -57,6 +57,7 @@ impl Page {
     /// What the book cannot keep; nothing is changed then.
     pub(super) fn change(&mut self, change: Change) -> Result<(), Refusal> {
         let step = !matches!(change, Change::State { .. } | Change::Tap { .. });
+        let logged = if let Change::Tap { day, .. } = &change { Some(*day) } else { None };
         let on = self.typing.is_some();
         let applied = if on { self.book.apply_on(change) } else { self.book.apply(change) }?;
         if step && !applied.rows.is_empty() && !core::mem::take(&mut self.telling) {
@@ -64,6 +65,9 @@ impl Page {
             self.notices.retain(|notice| !notice.undo);
         }
         self.saves.unsaved.extend(by_key(applied.rows));
+        if let Some(day) = logged {
+            self.unlearn_of(day);
+        }
         Ok(())
     }
 
@@ -158,7 +162,9 @@ impl Page {
         self.rig = 0;
         self.stopwatch = super::tub_watch::Stopwatch::default();
         self.take_in_hand();
-        if self.state() != State::Planned {
+        if self.state() == State::Planned {
+            self.teach_here(out);
+        } else {
             out.push(read_log(id));
         }
         self.close_other_log();
@@ -237,7 +243,6 @@ impl Page {
             BookAction::New(water) => {
                 let day = self.book.new_day(*water, "", self.today());
                 self.add_or_say(day, out);
-                self.teach_here(out);
             }
             BookAction::Copy(id) => {
                 let day = self.book.copy_of(*id, self.today());

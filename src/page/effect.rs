@@ -29,6 +29,8 @@ pub enum Effect {
     Store { id: u32, writes: Vec<Write> },
     /// This save of the page is on the disk.
     ShowStored(u64),
+    /// The browser is asked not to clear away what is kept: there is something to lose.
+    AskToKeep,
     /// The records are read whose keys begin so; with `""` all but logs. Answered by `Read`.
     ReadStore { prefix: String },
     /// Everything that is kept is erased. Answered by `Erased` or

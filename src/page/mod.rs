@@ -30,6 +30,7 @@ pub mod sheet;
 pub mod shelf;
 pub mod storage;
 mod stored;
+mod tackle;
 pub mod tap;
 pub mod taught;
 pub mod tub_watch;

@@ -5,12 +5,9 @@ use super::effect::{Effect, File};
 use super::event::Place;
 use super::storage::{LOGS, by_key};
 use super::{Page, Screen};
-use crate::book::{
-    Book, Change, Elastic, Float, Hook, Id, Item, Kind, Line, Offer, Outcome, Shot, State, Test, TinLabel,
-    Water, book_from, book_text, put_hooklength,
-};
+use crate::book::{Book, Change, Id, Item, Kind, Offer, Outcome, State, Test, Water, book_from, book_text};
 use crate::physics::water::density_kg_per_m3;
-use crate::plan::{FieldMut, Plan};
+use crate::plan::FieldMut;
 use crate::refusal::Refusal;
 use crate::units::{Quantity, Units};
 
@@ -30,6 +27,10 @@ pub struct Shelf {
     pub all_days: bool,
     /// The day of the newest backup, days since 1970.
     pub backed_up: Option<i32>,
+    /// The day whose end was told to be in no backup.
+    reminded: Option<Id>,
+    /// Whether the browser was asked not to clear away what is kept.
+    pub(super) asked_to_keep: bool,
     /// What is done with all logs, once they are read.
     wanted: Option<WithLogs>,
 }
@@ -95,7 +96,11 @@ impl Page {
         let (mut open, key) = self.record_at(path)?;
         let (slot, row) = open.field(key)?;
         let set = slot.set(row, text, units);
-        Some(set.and_then(|()| self.change(open.change())))
+        let set = set.and_then(|()| self.change(open.change()));
+        if path == "place.use_taught" {
+            self.renew_session();
+        }
+        Some(set)
     }
 
     /// Steps a number of a record of the book.
@@ -131,10 +136,8 @@ impl Page {
     pub fn offers(&self) -> Vec<Offer> {
         let Some(id) = self.day.filter(|_| self.looking.is_none()) else { return Vec::new() };
         let mut offers = self.book.water_offers(id).unwrap_or_default();
-        if !self.book.tackle().is_empty() {
-            offers.extend(self.book.tackle_offers(&self.plan));
-            offers.extend(self.tub_test().and_then(|test| self.book.tub_offer(&self.plan, test)));
-        }
+        offers.extend(self.book.tackle_offers(id, &self.plan));
+        offers.extend(self.tub_test().and_then(|test| self.book.tub_offer(id, &self.plan, test)));
         offers
     }
 
@@ -205,6 +208,12 @@ impl Page {
                 }
             }
             BookAction::KeepTackle => self.keep_tackle(),
+            BookAction::TakeOutTest(name) => {
+                if let Some(item) = self.shelf.item {
+                    self.remember("The test is taken out.");
+                    self.try_change(Change::TakeOutTest { item, name: name.clone() });
+                }
+            }
             BookAction::DeleteItem => {
                 if let Some(id) = self.shelf.item.take() {
                     self.remember("Taken out of the box.");
@@ -213,9 +222,12 @@ impl Page {
             }
             BookAction::UseItem(id) => self.use_item(*id),
             BookAction::Offer(place) => {
-                let mut offers = self.offers();
-                if *place < offers.len() {
-                    self.try_change(offers.remove(*place).change);
+                let before = self.plan.clone();
+                if let Some(offer) = self.offers().into_iter().nth(*place)
+                    && offer.changes.into_iter().all(|change| self.try_change(change))
+                {
+                    self.take_in_hand();
+                    self.depth_changed(&before);
                 }
             }
             BookAction::Settle { part, phone } => {
@@ -261,34 +273,13 @@ impl Page {
         }
     }
 
-    /// What the open day's rigs are made of comes into the box, each thing once.
-    fn keep_tackle(&mut self) {
-        for (id, item) in things_of(&self.plan) {
-            if self.book.item(id).is_err() && !self.try_change(Change::Item { id, item: Box::new(item) }) {
-                return;
-            }
+    /// A file was handed over, or not: a sentence says which. Of a backup that was taken the date is kept.
+    pub(super) fn answered(&mut self, place: Place, sentence: &str, out: &mut Vec<Effect>) {
+        if place == Place::Backup {
+            self.shelf.backed_up = Some(self.today());
+            self.save(out);
         }
-    }
-
-    /// Puts a thing of the box, or the open one, into the plan: a float, line, hook or elastic into the open rig.
-    fn use_item(&mut self, id: Option<Id>) {
-        let Some(owned) = id.or(self.shelf.item).and_then(|id| self.book.item(id).ok()) else { return };
-        self.remember(&[owned.item.name(), " is in the plan."].concat());
-        let done = match &owned.item {
-            // A thin line is one for hooklengths: weaker than the main line that the rig has.
-            Item::Line(line)
-                if self.plan.rigs.get(self.rig).is_some_and(|rig| line.strength_g < rig.main_strength_g) =>
-            {
-                put_hooklength(line, &mut self.plan, self.rig)
-            }
-            _ => owned.put(&mut self.plan, self.rig),
-        };
-        if !done {
-            self.notices.retain(|notice| !notice.undo);
-            self.telling = false;
-            self.say("The plan has no place for this.", false);
-        }
-        self.refresh();
+        self.say_at(place, sentence.to_owned(), out);
     }
 
     /// A backup was opened: it is merged, once the logs here are read.
@@ -308,7 +299,6 @@ impl Page {
     pub(super) fn logs_read(&mut self, out: &mut Vec<Effect>) -> bool {
         match self.shelf.wanted.take() {
             Some(WithLogs::Save) => {
-                self.shelf.backed_up = Some(self.today());
                 let date = Units::default().bare(self.today(), Quantity::Date);
                 let file = File {
                     name: ["dotdown-backup-", &date, ".json"].concat(),
@@ -322,6 +312,9 @@ impl Page {
                 match self.book.merge(&book) {
                     Ok(applied) => {
                         let days = applied.changed.iter().filter(|(kind, _)| *kind == Kind::Day).count();
+                        if !applied.rows.is_empty() {
+                            self.unlearn_all();
+                        }
                         self.saves.unsaved.extend(by_key(applied.rows));
                         let sentence = match days {
                             0 => "The backup holds nothing that is not here already.".to_owned(),
@@ -344,52 +337,12 @@ impl Page {
         }
     }
 
-    /// After a day was fished: a word on the backup, once for each day.
+    /// After a day was fished: a word on the backup, once for each day. One of the same date was made before.
     pub(super) fn remind_of_backup(&mut self) {
-        if self.state() == State::Fished && self.backup_is_old() {
+        let older = self.shelf.backed_up.is_none_or(|backup| backup <= self.plan.day.date.0);
+        if older && self.state() == State::Fished && self.shelf.reminded != self.day {
+            self.shelf.reminded = self.day;
             self.say("Your newest backup is older than this day. Save one under Settings.", false);
         }
     }
-}
-
-/// What a plan's rigs are made of, each thing once, with the id that it has on every phone.
-fn things_of(plan: &Plan) -> Vec<(Id, Item)> {
-    let mut items: Vec<Item> = Vec::new();
-    for shot in &plan.shot_box {
-        items.push(Item::Shot(Shot {
-            name: shot.name.clone(),
-            mass_tenth_mg: shot.mass_tenth_mg,
-            weighed: shot.weighed,
-            density_kg_per_m3: shot.density_kg_per_m3,
-            count: shot.count,
-        }));
-    }
-    items.push(Item::Tin(TinLabel::from(&plan.tin)));
-    for rig in &plan.rigs {
-        items.push(Item::Float(Float {
-            name: rig.float_name.clone(),
-            load_tenth_mg: rig.load_tenth_mg,
-            tip_um: rig.tip_um,
-            tip_length_tenth_mm: rig.tip_length_tenth_mm,
-            tip_of: rig.more.tip_of,
-        }));
-        for (diameter_um, strength_g) in
-            [(rig.main_um, rig.main_strength_g), (rig.hooklength_um, rig.hooklength_strength_g)]
-        {
-            let name = [&Units::default().bare(diameter_um, Quantity::Diameter), " mm"].concat();
-            items.push(Item::Line(Line { name, diameter_um, strength_g }));
-        }
-        let name = ["Size ", &rig.hook_size.to_string()].concat();
-        items.push(Item::Hook(Hook { name, size: rig.hook_size, mass_tenth_mg: rig.hook_tenth_mg }));
-        let more = &rig.more;
-        let diameter =
-            more.elastic_um.map(|um| [&Units::default().bare(um, Quantity::Diameter), " mm"].concat());
-        let number = more.elastic_number.map(|number| ["No. ", &number.to_string()].concat());
-        if let Some(name) = number.or(diameter) {
-            let (elastic_um, bore_um) = (more.elastic_um, more.bore_um);
-            items.push(Item::Elastic(Elastic { name, elastic_um, bore_um, number: more.elastic_number }));
-        }
-    }
-    let named = items.into_iter().filter(|item| !item.name().is_empty());
-    named.map(|item| (Id::usual(&[item.kind(), " ", item.name()].concat()), item)).collect()
 }

@@ -58,6 +58,7 @@ impl Page {
         out.push(Effect::ShowTheme(page.choices.theme));
         out.push(Effect::Draw(Part::Screen));
         page.read_logs(&mut out);
+        page.teach_here(&mut out);
         page.fall_soon(&mut out);
         page.run(&mut out);
         (page, out)
@@ -173,6 +174,9 @@ impl Page {
         if good {
             let message = Message::Stored { page: Some(text), rows };
             out.extend([Effect::ShowStored(serial), Effect::Tell(message)]);
+            if self.day.is_some() && !core::mem::replace(&mut self.shelf.asked_to_keep, true) {
+                out.push(Effect::AskToKeep);
+            }
         } else {
             self.saves.put_back(rows);
             if !refused {

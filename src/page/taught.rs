@@ -4,7 +4,7 @@ use super::Page;
 use super::bank::read_log;
 use super::effect::{Effect, Part};
 use super::storage::{bytes_of, text_of};
-use crate::book::Id;
+use crate::book::{DaySummary, Id, State};
 use crate::checksum::crc32;
 use crate::plan::link;
 use crate::results::lessons::{Habits, Lesson};
@@ -47,9 +47,42 @@ impl Page {
         (days, mark)
     }
 
+    /// Whether a water's days are being read, or the worker is at them.
+    #[must_use]
+    pub fn is_learning(&self, water: Id) -> bool {
+        let read = self.taught.reading.as_ref().is_some_and(|(of, ..)| *of == water);
+        read || self.taught.asked.is_some_and(|(of, _)| of == water)
+    }
+
+    /// The log of a day has changed: if it was fished, what was learned from it is not known any more.
+    pub(super) fn unlearn_of(&mut self, day: Id) {
+        let fished = |of: &&DaySummary| of.id == day && of.state == State::Fished;
+        let water = self.book.summaries().find(fished).and_then(|day| day.water);
+        if let Some(water) = water {
+            self.unlearn(water);
+        }
+    }
+
+    fn unlearn(&mut self, water: Id) {
+        if self.taught.known.remove(&water).is_some() {
+            self.saves.unsaved.insert([HABITS, &water.to_string()].concat(), None);
+        }
+    }
+
+    /// Nothing is known any more, as after days and logs came from elsewhere.
+    pub(super) fn unlearn_all(&mut self) {
+        let waters: Vec<Id> = self.taught.known.keys().copied().collect();
+        for water in waters {
+            self.unlearn(water);
+        }
+    }
+
     /// Learns a water anew, if a day there has changed since it was learned.
     pub(super) fn teach(&mut self, water: Id, out: &mut Vec<Effect>) {
         let (days, mark) = self.lessons(water);
+        if days.is_empty() {
+            self.unlearn(water);
+        }
         let known = self.taught.known.get(&water).is_some_and(|(known, _)| *known == mark);
         let busy = self.taught.asked == Some((water, mark));
         if days.is_empty() || known || busy {

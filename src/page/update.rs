@@ -128,7 +128,7 @@ impl Page {
             Event::BeforePrint => out.push(Effect::LayOut),
             // What was laid out stays: some browsers say so before they have drawn the pages.
             Event::AfterPrint => self.printing = None,
-            Event::Answered { place, sentence } => self.say_at(place, sentence.to_owned(), out),
+            Event::Answered { place, sentence } => self.answered(place, sentence, out),
             Event::Erased => out.extend([Effect::Tell(Message::Erased), Effect::Reload]),
             Event::NotErased => self.not_erased(out),
             Event::NotRead { prefix } => self.not_read(&prefix, out),

@@ -173,6 +173,14 @@ fn events_from_javascript_may_be_short() {
     assert!(second.is_err(), "and have one spelling: {second:?}");
 }
 
+#[test]
+fn every_letter_is_described() {
+    let format = include_str!("../book/FORMAT.md");
+    for (kind, letter, _) in KINDS {
+        assert!(format.contains(&format!("`{letter}` ")), "{letter}, {kind:?}");
+    }
+}
+
 proptest! {
     #![proptest_config(crate::draw::cases(0x109, 256, 20_000))]
 

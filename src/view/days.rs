@@ -36,7 +36,7 @@ pub(super) fn results(page: &Page) -> Markup {
             ul class="cards" data-result="days.fished" { @for day in days.fished.iter().take(shown) { (card(page, day)) } }
         }
         @if days.next.len().max(days.fished.len()) > shown {
-            p class="actions" { button type="button" data-act="book:all-days" { "All " (all) " days" } }
+            p class="actions" data-result="days.all" { button type="button" data-act="book:all-days" { "All " (all) " days" } }
         }
     }
 }
@@ -175,10 +175,12 @@ fn settling(page: &Page) -> Markup {
         @if !open.is_empty() {
             h2 { "Changed on two phones" }
             p class="hint" { "Both are kept. Choose which one stands." }
-            @for (i, part) in open.iter().enumerate() {
-                p class="actions" role="group" aria-label={ "Part " (i + 1) } {
-                    @for value in &part.values {
-                        button type="button" data-act={ "book:settle." (i) "." (value.phone) } { (part.words(value, units)) }
+            div data-result="days.settling" {
+                @for (i, part) in open.iter().enumerate() {
+                    p class="actions" role="group" aria-label={ "Part " (i + 1) } {
+                        @for value in &part.values {
+                            button type="button" data-act={ "book:settle." (i) "." (value.phone) } { (part.words(value, units)) }
+                        }
                     }
                 }
             }

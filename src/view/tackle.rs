@@ -122,7 +122,9 @@ fn editor(page: &Page, owned: &Owned) -> Markup {
                 }
             }
             @if !owned.tests.is_empty() {
-                ul { @for (_, test) in &owned.tests { li class="reason" { (words(*test, units)) } } }
+                ul { @for (name, test) in &owned.tests {
+                    li class="reason" { (words(*test, units)) " " button type="button" class="quiet" data-act={ "book:take-out-test." (name) } aria-label={ "Remove: " (words(*test, units)) } { "Remove" } }
+                } }
             }
             p class="actions" {
                 button type="button" data-act="book:use-item" { "Use it in the open day" }

@@ -1,5 +1,6 @@
 //! A water: its depths by peg and line, its rules, its days.
 
+use crate::book::Id;
 use crate::page::Page;
 use crate::session::habits::Picture;
 use crate::session::words::counted;
@@ -26,15 +27,8 @@ pub(super) fn results(page: &Page) -> Markup {
     };
     let (days, units) = (page.book.fished_at(id), page.choices.units);
     html! {
-        @let habits = page.habits_of(id);
-        @if let Some(habits) = habits { (picture(&habits.picture, units)) }
-        p class="main" data-result="water.taught" {
-            @match habits {
-                Some(_) if !water.facts.use_taught => "You have switched off what this water taught.",
-                Some(habits) => (habits.sentence(Some(units))),
-                None => "No day was fished here yet: after three the session uses what the water taught.",
-            }
-        }
+        @if let Some(habits) = page.habits_of(id) { (picture(&habits.picture, units)) }
+        p class="main" data-result="water.taught" { (taught(page, id, water.facts.use_taught)) }
         p class="actions" { button type="button" class="main" data-act={ "book:new." (id) } { "New day here" } }
         @if let Some(usual) = page.book.usual_fish(id) {
             p data-result="water.fish" { "A fish here weighs " strong { (units.number(usual.mass_g / 1000.0, 2)) " kg" } " on the average, from " (counted(u32::try_from(usual.days).unwrap_or(0), "weighed day", "weighed days")) "." }
@@ -61,6 +55,20 @@ pub(super) fn results(page: &Page) -> Markup {
             }
         }
     }
+}
+
+/// What a water taught, or why that is not used.
+pub(super) fn taught(page: &Page, id: Id, used: bool) -> String {
+    let why_not = match page.habits_of(id) {
+        Some(habits) if used => return habits.sentence(Some(page.choices.units)),
+        Some(_) => "You have switched off what this water taught.",
+        None if page.book.fished_at(id).is_empty() => {
+            "No day was fished here yet: after three the session uses what the water taught."
+        }
+        None if page.is_learning(id) => "What the days here taught is being worked out.",
+        None => "What the days here taught could not be worked out, and is not used.",
+    };
+    why_not.to_owned()
 }
 
 pub(super) fn inputs(page: &Page) -> Markup {

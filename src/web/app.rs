@@ -5,7 +5,7 @@ use super::dom::{document, is_wide, now_ms, window, write};
 use super::draw::{self, Drawer};
 use super::events;
 use super::jobs::Jobs;
-use super::optional::{call, get, of_navigator};
+use super::optional::{ask, call, get, of_navigator};
 use super::picture;
 use super::share;
 use super::store::{self, Store};
@@ -96,6 +96,10 @@ impl App {
                 Effect::ToTop => draw::to_top(),
                 Effect::Store { id, writes } => self.store.write(id, &writes),
                 Effect::ShowStored(serial) => draw::set_on_root("data-kept", &serial.to_string()),
+                Effect::AskToKeep => {
+                    // Not waited for: some browsers never answer.
+                    ask(&of_navigator("storage").unwrap_or_default(), "persist", &[], |_| ());
+                }
                 Effect::ReadStore { prefix } => self.store.read(&prefix),
                 Effect::EraseAll => self.store.erase_all(),
                 Effect::Claim => self.tabs.claim(),

@@ -34,7 +34,8 @@ pub(super) fn results(page: &Page) -> Markup {
             (figure(Some(Sheet::Times), "leave", &html! { (leave_at) }, leave_day, "leave"))
         }
         (faults(page))
-        (offers(page))
+        (offers(page, false))
+        @if page.sheet_shown().is_none() { (follow(page)) }
         div class="rows" {
             (row(Sheet::Rules, "Rules", &html! {
                 @match broken { 0 => "none broken", 1 => span class="bad" { "1 broken" }, _ => span class="bad" { (broken) " broken" } }
@@ -143,19 +144,22 @@ fn fault(page: &Page, place: usize, warning: &Warning) -> Markup {
     }
 }
 
-/// What this day taught that its water or the box does not know yet.
-fn offers(page: &Page) -> Markup {
+/// What this day taught that its water or the box does not know yet, and what the water knows of its peg; that alone, if
+/// `for_plan`.
+pub(super) fn offers(page: &Page, for_plan: bool) -> Markup {
     let offers = page.offers();
+    let shown = || offers.iter().enumerate().filter(|(_, offer)| !for_plan || offer.is_for_plan());
     let venue = &page.plan.water.venue;
     let invented = || presets().iter().any(|preset| preset.plan.water.venue == *venue);
-    let to_keep = page.looking.is_none()
+    let to_keep = !for_plan
+        && page.looking.is_none()
         && !venue.is_empty()
         && page.open_day().is_some_and(|day| day.water.is_none())
         && !invented();
     html! {
-        @if to_keep || !offers.is_empty() {
+        @if to_keep || shown().next().is_some() {
             p class="actions" data-result="offers" {
-                @for (place, offer) in offers.iter().enumerate() {
+                @for (place, offer) in shown() {
                     button type="button" data-act={ "book:offer." (place) } { (offer.words(page.choices.units)) }
                 }
                 @if to_keep { button type="button" data-act="book:keep-water" { "Add " (venue) " to my waters" } }

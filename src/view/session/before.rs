@@ -31,6 +31,12 @@ pub(in crate::view) fn results(page: &Page) -> Markup {
                 (named(page, &format!("lines.{place}.depth"), Some(line.depth_tenth_mm), Some(&["Plumbed, ", &line.name].concat())))
             }
             (crate::view::day::follow(page))
+            (crate::view::day::offers(page, true))
+            @if let Some((id, water)) = page.open_day().and_then(|day| Some((day.water?, page.book.water(day.water?).ok()?)))
+                && !page.book.fished_at(id).is_empty()
+            {
+                p data-result="bank.taught" { (crate::view::water::taught(page, id, water.facts.use_taught)) }
+            }
             p class="actions" { button type="button" class="main start" id="live-start" data-tap="start" { "Start the session" } }
         }
         (bank_cautions(page.choices.units))
