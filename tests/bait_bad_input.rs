@@ -16,7 +16,7 @@ type Change = fn(&mut Label, f64);
 
 fn fall() -> SinkRequest {
     SinkRequest {
-        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
+        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None },
         shape: Shape::Cube { edge_mm: 6.0 },
         water_temperature_c: 15.0,
         depths_m: vec![1.0],
@@ -25,7 +25,7 @@ fn fall() -> SinkRequest {
 
 fn tub() -> TubTest {
     TubTest {
-        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
+        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None },
         shape: Shape::Cube { edge_mm: 6.0 },
         tub_depth_m: 0.3,
         tub_depth_sd_m: 0.003,
@@ -82,12 +82,16 @@ fn the_fall_refuses_each_field() {
         for (field, change) in parts {
             let mut label = TINS[0].label;
             change(&mut label, bad);
-            assert_eq!(refused(&|r| r.matter = Matter::Label { label, air_share: 0.0, block: None }), field);
+            assert_eq!(
+                refused(&|r| r.matter = Matter::Label { label, air_share: 0.0, block: None, tests: None }),
+                field
+            );
         }
         assert_eq!(refused(&|r| r.water_temperature_c = bad), "water_temperature_c");
         assert_eq!(refused(&|r| r.depths_m = vec![1.0, bad]), "depths_m");
         assert_eq!(
-            refused(&|r| r.matter = Matter::Label { label: TINS[0].label, air_share: bad, block: None }),
+            refused(&|r| r.matter =
+                Matter::Label { label: TINS[0].label, air_share: bad, block: None, tests: None }),
             "air_share"
         );
         assert_eq!(
@@ -119,8 +123,11 @@ fn the_fall_refuses_each_field() {
 #[test]
 fn sentences() {
     let label = |label| {
-        sink(&SinkRequest { matter: Matter::Label { label, air_share: 0.0, block: None }, ..fall() })
-            .unwrap_err()
+        sink(&SinkRequest {
+            matter: Matter::Label { label, air_share: 0.0, block: None, tests: None },
+            ..fall()
+        })
+        .unwrap_err()
     };
     assert_eq!(
         label(Label { fat_g: 130.0, ..TINS[0].label }).to_string(),
@@ -188,12 +195,17 @@ fn the_tub_test_refuses_each_field() {
         assert_eq!(refused(&|t| t.tub_depth_m = bad), "tub_depth_m");
         assert_eq!(refused(&|t| t.tub_temperature_c = bad), "tub_temperature_c");
         assert_eq!(
-            refused(&|t| t.matter = Matter::Label { label: TINS[0].label, air_share: bad, block: None }),
+            refused(&|t| t.matter =
+                Matter::Label { label: TINS[0].label, air_share: bad, block: None, tests: None }),
             "air_share"
         );
         assert_eq!(
-            refused(&|t| t.matter =
-                Matter::Label { label: Label { fat_g: bad, ..TINS[0].label }, air_share: 0.0, block: None }),
+            refused(&|t| t.matter = Matter::Label {
+                label: Label { fat_g: bad, ..TINS[0].label },
+                air_share: 0.0,
+                block: None,
+                tests: None
+            }),
             "label.fat_g"
         );
         assert_eq!(refused(&|t| t.shape = Shape::Cube { edge_mm: bad }), "shape.edge_mm");
@@ -265,7 +277,7 @@ proptest! {
     ) {
         let test = TubTest {
             drops: times.iter().map(|s| Drop { dropped_s: 7.0, landed_s: 7.0 + s }).collect(),
-            tub_depth_m: depth, tub_depth_sd_m: 0.003,tub_temperature_c: t, matter: Matter::Label { label: TINS[0].label, air_share: air, block: None }, shape: Shape::Cube { edge_mm: edge },
+            tub_depth_m: depth, tub_depth_sd_m: 0.003,tub_temperature_c: t, matter: Matter::Label { label: TINS[0].label, air_share: air, block: None, tests: None }, shape: Shape::Cube { edge_mm: edge },
             pieces: 40, light, ..tub()
         };
         match tub_test(&test) {

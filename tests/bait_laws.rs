@@ -35,7 +35,7 @@ fn shape() -> impl Strategy<Value = Shape> {
 }
 
 fn drop(label: Label, air_share: f64, shape: Shape, water_temperature_c: f64) -> Sink {
-    let matter = Matter::Label { label, air_share, block: None };
+    let matter = Matter::Label { label, air_share, block: None, tests: None };
     sink(&SinkRequest { matter, shape, water_temperature_c, depths_m: vec![0.3, 1.0, 3.0] }).unwrap()
 }
 
@@ -122,7 +122,7 @@ fn a_bucket_full_of_light_pieces_gives_no_time() {
     let test = |air_share, pieces, light, drops| {
         let target = |water_temperature_c| Target { shape, water_temperature_c, depths_m: vec![1.0] };
         tub_test(&TubTest {
-            matter: Matter::Label { label, air_share, block: None },
+            matter: Matter::Label { label, air_share, block: None, tests: None },
             shape,
             tub_depth_m: 0.3,
             tub_depth_sd_m: 0.003,

@@ -93,7 +93,7 @@ fn a_ball_falls_faster_than_a_cube_of_its_weight_and_with_a_narrower_band() {
 fn every_default_tin_sinks_at_every_size() {
     for tin in TINS {
         for edge_mm in [4.0, 6.0, 8.0, 10.0] {
-            let matter = Matter::Label { label: tin.label, air_share: 0.0, block: None };
+            let matter = Matter::Label { label: tin.label, air_share: 0.0, block: None, tests: None };
             let shape = Shape::Cube { edge_mm };
             let fall =
                 sink(&SinkRequest { matter, shape, water_temperature_c: 10.0, depths_m: vec![] }).unwrap();
@@ -142,7 +142,7 @@ fn a_piece_that_hung_on_the_rim_is_named_and_pulls_little() {
     let shape = Shape::Cube { edge_mm: 6.0 };
     let test = |seconds: &[f64]| {
         tub_test(&TubTest {
-            matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
+            matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None },
             shape,
             tub_depth_m: 0.3,
             tub_depth_sd_m: 0.003,

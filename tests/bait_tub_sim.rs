@@ -102,7 +102,7 @@ fn runs_to(there: Shape, count: u32, drops: usize, spoiled: f64, light_of: u32, 
         let light = (0..light_of).filter(|_| off + at(tub_c) + spread * dice.normal() < water(tub_c)).count();
 
         let result = tub_test(&TubTest {
-            matter: Matter::Label { label, air_share: 0.0, block: None },
+            matter: Matter::Label { label, air_share: 0.0, block: None, tests: None },
             shape,
             tub_depth_m: tub_m,
             tub_depth_sd_m: DEPTH_SD_M,
@@ -213,7 +213,7 @@ fn drops_that_never_land_tell() {
         let landed = |i: i32| (seconds + 0.1 * f64::from(i % 3)).min(MAX_SECONDS);
         let label = TINS[0].label;
         let told = tub_test(&TubTest {
-            matter: Matter::Label { label, air_share: 0.0, block: None },
+            matter: Matter::Label { label, air_share: 0.0, block: None, tests: None },
             shape,
             tub_depth_m: 0.3,
             tub_depth_sd_m: 0.003,
@@ -271,14 +271,14 @@ fn without_a_drop_the_band_is_the_labels() {
     let shape = Shape::Cube { edge_mm: 6.0 };
     for tin in TINS {
         let alone = sink(&SinkRequest {
-            matter: Matter::Label { label: tin.label, air_share: 0.0, block: None },
+            matter: Matter::Label { label: tin.label, air_share: 0.0, block: None, tests: None },
             shape,
             water_temperature_c: 14.0,
             depths_m: vec![1.2],
         })
         .unwrap();
         let test = tub_test(&TubTest {
-            matter: Matter::Label { label: tin.label, air_share: 0.0, block: None },
+            matter: Matter::Label { label: tin.label, air_share: 0.0, block: None, tests: None },
             shape,
             tub_depth_m: 0.3,
             tub_depth_sd_m: 0.003,

@@ -673,6 +673,24 @@ fn what_a_plan_learned_is_offered_to_water_and_box() {
     assert_eq!(book.tub_offer(DAY, &plan, tub(10)), None);
     let tin = book.tackle().into_iter().find(|(_, owned)| owned.item.kind() == "tin").unwrap().1;
     assert_eq!(tin.tests.iter().map(|(_, test)| *test).collect::<Vec<_>>(), [tub(10)]);
+    // A plan takes it with the tin, but a day not its own; the next day at the water has it in place of the drops.
+    let before = |plan: &Plan| {
+        let tub = &plan.bait_more.tub;
+        (tub.before_density_kg_per_m3, tub.before_spread_kg_per_m3, tub.before_drops)
+    };
+    let known = (Some(1_060), Some(8), Some(10));
+    for (day, wanted) in [(None, known), (Some(Id(77)), known), (Some(DAY), (None, None, None))] {
+        let mut plan = plan.clone();
+        assert!(tin.clone().but_for(day).put(&mut plan, 0));
+        plan.check().unwrap();
+        assert_eq!(before(&plan), wanted, "{day:?}");
+    }
+    plan.bait_more.tub.drops_ms = vec![5_000; 10];
+    book.apply(Change::Plan { day: DAY, plan: Box::new(plan.clone()), words: String::new() }).unwrap();
+    let next = book.new_day(Some(Id(1)), "", 20_640).unwrap().plan;
+    assert_eq!((before(&next), next.bait_more.tub.drops_ms.len()), (known, 0));
+    let link = dotdown::plan::link::write(&next);
+    assert_eq!(before(&dotdown::plan::link::read(&link).unwrap()), known, "a link carries it");
 }
 
 #[test]

@@ -173,6 +173,41 @@ impl WeighedBlock {
     }
 }
 
+/// What tub tests of other tins of a label found together.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct EarlierTests {
+    /// The mean density of a piece at [`TESTED_C`], kg/m3 (500 to 3000).
+    pub kg_per_m3: f64,
+    /// The spread from piece to piece (one standard deviation), kg/m3 (0 to 1000).
+    pub spread_kg_per_m3: f64,
+    /// Pieces dropped (1 to 10 000).
+    pub drops: u32,
+}
+
+/// The temperature that densities of tub tests are given at, °C.
+pub const TESTED_C: f64 = 15.0;
+
+/// How far one tin's mean density may be from that of the others of its label, and what the tests' buckets and thumbs share,
+/// as a standard deviation, kg/m3 (judgement, no published source; beside 6.5 for a label alone).
+const BETWEEN_TINS_KG_PER_M3: f64 = 3.5;
+
+impl EarlierTests {
+    /// Density at [`TESTED_C`], kg/m3, and its standard deviation: of the mean of so many pieces, and of one tin beside others.
+    ///
+    /// # Errors
+    /// A number outside its range.
+    pub fn density_kg_per_m3(&self) -> Result<(f64, f64), Refusal> {
+        within("tests.kg_per_m3", "density in earlier tests", self.kg_per_m3, (500.0, 3000.0), "kg/m3")?;
+        let spread = self.spread_kg_per_m3;
+        within("tests.spread_kg_per_m3", "spread in earlier tests", spread, (0.0, 1000.0), "kg/m3")?;
+        let drops = f64::from(self.drops);
+        within("tests.drops", "drops in earlier tests", drops, (1.0, 10_000.0), "")?;
+        Ok((self.kg_per_m3, BETWEEN_TINS_KG_PER_M3.hypot(spread / drops.sqrt())))
+    }
+}
+
 /// What the piece weighs for its size.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
@@ -188,6 +223,9 @@ pub enum Matter {
         /// The block, if it was weighed and measured.
         #[serde(default)]
         block: Option<WeighedBlock>,
+        /// What tub tests of other tins of this label found.
+        #[serde(default)]
+        tests: Option<EarlierTests>,
     },
     /// By a density known from elsewhere, at the water's temperature.
     Density {
@@ -233,23 +271,28 @@ pub(super) struct MatterDensity {
     pub(super) air: f64,
 }
 
-/// Density of the matter in water of `t_c` °C. A weighed block and the label are joined by the inverses of their variances.
+/// Density of the matter in water of `t_c` °C. The label, a weighed block and earlier tests are joined by the inverses of their
+/// variances; with temperature all move as the label's solids do.
 pub(super) fn matter_density(
     matter: &Matter,
     t_c: f64,
     doubt: &LabelDoubt,
 ) -> Result<MatterDensity, Refusal> {
     match *matter {
-        Matter::Label { label, air_share, block } => {
+        Matter::Label { label, air_share, block, tests } => {
             within("air_share", "share of air", air_share, (0.0, 0.3), "")?;
-            let solid = label.composition()?.density_kg_per_m3(t_c);
+            let composition = label.composition()?;
+            let solid = composition.density_kg_per_m3(t_c);
             let sd = doubt.density_sd_kg_per_m3(solid);
             let air = (doubt.air_share_sd * solid / sd.max(f64::MIN_POSITIVE)).powi(2);
             let mut density = MatterDensity { mid: solid * (1.0 - air_share), sd, air };
-            if let Some(block) = block {
-                let (weighed, weighed_sd) = block.density_kg_per_m3()?;
-                let weight = (sd / sd.hypot(weighed_sd)).powi(2);
-                density.mid += weight * (weighed - density.mid);
+            let weighed = block.map(|block| block.density_kg_per_m3()).transpose()?;
+            let tested = tests.map(|tests| tests.density_kg_per_m3()).transpose()?;
+            let tested =
+                tested.map(|(mean, sd)| (mean + solid - composition.density_kg_per_m3(TESTED_C), sd));
+            for (found, found_sd) in weighed.into_iter().chain(tested) {
+                let weight = (density.sd / density.sd.hypot(found_sd)).powi(2);
+                density.mid += weight * (found - density.mid);
                 density.sd *= (1.0 - weight).sqrt();
             }
             Ok(density)

@@ -162,7 +162,7 @@ pub(super) fn check_depths(field: &'static str, depths_m: &[f64]) -> Result<(), 
 /// use dotdown::bait::shape::Shape;
 /// use dotdown::bait::sink::{SinkRequest, Verdict, sink};
 /// let fall = sink(&SinkRequest {
-///     matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
+///     matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None },
 ///     shape: Shape::Cube { edge_mm: 6.0 },
 ///     water_temperature_c: 15.0,
 ///     depths_m: vec![0.4572],

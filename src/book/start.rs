@@ -25,7 +25,10 @@ impl Book {
         let Some(id) = water else { return Ok(self.day_from_tackle(today)) };
         let place = self.water(id)?;
         let last = self.last_day_at(id).map(|last| self.day(last.id)).transpose()?;
-        let mut day = last.map_or_else(|| self.day_from_tackle(today), |last| last.again(today));
+        let mut day = match (last, self.last_day_at(id)) {
+            (Some(last), Some(of)) => self.with_known_tin(last.again(today), of.id),
+            _ => self.day_from_tackle(today),
+        };
         day.water = Some(id);
         let plan = &mut day.plan;
         peg.clone_into(&mut plan.water.peg);
@@ -41,6 +44,20 @@ impl Book {
         let days = self.days("");
         let of_water = |day: &&DaySummary| day.water == Some(water);
         days.fished.into_iter().find(of_water).or_else(|| days.next.into_iter().rfind(of_water))
+    }
+
+    /// A plan whose tub test of the day `last` is in the box takes what the box knows of its tin instead.
+    fn with_known_tin(&self, mut day: Day, last: Id) -> Day {
+        let name = last.to_string();
+        let tested = |(_, owned): &(Id, Owned)| {
+            owned.item.name() == day.plan.tin.name && owned.tests.iter().any(|(of, _)| *of == name)
+        };
+        if let Some((_, tin)) = self.tackle().into_iter().find(tested).filter(|(_, o)| o.item.kind() == "tin")
+        {
+            day.plan.bait_more.tub.drops_ms.clear();
+            tin.put(&mut day.plan, 0);
+        }
+        day
     }
 
     fn day_from_tackle(&self, today: i32) -> Day {

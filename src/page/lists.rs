@@ -147,6 +147,8 @@ impl Page {
         mine.salt_tenth_g = tenths(tin.label.salt_g);
         mine.fibre_tenth_g = None;
         mine.energy_kcal = None;
+        let tub = &mut self.plan.bait_more.tub;
+        (tub.before_density_kg_per_m3, tub.before_spread_kg_per_m3, tub.before_drops) = (None, None, None);
         self.rejected.retain(|path| !path.starts_with("tin."));
         self.refresh();
     }

@@ -5,10 +5,12 @@ use super::effect::{Effect, File};
 use super::event::Place;
 use super::storage::{LOGS, by_key};
 use super::{Page, Screen};
+use crate::bait::material::TESTED_C;
 use crate::book::{Book, Change, Id, Item, Kind, Offer, Outcome, State, Test, Water, book_from, book_text};
 use crate::physics::water::density_kg_per_m3;
 use crate::plan::FieldMut;
 use crate::refusal::Refusal;
+use crate::results::requests::label;
 use crate::units::{Quantity, Units};
 
 /// Fewer drops are no test.
@@ -141,17 +143,20 @@ impl Page {
         offers
     }
 
-    /// What the open day's tub test found of its tin.
+    /// What the open day's tub test found of its tin, at the temperature that tests are kept at.
     fn tub_test(&self) -> Option<Test> {
         let tub = self.results.tub.as_ref()?;
-        let water = density_kg_per_m3(f64::from(self.plan.bait_more.tub.water_tenth_c) / 10.0);
+        let bucket_c = f64::from(self.plan.bait_more.tub.water_tenth_c) / 10.0;
+        let solid = label(&self.plan).composition().ok()?;
+        let warmer = solid.density_kg_per_m3(TESTED_C) - solid.density_kg_per_m3(bucket_c);
+        let density = density_kg_per_m3(bucket_c) + tub.excess_kg_per_m3.mid + warmer;
         #[expect(
             clippy::cast_possible_truncation,
             reason = "the casts saturate, and the book checks its limits"
         )]
         let whole = |number: f64| number.round() as i32;
         Some(Test::Tub {
-            density_kg_per_m3: whole(water + tub.excess_kg_per_m3.mid),
+            density_kg_per_m3: whole(density),
             spread_kg_per_m3: whole(tub.spread_kg_per_m3.mid),
             drops: i32::try_from(tub.drops).ok().filter(|drops| *drops >= MIN_DROPS)?,
         })

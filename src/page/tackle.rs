@@ -18,6 +18,7 @@ impl Page {
     /// Puts a thing of the box, or the open one, into the plan: a float, line, hook or elastic into the open rig.
     pub(super) fn use_item(&mut self, id: Option<Id>) {
         let Some(owned) = id.or(self.shelf.item).and_then(|id| self.book.item(id).ok()) else { return };
+        let owned = if owned.item.kind() == "tin" { owned.but_for(self.day) } else { owned };
         self.remember(&[owned.item.name(), " is in the plan."].concat());
         let done = match &owned.item {
             // A thin line is one for hooklengths: weaker than the main line that the rig has.

@@ -152,8 +152,8 @@ fn changes(plan: &Plan, units: Units, base: &SinkRequest) -> Vec<(String, SinkRe
             requests.push((what, SinkRequest { water_temperature_c, ..base.clone() }));
         }
     }
-    if let Matter::Label { label, air_share, block: None } = base.matter {
-        let more = Matter::Label { label, air_share: air_share + 0.01, block: None };
+    if let Matter::Label { label, air_share, block: None, tests: None } = base.matter {
+        let more = Matter::Label { label, air_share: air_share + 0.01, block: None, tests: None };
         requests.push(("1 % more air in the meat".to_owned(), SinkRequest { matter: more, ..base.clone() }));
     }
     requests
@@ -164,10 +164,13 @@ fn changes(plan: &Plan, units: Units, base: &SinkRequest) -> Vec<(String, SinkRe
 #[must_use]
 pub fn speed_against_air(plan: &Plan) -> Vec<(f64, Estimate)> {
     let base = sink_request(plan, Vec::new());
-    let Matter::Label { label, block: None, .. } = base.matter else { return Vec::new() };
+    let Matter::Label { label, block: None, tests: None, .. } = base.matter else { return Vec::new() };
     let speed = |percent: i32| {
         let air_share = f64::from(percent) / 100.0;
-        let request = SinkRequest { matter: Matter::Label { label, air_share, block: None }, ..base.clone() };
+        let request = SinkRequest {
+            matter: Matter::Label { label, air_share, block: None, tests: None },
+            ..base.clone()
+        };
         Some((air_share, sink(&request).ok()?.speed_m_per_s))
     };
     (0..=5).filter_map(speed).collect()

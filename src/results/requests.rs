@@ -1,7 +1,7 @@
 //! What the rooms below are asked with in more than one place: the plan's whole numbers in their units, its water, and
 //! what its bait is.
 
-use crate::bait::material::{Label, Matter, WeighedBlock};
+use crate::bait::material::{EarlierTests, Label, Matter, WeighedBlock};
 use crate::bait::shape::Shape;
 use crate::bait::sink::SinkRequest;
 use crate::plan::{BoxShot, Form, Plan};
@@ -81,12 +81,28 @@ pub fn weighed_block(plan: &Plan) -> Option<WeighedBlock> {
     block.density_kg_per_m3().is_ok().then_some(block)
 }
 
+/// What tub tests of other tins of this label found, where that is in the plan.
+#[must_use]
+pub fn earlier_tests(plan: &Plan) -> Option<EarlierTests> {
+    let tub = &plan.bait_more.tub;
+    Some(EarlierTests {
+        kg_per_m3: tub.before_density_kg_per_m3?.into(),
+        spread_kg_per_m3: tub.before_spread_kg_per_m3?.into(),
+        drops: count(tub.before_drops?),
+    })
+}
+
 /// What the plan's bait is made of.
 #[must_use]
 pub fn matter(plan: &Plan) -> Matter {
     match plan.bait_more.other.density_kg_per_m3 {
         Some(density) => Matter::Density { kg_per_m3: f64::from(density), sd_kg_per_m3: DENSITY_SD },
-        None => Matter::Label { label: label(plan), air_share: air_share(plan), block: weighed_block(plan) },
+        None => Matter::Label {
+            label: label(plan),
+            air_share: air_share(plan),
+            block: weighed_block(plan),
+            tests: earlier_tests(plan),
+        },
     }
 }
 

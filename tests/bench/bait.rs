@@ -44,13 +44,13 @@ fn main() {
     let cube = Shape::Cube { edge_mm: 6.0 };
     let depths = vec![0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5];
     let fall = SinkRequest {
-        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
+        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None },
         shape: cube,
         water_temperature_c: 14.0,
         depths_m: depths.clone(),
     };
     let test = |n: u32, targets: usize| TubTest {
-        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None },
+        matter: Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None },
         shape: cube,
         tub_depth_m: 0.3,
         tub_depth_sd_m: 0.003,

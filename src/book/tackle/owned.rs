@@ -1,6 +1,7 @@
 //! A thing in the box with its tests, and how a plan takes it over.
 
 use super::{Float, Item, Line, MAX_TESTS};
+use crate::book::Id;
 use crate::book::fields::{held, within};
 use crate::book::merge::{Record, Value};
 use crate::plan::fields::bounds_of;
@@ -126,17 +127,29 @@ impl Owned {
         Some(Measured { tests: self.tests.len(), count, mean, spread })
     }
 
+    /// The same without the test of a day, which that day's plan holds itself.
+    #[must_use]
+    pub fn but_for(mut self, day: Option<Id>) -> Self {
+        self.tests.retain(|(name, _)| day.is_none_or(|day| *name != day.to_string()));
+        self
+    }
+
     /// The load of a float, tenths of a milligram: the mean of its glass tests, or as printed.
     fn load(&self, float: &Float) -> i32 {
-        #[expect(clippy::cast_possible_truncation, reason = "the mean of whole numbers within their row")]
-        self.measured().map_or(float.load_tenth_mg, |measured| measured.mean.round() as i32)
+        self.measured().map_or(float.load_tenth_mg, |measured| whole(measured.mean))
     }
 
     /// Copies it into a plan: a float, a hook, an elastic or a main line into the rig at `rig`, a tin over the plan's. A
     /// size of shot changes that of the same name, or is added. Says whether there was such a rig, and room.
     pub fn put(&self, plan: &mut Plan, rig: usize) -> bool {
         match &self.item {
-            Item::Tin(tin) => plan.tin = tin.into(),
+            Item::Tin(tin) => {
+                plan.tin = tin.into();
+                let (tub, found) = (&mut plan.bait_more.tub, self.measured());
+                tub.before_density_kg_per_m3 = found.map(|found| whole(found.mean));
+                tub.before_spread_kg_per_m3 = found.and_then(|found| found.spread).map(whole);
+                tub.before_drops = found.map(|found| whole(found.count).min(10_000));
+            }
             Item::Shot(shot) => {
                 let size = BoxShot {
                     name: shot.name.clone(),
@@ -188,6 +201,11 @@ impl Owned {
         }
         true
     }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "means and counts of whole numbers within their rows")]
+fn whole(number: f64) -> i32 {
+    number.round() as i32
 }
 
 /// Copies a line into a rig as its hooklength; says whether there is such a rig.

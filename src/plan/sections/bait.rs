@@ -108,6 +108,12 @@ pub struct Tub {
     pub floated: i32,
     /// Of these, pieces that came up again when pushed under.
     pub came_up: i32,
+    /// What tests of other tins of this label found: the mean density of a piece at 15 °C, kg/m3.
+    pub before_density_kg_per_m3: Option<i32>,
+    /// The spread from piece to piece in them, kg/m3.
+    pub before_spread_kg_per_m3: Option<i32>,
+    /// How many pieces were dropped in them; all three count together or not at all.
+    pub before_drops: Option<i32>,
 }
 
 impl Default for Tub {
@@ -122,6 +128,9 @@ impl Default for Tub {
             pieces: 0,
             floated: 0,
             came_up: 0,
+            before_density_kg_per_m3: None,
+            before_spread_kg_per_m3: None,
+            before_drops: None,
         }
     }
 }

@@ -150,7 +150,7 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
         ("density of the water", [&units.number(sink.water_kg_per_m3, 1), " kg/m3"].concat()),
         ("mass of one piece", [&units.number(sink.mass_g, 3), " g"].concat()),
     ];
-    if let (Matter::Label { label, air_share, block }, Some(by_label)) =
+    if let (Matter::Label { label, air_share, block, tests }, Some(by_label)) =
         (matter(&page.plan), &page.results.by_label)
     {
         let solid = label.composition().map_or(0.0, |parts| parts.density_kg_per_m3(page.results.water_c));
@@ -163,6 +163,10 @@ fn sink_why(page: &Page, sink: &Sink) -> Markup {
             inputs.push(("the block as weighed", words.concat()));
             let air = air_share + 1.0 - by_label.density_kg_per_m3.mid / solid / (1.0 - air_share);
             inputs.push(("air by label and block", [&units.number(air.max(0.0) * 100.0, 1), " %"].concat()));
+        }
+        if let Some(Ok((tested, sd))) = tests.map(|tests| tests.density_kg_per_m3()) {
+            let words = [&units.number(tested, 0), " kg/m3, ± ", &units.number(sd, 0)];
+            inputs.push(("earlier tub tests, at 15 °C", words.concat()));
         }
         if let Some(share) = millimetre_share(&page.plan.tin) {
             let words = [&units.number(share * by_label.density_kg_per_m3.mid, 0), " kg/m3 of density"];

@@ -16,7 +16,7 @@ use crate::bait::material::TINS;
 use crate::book::ItemKind;
 use crate::page::sheet::Sheet;
 use crate::page::{AFLOAT, Page};
-use crate::results::requests::is_other;
+use crate::results::requests::{earlier_tests, is_other};
 use crate::units::{Quantity, duration_words};
 use crate::view::parts::words::{end, piece_words};
 use crate::view::tackle::from_box;
@@ -47,7 +47,10 @@ pub(super) fn answer(page: &Page) -> Markup {
             ["label and ", &tub.drops.to_string(), if tub.drops == 1 { " drop" } else { " drops" }].concat()
         }
         None if page.plan.bait_more.other.density_kg_per_m3.is_some() => "by the density you gave".to_owned(),
-        None => "by the label".to_owned(),
+        None => match page.plan.bait_more.tub.before_drops {
+            Some(drops) if earlier_tests(&page.plan).is_some() => format!("label and {drops} earlier drops"),
+            _ => "by the label".to_owned(),
+        },
     };
     let share =
         if time.high.is_finite() { (time.mid - time.low) / (time.high - time.low).max(1e-9) } else { 0.3 };

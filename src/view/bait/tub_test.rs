@@ -4,7 +4,7 @@ use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::plan::fields::{MAX_DROPS, NEVER_MS};
 use crate::units::{Quantity, Units};
-use crate::view::parts::field::number;
+use crate::view::parts::field::{fold, number};
 use crate::view::parts::why::why;
 use crate::view::parts::words::big;
 use crate::view::parts::words::{piece_words, range};
@@ -197,6 +197,12 @@ pub(super) fn inputs(page: &Page) -> Markup {
         p class="hint" { "Depth from where you let go to where it lands. Deeper is better. Size: " (piece_words(page)) " if left empty." }
         h2 { "Floaters" }
         (counts(page))
+        (fold("tub-before", "Earlier tins of this label", tub.before_drops.is_some(), &html! {
+            (number(page, "tub.before_drops", tub.before_drops))
+            (number(page, "tub.before_density", tub.before_density_kg_per_m3))
+            (number(page, "tub.before_spread", tub.before_spread_kg_per_m3))
+            p class="hint" { "What tub tests of other tins found, at 15 °C. A tin out of My tackle brings it along." }
+        }))
         h2 { "Timed elsewhere" }
         (number(page, "tub.by_hand", tub.by_hand_ms))
         p class="hint" { "120 s stands for a piece that had not landed by then." }

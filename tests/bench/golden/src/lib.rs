@@ -32,7 +32,7 @@ struct Golden {
 }
 
 fn prepare() -> Golden {
-    let matter = || Matter::Label { label: TINS[0].label, air_share: 0.0, block: None };
+    let matter = || Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None };
     let shape = Shape::Cube { edge_mm: 6.0 };
     let depths_m = vec![0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5];
     let target = |edge_mm| Target { shape: Shape::Cube { edge_mm }, water_temperature_c: 14.0, depths_m: depths_m.clone() };
