@@ -8,7 +8,7 @@
 import { assert, inEachEngine, records, SCREENS, serial, storedLog, until } from './page.mjs';
 import { Session } from './harness.mjs';
 
-const KILLS = process.env.DOTDOWN_LONG ? 100 : 2;
+const KILLS = process.env.DOTDOWN_LONG ? 100 : 3;
 
 /** A small generator (Lehmer's, modulus 2^31 - 1), so that a failing run can be made again by its seed. */
 function dice(seed) {
@@ -19,17 +19,23 @@ function dice(seed) {
   };
 }
 
-/** Notes in the page what each save of the plan wrote, by its number. */
+/** Notes in the page what each save wrote, by its number; and every row of a day that was written, with the last one that is on the disk. */
 const record = (page) => page.run(`
   window.saves = {};
+  window.days = {};
   const { put } = IDBObjectStore.prototype;
   IDBObjectStore.prototype.put = function (text, key) {
     if (key === 'page') window.saves[text.split('\\n')[2]] = text;
+    if (key.startsWith('days/')) {
+      const day = window.days[key] ??= { rows: [], kept: -1 };
+      const place = day.rows.push(text) - 1;
+      this.transaction.addEventListener('complete', () => { day.kept = place; });
+    }
     return put.call(this, text, key);
   };`);
 
 /** What the page says is kept, and what it wrote. */
-const state = (page) => page.run(`return { kept: Number(document.documentElement.dataset.kept ?? 0), saves: window.saves }`);
+const state = (page) => page.run(`return { kept: Number(document.documentElement.dataset.kept ?? 0), saves: window.saves, days: window.days }`);
 
 /** Things that a user does, each with its sheet or screen, by scripted events: the moment matters here, not the finger. */
 const DEEDS = [
@@ -82,6 +88,7 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
   const saves = new Map();
   let log = []; // every acknowledged tap: its letter, and between which times it was made
   let tally = { plan: 0, taps: 0 };
+  const first = await page.fingerprint();
   await record(page);
   await show(page, 'bank');
   await page.run(`document.querySelector('[data-tap="start"]').click()`);
@@ -128,7 +135,12 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
     await page.driver.get(`${page.server.url}#${SCREENS[roll(SCREENS.length)]}`);
     await page.ready();
     await record(page);
-    const { page: text } = await records(page);
+    const { page: text, ...rest } = await records(page);
+    for (const [key, { rows, kept }] of Object.entries(before.days)) {
+      // The day with its plan as it was acknowledged last, or as a change made it that was still on its way.
+      const place = rows.lastIndexOf(rest[key]);
+      assert.ok(place >= kept || (place < 0 && kept < 0), `${where}: row ${kept} of ${rows.length} of a day was on the disk, ${place} is there`);
+    }
     if (text !== undefined || before.kept > 0) {
       const after = serial(text);
       assert.ok(after >= before.kept, `${where}: save ${before.kept} was told as kept, ${after} is there`);
@@ -159,6 +171,7 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
       await page.run(`document.getElementById('undo').click()`);
     }
     assert.ok(steps.length > 0, 'there are changes to take back');
+    assert.ok(steps.length >= 200 || await page.fingerprint() === first, 'the plan is what it was at first');
   }
   console.log(`${page.engine}: ${KILLS} kills, ${tally.plan} changes of the plan, ${tally.taps} taps waited for, none lost`);
 }, { engines: ['chromium', 'firefox'], keep: true, patience: KILLS });

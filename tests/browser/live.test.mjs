@@ -3,24 +3,14 @@
 
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { again, assert, begin, fact, inEachEngine, press, records, storedLog, tapped, until } from './page.mjs';
+import { again, assert, begin, clock, fact, inEachEngine, press, records, storedLog, tapped, until } from './page.mjs';
 import { Session } from './harness.mjs';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
 
-/** Hands the page a clock that stands still until it is moved, and counts how often the page looks at it. */
-async function clock(page, at = T0) {
-  await page.run(`
-    window.testNow = arguments[0];
-    window.looks = 0;
-    window.Date.now = () => window.testNow;
-    window.performance.now = () => { window.looks += 1; return window.testNow - 1e12; };`, at);
-  return (seconds) => page.run(`window.testNow = arguments[0]`, at + seconds * 1000);
-}
-
 inEachEngine('a quarter of an hour at the bank, second by second', async (page) => {
-  const move = await clock(page);
+  const move = await clock(page, T0);
   await begin(page);
   let feeds = 0;
   let missed = 0;
@@ -52,7 +42,7 @@ inEachEngine('a quarter of an hour at the bank, second by second', async (page) 
 });
 
 inEachEngine('keys, one undo a tap, and a double touch that counts once', async (page) => {
-  const move = await clock(page);
+  const move = await clock(page, T0);
   await begin(page);
   const key = async (letter, seconds, name, count) => {
     await move(seconds);
@@ -171,7 +161,7 @@ inEachEngine('one tab drives, the other shows, and takes over when the first is 
 }, { engines: ['chromium', 'firefox'] });
 
 inEachEngine('a clock that jumps is noticed and told', async (page) => {
-  const move = await clock(page);
+  const move = await clock(page, T0);
   await begin(page);
   await tapped(page, 'fed', 'Feeds', 1);
   // Two ticks of the session: what it compares the next with.
@@ -212,7 +202,7 @@ inEachEngine('the running screen reads well, fits a phone and does not chatter',
 
 inEachEngine('the buttons of the bank are large, low, and stay where they are', async (page) => {
   await page.session.cdp('Emulation.setDeviceMetricsOverride', { width: 430, height: 932, deviceScaleFactor: 1, mobile: true });
-  const move = await clock(page);
+  const move = await clock(page, T0);
   await begin(page);
   const places = () => page.run(`
     scrollTo(0, 0);

@@ -421,6 +421,16 @@ export const records = (page, ...changes) => page.driver.executeAsyncScript(`
     change.onabort = () => done(String(change.error));
   };`, changes);
 
+/** Hands the page a clock that stands still until it is moved, and counts how often the page looks at it. */
+export async function clock(page, at) {
+  await page.run(`
+    window.testNow = arguments[0];
+    window.looks = 0;
+    window.Date.now = () => window.testNow;
+    window.performance.now = () => { window.looks += 1; return window.testNow - 1e12; };`, at);
+  return (seconds) => page.run(`window.testNow = arguments[0]`, at + seconds * 1000);
+}
+
 /** A line of a log, which ends with its checksum, without what precedes it in its row: that may end with a digit. */
 const sealed = (line) => {
   const start = [...line].findIndex((_, i) => crc32(line.slice(i, -9)) === parseInt(line.slice(-8), 16));

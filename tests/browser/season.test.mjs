@@ -3,7 +3,7 @@
 
 import { readFileSync } from 'node:fs';
 import { ENGINES, runFirst, siteCopy } from './harness.mjs';
-import { again, assert, begin, fact, inEachEngine, kept, press, records, tapped, until } from './page.mjs';
+import { again, assert, begin, clock, fact, inEachEngine, kept, press, records, tapped, until } from './page.mjs';
 
 /** Every file that is handed over: by the share sheet that stands in for a phone's, which takes what `window.takes` says, or as a download. */
 const SHEET = `
@@ -98,19 +98,28 @@ withSheet('a season: an example, a plan, a day fished, the next one from it; bac
   await until(() => page.run(`return document.body.dataset.screen === 'day'`), 'the new day');
   await page.set('bait.edge', '7');
   await page.set('rigs.0.depth', '20 in');
+  const move = await clock(page, Date.now());
   await begin(page);
-  await tapped(page, 'fed', 'Feeds', 1);
-  await tapped(page, 'fish', 'Fish', 1);
+  // Three hours of it, a feed and a fish in each half hour.
+  for (let half = 0; half < 6; half++) {
+    await move(1800 * half);
+    await tapped(page, 'fed', 'Feeds', half + 1);
+    await move(1800 * half + 40);
+    await tapped(page, 'fish', 'Fish', half + 1);
+  }
+  await move(10_800);
   await press(page, 'end');
-  await until(() => page.result('live.summary'), 'the summary');
+  assert.match(await until(() => page.result('live.summary'), 'the summary'), /^6 fish in 3\.0 h/);
   await page.act('live:keep');
-  await page.set('result.weight', '850');
+  await page.set('result.weight', '5100');
+  await page.show('bank');
+  await until(() => page.run(`return /Weight at the scales: 11 lb 4 oz/.test(document.querySelector('main').innerText)`), 'the weight as it was weighed, not as it was guessed');
   await page.set('result.place', '3');
   await page.set('result.of', '24');
   await kept(page);
   await page.go('days');
   assert.deepEqual((await cards(page, 'fished')).length, 1);
-  assert.match((await cards(page, 'fished'))[0], /Reed Mere.*1 fish.*0\.\d kg, place 3 of 24/);
+  assert.match((await cards(page, 'fished'))[0], /Reed Mere.*6 fish.*5\.1 kg, place 3 of 24/);
 
   // The next one at the same water: two taps from My days, and everything comes from the last day.
   let taps = 0;
@@ -168,7 +177,7 @@ withSheet('a season: an example, a plan, a day fished, the next one from it; bac
   await page.reload();
   await page.go('days');
   assert.equal((await cards(page, 'next')).length, 2);
-  assert.match((await cards(page, 'fished'))[0], /Reed Mere.*1 fish.*place 3 of 24/);
+  assert.match((await cards(page, 'fished'))[0], /Reed Mere.*6 fish.*place 3 of 24/);
   await page.run(`document.querySelector('[data-result="days.next"] [data-act^="book:open."]').click()`);
   await page.show('day');
   const open = [await page.fingerprint()];
@@ -180,7 +189,7 @@ withSheet('a season: an example, a plan, a day fished, the next one from it; bac
   await page.go('days');
   await page.run(`document.querySelector('[data-result="days.fished"] [data-act^="book:open."]').click()`);
   await until(() => page.result('live.summary'), 'the log of the fished day');
-  assert.equal(await fact(page, 'Fish'), 1);
+  assert.equal(await fact(page, 'Fish'), 6);
 });
 
 inEachEngine('two tabs change different fields of one day at the same instant, and both stand, 40 times', async (page) => {
