@@ -104,7 +104,8 @@ impl Story {
             "stored" | "refused" => self.answer(verb == "stored"),
             "tab" => self.tab(about),
             "show" => {
-                let found = results(&view::screen(&self.page), about);
+                let found = results(&view::screen(&self.page), about)
+                    .or_else(|| results(&view::notices(&self.page), about));
                 self.told.push(found.unwrap_or_else(|| "(not there)".to_owned()));
             }
             "head" => {

@@ -218,13 +218,13 @@ fn from_a_link(page: &Page, plan: &Plan) -> Markup {
     let units = page.choices.units;
     let venue = if plan.water.venue.is_empty() { &plan.name } else { &plan.water.venue };
     html! {
-        section class="ask" role="alert" data-result="link" {
+        section class="ask" role="alert" {
             h2 { "A day from a link: " (venue) }
             p { (day_words(plan.day.date.0)) ", " (clock_words(plan.day.all_in_min)) " to " (clock_words(plan.day.all_out_min)) ", " (units.text(plan.water.depth_tenth_mm, Quantity::Reach)) " deep" }
-            p { "Rigs " @for (i, rig) in plan.rigs.iter().enumerate() { @if i > 0 { ", " } (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) } "." }
+            p data-result="link.rigs" { "Rigs " @for (i, rig) in plan.rigs.iter().enumerate() { @if i > 0 { ", " } (rig.name) " " (units.text(rig.depth_tenth_mm, Quantity::Depth)) } "." }
             @let worked = work_out(plan, units);
             @for bait in worked.lines.iter().filter(|line| line.title == "Bait") {
-                p { "Bait: " (bait.main) ", " (bait.aside) ". Nothing of yours changes." }
+                p data-result="link.bait" { "Bait: " (bait.main) ", " (bait.aside) ". Nothing of yours changes." }
             }
             p class="actions" {
                 button type="button" class="main" data-act="pending:add" { "Add to my days" }

@@ -49,6 +49,14 @@ for (const [fault, pattern] of [
   });
 }
 
+withFault('a plan where there is no database and the small store is full: one after the other is told', async (page) => {
+  await page.open('?fault=full-local%20no-base#day');
+  await page.set('water.venue', 'Mill Pool');
+  await page.notice(/would not keep the last change/);
+  await page.run(`document.querySelector('#notices [data-act^="dismiss:"]').click()`);
+  await page.notice(/refuses the page its quicker store/);
+});
+
 for (const fault of ['no-local', 'full-local']) {
   withFault(`a plan where the small store is ${fault} is kept all the same, and nothing is told`, async (page) => {
     await page.open(`?fault=${fault}#day`);
