@@ -114,6 +114,9 @@ fn energy_and_a_block_that_do_not_fit_are_refused_beside_their_field_with_what_w
     for code in ["energy", "block_density"] {
         assert!(warnings.iter().any(|warning| warning.code == code), "{code}: {warnings:?}");
     }
+    // A plan that the page holds is taken from a link and a script, too.
+    plan.clone().check().unwrap();
+    assert_eq!(link::read(&link::write(&plan)), Ok(plan));
 }
 
 #[test]

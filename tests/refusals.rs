@@ -482,7 +482,7 @@ fn plans(table: &mut Table) {
 }
 
 fn links(table: &mut Table) {
-    use dotdown::plan::{link, presets::first};
+    use dotdown::plan::{link, past_versions::FORMS, presets::first};
     let whole = link::write(&first());
     let mut read = |what, text: &str| table.line("link", what, said(link::read(text)));
     read("“hello”", "hello");
@@ -492,6 +492,8 @@ fn links(table: &mut Table) {
     read("a checksum in words", "p1-1-sum-3");
     read("version 0", &whole.replacen("p1-", "p0-", 1));
     read("50,001 letters", &"p".repeat(50_001));
+    let form = FORMS.last().expect("a form");
+    read("41,000 zeros packed", &link::pack(&vec![0; 41_000], form));
     read("version 9", &whole.replacen("p1-", "p9-", 1));
     read("three letters fewer", &whole[..whole.len() - 3]);
     read("one letter more", &(whole.clone() + "2"));
@@ -557,6 +559,9 @@ fn books(table: &mut Table) {
     let text = book_text(&book);
     let mut read = |what, text: &str| table.line("book", what, said(book_from(text)));
     read("a file that is a list", "[]");
+    read("200,000,001 letters", &" ".repeat(200_000_001));
+    let deep = ["{\"dotdown_book\":1,\"more\":", &"[".repeat(40)].concat();
+    read("lists 40 deep", &deep);
     read("a newer file", &text.replacen(":1", ":2", 1));
     read("a cut file", &text[..400]);
     read("a decimal", &text.replacen("21336", "2133.6", 1));

@@ -14,11 +14,14 @@
 //! | `> act ACT`, `> tap WORD` | a button, by its `data-act` (`NEXT0`, `FISHED0`, `WATER0`, `TEST0` stand for ids, `SETTLE0` for a choice); one of the session, by its `data-tap` |
 //! | `> follow FRAGMENT`, `> receive TEXT` | a link within the page; a text from outside (`PLAN` is another plan's link) |
 //! | `> stored`, `> refused` | the store answers everything that it was asked |
+//! | `> first refused` | of that, the first alone |
+//! | `> held START` | prints how many records the store holds whose keys begin so |
 //! | `> lock mine`, `> lock theirs` | who may write the log |
 //! | `> handed` | a backup was handed over |
 //! | `> tab LINE` | the same in another tab of the page, which has opened from the same store, and which is always answered |
 //! | `> backup`, `> backupof TEXT` | the last file that was handed over is opened as a backup; a text is |
 //! | `> phone` | the stores of two phones change places; the page of the other one is to be opened |
+//! | `> toolarge share`, `> toolarge backup` | a file was chosen that is too large to be read |
 //! | `> erase`, `> reopened` | the store is empty, as on a new phone; the page notices it |
 //! | `> silent erase`, `> silent logs/` | the store never answers when it is to erase everything, to read a log |
 //! | `> wait SECONDS` | the clock goes on, and ticks once |
@@ -102,6 +105,15 @@ impl Story {
             "erase" => self.store.clear(),
             "phone" => core::mem::swap(&mut self.store, &mut self.other),
             "stored" | "refused" => self.answer(verb == "stored"),
+            "first" => {
+                let (id, _) = self.asked.remove(0);
+                let effects = self.page.update(Event::NotStored(id));
+                self.follow(effects);
+            }
+            "held" => {
+                let held = self.store.keys().filter(|key| key.starts_with(about)).count();
+                self.told.push(held.to_string());
+            }
             "tab" => self.tab(about),
             "show" => {
                 let found = results(&view::screen(&self.page), about)
@@ -325,6 +337,7 @@ fn event(page: &Page, verb: &str, about: &str, at_ms: f64) -> Event {
             let (_, rigs) = page.falls.asked_doubt.as_ref().expect("doubts that were asked for");
             Event::Doubted(Some(doubt_row(rigs)))
         }
+        "toolarge" => Event::TooLarge { place: if about == "share" { Place::Share } else { Place::Backup } },
         "falldue" => Event::FallDue,
         "quiet" => Event::Quiet,
         "erased" => Event::Erased,

@@ -77,8 +77,9 @@ impl Book {
             return Ok(Applied::default());
         }
         if record.len() > MAX_PARTS {
-            let sentence =
-                "This has been changed more often than can be kept. Copy it, and go on with the copy.";
+            let sentence = format!(
+                "This has been changed more often than can be kept: it has {MAX_PARTS} parts, which is the most. Copy it, and go on with the copy."
+            );
             return Err(Refusal::new("too_many", "id", sentence));
         }
         if is_new {

@@ -97,6 +97,17 @@ fn entry_text(entry: &Written) -> String {
     format!("[\"{}\",{}{held}]", entry.phone, entry.stamp.0)
 }
 
+/// Refuses a file that is longer than is looked at.
+fn check_size(bytes: usize) -> Result<(), Refusal> {
+    if bytes <= MAX_BOOK_BYTES {
+        return Ok(());
+    }
+    let most = MAX_BOOK_BYTES / 1_000_000;
+    let sentence =
+        format!("This file is far too large for a backup: at most {most} MB are read. Choose another.");
+    Err(Refusal::new("too_large", "", sentence))
+}
+
 /// The book in a file. Nothing is changed: it is merged by [`Book::merge`].
 ///
 /// # Errors
@@ -107,13 +118,7 @@ pub fn book_from(text: &str) -> Result<Book, Refusal> {
         let sentence = "This file is no Dotdown backup. Choose one that was saved under Settings, Back up.";
         Refusal::new("not_a_book", "", sentence)
     };
-    if text.len() > MAX_BOOK_BYTES {
-        return Err(Refusal::new(
-            "too_large",
-            "",
-            "This file is far too large for a backup. Choose another.",
-        ));
-    }
+    check_size(text.len())?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     // In quotation marks it can stand in no text of the file: those within are written with backslashes.
     let (_, version) = text.split_once(&quoted(MAGIC)).ok_or_else(not_a_book)?;

@@ -279,7 +279,11 @@ impl<'a> Reader<'a> {
     /// Passes over whatever stands here.
     pub(super) fn skip(&mut self) -> Result<(), Refusal> {
         match self.peek() {
-            Some(b'{' | b'[') if self.path.len() > MAX_DEPTH => Err(self.refuse("this lies too deep")),
+            Some(b'{' | b'[') if self.path.len() > MAX_DEPTH => {
+                let what =
+                    format!("lists and objects may lie in each other {MAX_DEPTH} deep, and this lies deeper");
+                Err(self.refuse(&what))
+            }
             Some(b'{') => self.object(&mut |reader, _| reader.skip()),
             Some(b'[') => self.list(&mut Self::skip),
             Some(b'-' | b'0'..=b'9') => {

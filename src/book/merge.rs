@@ -226,19 +226,23 @@ impl Record {
     pub(super) fn check(&self) -> Result<(), Refusal> {
         at_most("", self.len(), MAX_PARTS, "parts can be kept in one record")?;
         for (key, part) in self.parts() {
-            let bad = |why| {
+            let bad = |why: String| {
                 let key: String = key.chars().take(60).collect();
                 Err(Refusal::new("bad_part", key, why))
             };
             if key.is_empty() || key.len() > MAX_KEY || key.contains(char::is_control) {
-                return bad("A part has no name that can be used. Take it out of the file.");
+                return bad("A part has no name that can be used. Take it out of the file.".to_owned());
             }
             if part.entries().len() > MAX_PHONES {
-                return bad("A part names more phones than can be kept. Take the oldest out.");
+                return bad(format!(
+                    "A part names more phones than can be kept: at most {MAX_PHONES}. Take the oldest out."
+                ));
             }
             for entry in part.entries() {
                 if entry.stamp > Stamp::MAX {
-                    return bad("A part’s moment is later than any that is kept. Correct the number.");
+                    return bad(
+                        "A part’s moment is later than any that is kept. Correct the number.".to_owned()
+                    );
                 }
                 let whole = |number: &i64| number.unsigned_abs() <= 1 << 53;
                 let unfit = match &entry.value {
@@ -255,7 +259,9 @@ impl Record {
                     _ => false,
                 };
                 if unfit {
-                    return bad("A part holds more than can be kept. Shorten it.");
+                    return bad(format!(
+                        "A part holds more than can be kept: at most {MAX_TEXT} letters, or {MAX_ROW} numbers or names. Shorten it."
+                    ));
                 }
             }
         }

@@ -68,7 +68,9 @@ thread_local! {
 fn plain(value: &JsValue, most: u32) -> Result<Value, Refusal> {
     let within = WITHIN.get();
     if within == MAX_WITHIN {
-        return Err(unfit("its parts call this module again and again while it is being read"));
+        let why =
+            format!("its parts call this module while it is being read, more than {MAX_WITHIN} calls deep");
+        return Err(unfit(&why));
     }
     WITHIN.set(within + 1);
     let came = Reader { most, left: most }.value(value, 0);
@@ -124,7 +126,7 @@ impl Reader {
             ));
         }
         if deep == MAX_DEPTH {
-            return Err(unfit("it is nested too deeply"));
+            return Err(unfit(&format!("it is nested more than {MAX_DEPTH} deep")));
         }
         if is_list(value).map_err(threw)? { self.list(value, deep) } else { self.object(value, deep) }
     }

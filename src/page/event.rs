@@ -3,6 +3,8 @@
 
 use super::action::Action;
 use super::tap::Tap;
+use crate::book::MAX_BOOK_BYTES;
+use crate::plan::link::MAX_TEXT;
 use crate::results::fall::FallPath;
 use crate::results::lessons::Habits;
 use crate::rig::finder::Progress;
@@ -114,4 +116,10 @@ pub enum Message {
     Here,
     /// Everything was erased.
     Erased,
+}
+
+/// The largest file that is read at a place, bytes.
+#[must_use]
+pub fn most_bytes(place: Place) -> usize {
+    if place == Place::Backup { MAX_BOOK_BYTES } else { MAX_TEXT }
 }

@@ -1,13 +1,12 @@
 //! What the phone keeps, as keys and texts, and which of it is on its way to the disk.
 //!
 //! One store holds records by key: `page` (see [`saved`](super::saved)); the rows of the [book](crate::book) under the name
-//! of their store, such as `days/…` and `logs/…`; `aside/CRC`, a text that could not be read, as it was found. A row's
+//! of their store, such as `days/…` and `logs/…`; `aside/ID`, a text that could not be read, as it was found. A row's
 //! bytes are kept as a text of one character a byte, which a browser stores as bytes.
 
-use super::effect::{StoreTrouble, Write};
+use super::effect::{Effect, StoreTrouble, Write};
 use super::event::Rows;
-use crate::book::{Book, Store, StoredRow, row_to_store};
-use crate::checksum::crc32;
+use crate::book::{Book, Id, Store, StoredRow, row_to_store};
 use crate::refusal::Refusal;
 
 /// The key of the page.
@@ -86,11 +85,6 @@ pub fn joined(key: &str, held: &str, new: &str) -> Result<String, Refusal> {
     }
 }
 
-/// The write that keeps a text that could not be read; the same text is kept once.
-pub(super) fn set_aside(text: &str) -> Write {
-    Write::Put { key: ["aside/", &crc32(text.as_bytes()).to_string()].concat(), value: text.to_owned() }
-}
-
 /// The rows among what was read from the store.
 pub(super) fn rows_of(
     records: impl IntoIterator<Item = (String, String)>,
@@ -149,6 +143,17 @@ pub(super) struct Save {
     pub(super) rows: Rows,
 }
 
+/// A text that could not be read, until the store has said that it stands in a place of its own.
+#[derive(Clone, Debug)]
+struct Aside {
+    key: String,
+    text: String,
+    /// The keys that hold it, or parts of it, till then.
+    over: Vec<String>,
+    /// The changes under way that carry it.
+    carried: Vec<u32>,
+}
+
 /// The saves of the page. One is on its way at a time; what changes meanwhile goes with the next.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Saves {
@@ -167,6 +172,8 @@ pub(super) struct Saves {
     pub(super) keeping: Keeping,
     /// The last id.
     pub(super) last_id: u32,
+    /// What could not be read, and is not known to be set aside.
+    aside: Vec<Aside>,
 }
 
 impl Saves {
@@ -174,6 +181,51 @@ impl Saves {
     pub(super) fn next_id(&mut self) -> u32 {
         self.last_id = self.last_id.wrapping_add(1);
         self.last_id
+    }
+
+    /// Sees to it that a text that could not be read is set aside, at the latest with what is written over it. Its place is
+    /// drawn, so that no other text stands there.
+    pub(super) fn set_aside(&mut self, place: u64, text: &str, over: Vec<String>) {
+        let key = ["aside/", &Id(place.into()).to_string()].concat();
+        self.aside.push(Aside { key, text: text.to_owned(), over, carried: Vec::new() });
+    }
+
+    /// A change for the store. It is made as a whole or not at all, and so what could not be read of what it writes over
+    /// goes aside in the same change: until one such change is known to be on the disk, each carries it.
+    pub(super) fn change(&mut self, id: u32, mut writes: Vec<Write>) -> Effect {
+        let mut first = Vec::new();
+        for aside in &mut self.aside {
+            let mut carries = false;
+            for write in &mut writes {
+                let (Write::Put { key, .. } | Write::Join { key, .. } | Write::Remove { key }) = &*write;
+                if !aside.over.contains(key) {
+                    continue;
+                }
+                carries = true;
+                if let Write::Join { key, value } = write {
+                    // With what cannot be read nothing is joined.
+                    *write = Write::Put { key: core::mem::take(key), value: core::mem::take(value) };
+                }
+            }
+            if carries {
+                aside.carried.push(id);
+                first.push(Write::Put { key: aside.key.clone(), value: aside.text.clone() });
+            }
+        }
+        first.append(&mut writes);
+        Effect::Store { id, writes: first }
+    }
+
+    /// The store has answered a change; says whether something was to be set aside with it.
+    pub(super) fn answered(&mut self, id: u32, good: bool) -> bool {
+        let carried = |aside: &Aside| aside.carried.contains(&id);
+        let any = self.aside.iter().any(carried);
+        if good {
+            self.aside.retain(|aside| !carried(aside));
+        } else {
+            self.aside.iter_mut().for_each(|aside| aside.carried.retain(|carrier| *carrier != id));
+        }
+        any
     }
 
     /// Rows that the store refused wait for the next write, but for those that have changed again.

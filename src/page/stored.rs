@@ -6,7 +6,7 @@ use super::event::{Message, Place, Rows};
 use super::saved::{self, Kept};
 use super::settings::Surroundings;
 use super::storage::{
-    Keeping, LOGS, PAGE, Save, all_rows, by_key, rows_of, set_aside, stored_rows, trouble_sentence, writes_of,
+    Keeping, LOGS, PAGE, Save, all_rows, by_key, rows_of, stored_rows, trouble_sentence, writes_of,
 };
 use super::{Page, report};
 use crate::book::{Book, Id, Phone, State};
@@ -14,6 +14,10 @@ use crate::book::{Book, Id, Phone, State};
 const SAVE_REFUSED: &str = "This phone would not keep the last change: its storage is full or switched off. Share the link to keep your plan.";
 
 const LOG_DAMAGED: &str = "A part of a day’s log could not be read. It is set aside on this phone, and the rest stands. “Save a raw copy” under Settings saves that part, too.";
+
+const SET_ASIDE: &str = " It is set aside on this phone";
+
+const NOT_SET_ASIDE: &str = "A part of what this phone kept is damaged, and could not be set aside: its storage is full or switched off. It stays where it is, and nothing is written over it until it is set aside.";
 
 const NOT_ERASED: &str = "This phone’s store does not answer, so nothing was erased. Close the other tabs of this page, load it again, then erase.";
 
@@ -69,10 +73,11 @@ impl Page {
         let text = records.iter().find(|(key, _)| key == PAGE).map(|(_, text)| text.clone());
         let kept = text.as_deref().map(saved::read);
         if let (Some(text), Some(Err(why))) = (&text, &kept) {
-            self.say(&[why.sentence(), " It is set aside on this phone."].concat(), false);
+            self.say(&[why.sentence(), SET_ASIDE, "."].concat(), false);
             let id = self.saves.next_id();
-            let writes = vec![set_aside(text), Write::Remove { key: PAGE.to_owned() }];
-            out.push(Effect::Store { id, writes });
+            let place = self.draw();
+            self.saves.set_aside(place, text, vec![PAGE.to_owned()]);
+            out.push(self.saves.change(id, vec![Write::Remove { key: PAGE.to_owned() }]));
         }
         let kept = kept.and_then(Result::ok);
         let phone = kept.as_ref().map_or_else(|| Phone(self.draw()), |kept| kept.phone);
@@ -144,7 +149,7 @@ impl Page {
         writes.push(page);
         self.saves.changed = false;
         self.saves.under_way = Some(Save { id, serial, text, rows });
-        out.push(Effect::Store { id, writes });
+        out.push(self.saves.change(id, writes));
     }
 
     /// Writes what is not known to be on the disk without another look at what stands there.
@@ -158,16 +163,22 @@ impl Page {
         }
         let first = out.len();
         self.write_page(out);
-        if let (Some(Effect::Store { writes, .. }), Some(save)) = (out.get_mut(first), &self.saves.under_way)
-        {
-            *writes = writes_of(&save.rows, true);
+        let asked = out.get_mut(first).filter(|effect| matches!(effect, Effect::Store { .. }));
+        if let (Some(asked), Some(save)) = (asked, &self.saves.under_way) {
+            let (id, mut writes) = (save.id, writes_of(&save.rows, true));
             writes.push(Write::Put { key: PAGE.to_owned(), value: save.text.clone() });
+            *asked = self.saves.change(id, writes);
         }
     }
 
     pub(super) fn stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) {
+        let aside = self.saves.answered(id, good);
         let Some(Save { serial, text, rows, .. }) = self.saves.under_way.take_if(|save| save.id == id) else {
-            self.tap_stored(id, good, out);
+            if !self.tap_stored(id, good, out) && aside && !good {
+                self.notices.retain(|notice| !notice.sentence.contains(SET_ASIDE));
+                self.say(NOT_SET_ASIDE, false);
+                out.push(Effect::Draw(Part::Notices));
+            }
             return;
         };
         let refused = core::mem::replace(&mut self.saves.refused, !good);
@@ -178,7 +189,7 @@ impl Page {
                 out.push(Effect::AskToKeep);
             }
         } else {
-            self.saves.put_back(rows);
+            self.put_back(id, rows);
             if !refused {
                 self.say(SAVE_REFUSED, false);
                 out.push(Effect::Draw(Part::Notices));
@@ -213,7 +224,9 @@ impl Page {
             for (store, bytes) in rows_of([(key.clone(), text.clone())]) {
                 match self.book.take_row(store, bytes) {
                     Err(refused) if refused.code() == "damaged" => {
-                        writes.extend([set_aside(&text), Write::Remove { key: key.clone() }]);
+                        let place = self.draw();
+                        self.saves.set_aside(place, &text, vec![key.clone()]);
+                        writes.push(Write::Remove { key: key.clone() });
                         self.say(LOG_DAMAGED, false);
                     }
                     Err(refused) => self.say(&refused.to_string(), false),
@@ -222,7 +235,8 @@ impl Page {
             }
         }
         if !writes.is_empty() {
-            out.push(Effect::Store { id: self.saves.next_id(), writes });
+            let id = self.saves.next_id();
+            out.push(self.saves.change(id, writes));
         }
         if let Some(day) = prefix.strip_prefix(LOGS).and_then(Id::read) {
             self.lesson_read(day, out);

@@ -2,7 +2,7 @@
 
 use super::action::Action;
 use super::effect::{Effect, File, Part};
-use super::event::{Event, Message, Place};
+use super::event::{Event, Message, Place, most_bytes};
 use super::sheet::Sheet;
 use super::storage::Keeping;
 use super::{Page, Redraw, Screen};
@@ -84,8 +84,14 @@ impl Page {
                 out.push(Effect::Draw(Part::Notices));
             }
             Event::TooLarge { place } => {
-                let what = if place == Place::Share { "a plan." } else { "a backup." };
-                self.say_at(place, ["This file is too large for ", what].concat(), out);
+                let what = if place == Place::Share { "a plan" } else { "a backup" };
+                let kilo = most_bytes(place) / 1000;
+                let most = if kilo < 1000 { format!("{kilo} kB") } else { format!("{} MB", kilo / 1000) };
+                self.say_at(
+                    place,
+                    format!("This file is too large for {what}: at most {most} are read."),
+                    out,
+                );
             }
             Event::Read { prefix, records, at_ms } => self.read(&prefix, records, at_ms, out),
             Event::Stored(id) => self.stored(id, true, out),

@@ -10,6 +10,7 @@
 //! against the table of [`super::fields`] afterwards, and left-over bytes are refused.
 
 use super::Plan;
+use super::base58;
 use super::past_versions::{FORMS, Form};
 use crate::checksum::crc32;
 use crate::refusal::Refusal;
@@ -61,7 +62,7 @@ pub fn pack(plain: &[u8], form: &Form) -> String {
     let mut body = vec![0; lz4_flex::block::get_maximum_output_size(plain.len())];
     let length = lz4_flex::block::compress_into_with_dict(plain, &mut body, form.dictionary).unwrap_or(0);
     packed.extend_from_slice(body.get(..length).unwrap_or(&[]));
-    let payload = bs58::encode(&packed).into_string();
+    let payload = base58::encode(&packed);
     let mut text = format!("p{}-{}-{:08x}", form.version, payload.len(), crc32(&packed));
     for (i, c) in payload.chars().enumerate() {
         if i % RUN == 0 {
@@ -86,10 +87,10 @@ pub fn read(text: &str) -> Result<Plan, Refusal> {
 /// As [`read`].
 pub fn read_forms(text: &str, forms: &[Form]) -> Result<Plan, Refusal> {
     if text.len() > MAX_TEXT {
-        return Err(refused(
-            "too_long",
-            "This link is far too long for a plan. Ask for it to be sent again.",
-        ));
+        let sentence = format!(
+            "This link is far too long for a plan: at most {MAX_TEXT} characters are read. Ask for it to be sent again."
+        );
+        return Err(refused("too_long", sentence));
     }
     let text = text.rsplit_once('#').map_or(text, |(_, fragment)| fragment).trim();
     let body = text.strip_prefix('p').ok_or_else(not_a_link)?;
@@ -116,12 +117,12 @@ pub fn read_forms(text: &str, forms: &[Form]) -> Result<Plan, Refusal> {
         );
         return Err(refused("cut", sentence));
     }
-    let packed = bs58::decode(&payload).into_vec().map_err(|_| altered())?;
+    let packed = base58::decode(&payload).ok_or_else(altered)?;
     if crc32(&packed) != sum {
         return Err(altered());
     }
     let form = forms.iter().find(|form| form.version == version).ok_or_else(not_a_link)?;
-    let mut plan = unpack(&packed, form).ok_or_else(not_a_plan)?;
+    let mut plan = unpack(&packed, form)?;
     plan.check().map_err(|why| {
         let sentence = format!("The plan in this link was refused at {}. {why}", why.field());
         Refusal::new(why.code(), why.field().to_owned(), sentence)
@@ -130,13 +131,15 @@ pub fn read_forms(text: &str, forms: &[Form]) -> Result<Plan, Refusal> {
 }
 
 /// Unpacks the bytes of a payload.
-fn unpack(packed: &[u8], form: &Form) -> Option<Plan> {
-    let (&[low, high], rest) = packed.split_first_chunk::<2>()?;
+fn unpack(packed: &[u8], form: &Form) -> Result<Plan, Refusal> {
+    let (&[low, high], rest) = packed.split_first_chunk::<2>().ok_or_else(not_a_plan)?;
     let size = usize::from(u16::from_le_bytes([low, high]));
     if size > MAX_BYTES {
-        return None;
+        let sentence =
+            format!("This link unpacks to {size} bytes; a plan has at most {MAX_BYTES}. Ask for it again.");
+        return Err(refused("too_long", sentence));
     }
     let mut plain = vec![0; size];
-    let length = lz4_flex::block::decompress_into_with_dict(rest, &mut plain, form.dictionary).ok()?;
-    if length == size { (form.plan)(&plain) } else { None }
+    let length = lz4_flex::block::decompress_into_with_dict(rest, &mut plain, form.dictionary).ok();
+    length.filter(|length| *length == size).and_then(|_| (form.plan)(&plain)).ok_or_else(not_a_plan)
 }

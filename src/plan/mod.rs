@@ -4,6 +4,7 @@
 //! reached by its path (`rigs.0.depth`), which is the field's name without the unit; [`Plan::set`] takes what was
 //! typed, [`Plan::check`] holds a whole plan that came from outside against the table.
 
+mod base58;
 mod bounds;
 mod choices;
 mod edit;

@@ -13,6 +13,9 @@ use crate::units::{Units, fixed};
 impl Plan {
     /// Holds every number, list and text of a plan that came from outside against the table.
     ///
+    /// What a label's energy and a block's mass say of its other numbers is refused at their own fields alone: a number typed
+    /// after them leads to the same plan, which the page holds and warns of. So a link and a script bring it too.
+    ///
     /// # Errors
     /// The first refusal, in the order of the table.
     pub fn check(&mut self) -> Result<(), Refusal> {

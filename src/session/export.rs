@@ -9,6 +9,10 @@ use crate::units::{DecimalSign, date_of, fixed};
 const FORMULA_STARTS: [char; 11] =
     ['=', '+', '-', '@', '\t', '\r', '\n', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
 
+/// What may separate cells and rows in the spreadsheet that opens the file, whatever separates them in it: in one that
+/// takes the other separator the quotation marks of a cell are text, and its words fall apart there.
+const SEPARATORS: [char; 5] = [';', ',', '\t', '\r', '\n'];
+
 /// What a file says of the day besides its taps.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct CsvDay<'a> {
@@ -36,8 +40,9 @@ pub(super) fn local_time(at_ms: f64, ahead_min: i32) -> String {
 
 /// The records as CSV (RFC 4180), a header and one line an event, the start among them: `start_ms`, none before it.
 ///
-/// Columns: `time,water,peg,line,rig,kind,value,note`. A cell of words that a spreadsheet would take for a formula begins
-/// with an apostrophe; every cell of words is quoted.
+/// Columns: `time,water,peg,line,rig,kind,value,note`. Every cell of words is quoted. What a spreadsheet would take for a
+/// formula there begins with an apostrophe, and so does what would be one behind a `;`, a `,`, a tab or a line's end in it,
+/// where the spreadsheet separates by that.
 pub(super) fn to_csv(
     setup: &SessionSetup,
     records: &[(usize, &Standing)],
@@ -84,10 +89,20 @@ fn words(words: &str) -> String {
     if words.is_empty() {
         return String::new();
     }
-    let guard = if words.trim_start().starts_with(FORMULA_STARTS) || words.starts_with(FORMULA_STARTS) {
-        "'"
-    } else {
-        ""
-    };
-    format!("\"{guard}{}\"", words.replace('"', "\"\""))
+    let mut cell = "\"".to_owned();
+    let mut begins = true;
+    for (at, letter) in words.char_indices() {
+        let rest = words.get(at..).unwrap_or_default();
+        // A cell's own quotation marks and spaces are read past.
+        let read = rest.trim_start_matches(|c: char| c == '"' || c.is_whitespace());
+        if begins && (rest.starts_with(FORMULA_STARTS) || read.starts_with(FORMULA_STARTS)) {
+            cell.push('\'');
+        }
+        begins = SEPARATORS.contains(&letter);
+        cell.push(letter);
+        if letter == '"' {
+            cell.push(letter);
+        }
+    }
+    cell + "\""
 }

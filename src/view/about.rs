@@ -40,7 +40,7 @@ const TRUST: [(&str, &str, &str); 7] = [
 const SHIPPED: [(&str, &str); 3] = [
     (
         "cfg-if, cobs, console_error_panic_hook, crc, crc-catalog, futures-core, futures-task, futures-util, itoa, js-sys, \
-         bs58, maud, pin-project-lite, postcard, serde, serde_core, thiserror, wasm-bindgen, wasm-bindgen-shared, web-sys",
+         maud, pin-project-lite, postcard, serde, serde_core, thiserror, wasm-bindgen, wasm-bindgen-shared, web-sys",
         "MIT or Apache 2",
     ),
     ("lz4_flex, qrcodegen, slab", "MIT"),

@@ -6,7 +6,7 @@ use super::optional::{ask, call, get, name_of, object, of_navigator};
 use super::patch::put_markup;
 use crate::page::Page;
 use crate::page::effect::File;
-use crate::page::event::{Event, Place};
+use crate::page::event::{Event, Place, most_bytes};
 use crate::page::report::{BrowserInfo, report as report_of};
 use crate::view::share::code_width;
 use js_sys::{Array, Object};
@@ -16,9 +16,6 @@ use web_sys::{
     Blob, Element, FilePropertyBag, HtmlAnchorElement, HtmlDialogElement, HtmlElement, HtmlInputElement, Url,
 };
 
-/// Largest file that is read, bytes: of a plan, and of the log of a day.
-const MAX_PLAN_BYTES: f64 = 100_000.0;
-const MAX_BACKUP_BYTES: f64 = 200_000_000.0;
 /// How long a file that is downloaded is held for the browser, ms.
 const HOLD_MS: i32 = 10_000;
 
@@ -202,12 +199,11 @@ fn download(file: &web_sys::File) {
 /// Reads the file that the reader chose in a field, `plan` or `backup` by its `data-open`.
 pub(super) fn read_file(input: &HtmlInputElement, send: fn(Event)) {
     let backup = input.get_attribute("data-open").as_deref() == Some("backup");
-    let (place, max_bytes) =
-        if backup { (Place::Backup, MAX_BACKUP_BYTES) } else { (Place::Share, MAX_PLAN_BYTES) };
+    let place = if backup { Place::Backup } else { Place::Share };
     let file = input.files().and_then(|files| files.get(0));
     input.set_value("");
     let Some(file) = file else { return };
-    if file.size() > max_bytes {
+    if file.size() > most_bytes(place) as f64 {
         send(Event::TooLarge { place });
         return;
     }

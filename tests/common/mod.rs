@@ -48,3 +48,14 @@ pub(crate) fn any_plan() -> impl Strategy<Value = Plan> {
         plan
     })
 }
+
+/// Numbers that make a plan's rigs as heavy to work out as may be, in the units of the table.
+pub(crate) fn heavy_numbers() -> [(&'static str, i32); 5] {
+    [
+        ("water.depth", 120_000),
+        ("lines.*.depth", 120_000),
+        ("rigs.*.depth", 120_000),
+        ("rigs.*.more.drift", 300),
+        ("rigs.*.more.drift_depth", 50_000),
+    ]
+}

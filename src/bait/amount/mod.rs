@@ -228,11 +228,11 @@ pub fn amount(request: &AmountRequest) -> Result<Amount, Refusal> {
     let grams = |cubes: u32| f64::from(cubes) * request.cube_mass_g;
     let phases: Vec<FeedingAmount> = request.phases.iter().map(|phase| count(phase, request)).collect();
     let fed: u64 = request.phases.iter().map(|p| u64::from(p.feeds()) * u64::from(p.cubes_per_feed)).sum();
-    let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MAX_CUBES).ok_or(Refusal::new(
-        "too_much",
-        "phases",
-        "This feeding takes more cubes than can be counted; check the phases.",
-    ))?;
+    let feed_cubes = u32::try_from(fed).ok().filter(|_| fed <= MAX_CUBES).ok_or_else(|| {
+        let sentence =
+            format!("This feeding takes {fed} cubes; at most {MAX_CUBES} are counted. Check the phases.");
+        Refusal::new("too_much", "phases", sentence)
+    })?;
     let wanted = feed_cubes + request.hook_baits;
     let reserve_cubes = whole((f64::from(wanted) * request.reserve_share - 1e-9).ceil());
     let total_cubes = wanted.saturating_add(reserve_cubes);

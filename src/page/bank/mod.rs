@@ -4,10 +4,10 @@ use super::action::BankAction;
 use super::tap::Tap;
 mod clock;
 
-use super::effect::{Effect, Part, Write};
+use super::effect::{Effect, Part};
 use super::event::{Message, Rows};
 use super::session::RunningSession;
-use super::storage::{LOGS, by_key, set_aside, writes_of};
+use super::storage::{LOGS, by_key, writes_of};
 use super::{Page, Redraw, Screen};
 use crate::book::{Change, Day, Id, State};
 use crate::session::EventKind;
@@ -204,12 +204,14 @@ impl Page {
                 if !session.watching && lines != held {
                     // What could not be read was left out, and the records behind it have new numbers.
                     let rows = by_key(self.book.replace_log(day, &lines).unwrap_or_default());
-                    let mut writes = vec![set_aside(&held)];
-                    writes.extend(rows.into_iter().map(|(key, text)| match text {
-                        Some(value) => Write::Put { key, value },
-                        None => Write::Remove { key },
-                    }));
-                    out.push(Effect::Store { id: self.saves.next_id(), writes });
+                    let place = self.draw();
+                    self.saves.set_aside(place, &held, rows.keys().cloned().collect());
+                    self.saves.unsaved.extend(rows);
+                    if self.saves.under_way.is_some() {
+                        self.saves.changed = true;
+                    } else {
+                        self.write_page(out);
+                    }
                 }
                 self.put_session(session, told);
             }
@@ -301,24 +303,35 @@ impl Page {
         // Which day is open, and the number that this phone's lines go by.
         writes.push(self.page_write());
         self.bank.under_way.push(UnderWay { id, rows, then });
-        out.push(Effect::Store { id, writes });
+        out.push(self.saves.change(id, writes));
+    }
+
+    /// Rows that the store refused wait for the next write, but for those that a later change carries: they are newer there.
+    pub(super) fn put_back(&mut self, id: u32, mut rows: Rows) {
+        let taps = self.bank.under_way.iter().map(|write| (write.id, &write.rows));
+        let save = self.saves.under_way.iter().map(|save| (save.id, &save.rows));
+        for (_, later) in taps.chain(save).filter(|(later, _)| *later > id) {
+            rows.retain(|key, _| !later.contains_key(key));
+        }
+        self.saves.put_back(rows);
     }
 
     /// The store has answered; says whether it was about a tap.
-    pub(super) fn tap_stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) {
-        let Some(place) = self.bank.under_way.iter().position(|write| write.id == id) else { return };
+    pub(super) fn tap_stored(&mut self, id: u32, good: bool, out: &mut Vec<Effect>) -> bool {
+        let Some(place) = self.bank.under_way.iter().position(|write| write.id == id) else { return false };
         let UnderWay { rows, then, .. } = self.bank.under_way.remove(place);
         if good {
             self.bank.refused = false;
             out.push(Effect::Tell(Message::Stored { page: None, rows }));
         } else {
-            self.saves.put_back(rows);
+            self.put_back(id, rows);
             if !core::mem::replace(&mut self.bank.refused, true) {
                 self.say(if then == Then::Begun { START_REFUSED } else { TAP_REFUSED }, false);
                 out.push(Effect::Draw(Part::Notices));
             }
         }
         follow_up(then, out);
+        true
     }
 
     /// The store was emptied under the page: nothing of what was on its way is in it.
