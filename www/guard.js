@@ -108,6 +108,16 @@
 
   // --- what is fetched ---
 
+  // This script waits for the style, and so hears nothing of it. One that did not come has no rules.
+  var style = document.querySelector('link[rel="stylesheet"]');
+  var plain = false;
+  try {
+    plain = Boolean(style && !style.sheet.cssRules.length);
+  } catch (ignored) {
+    plain = true;
+  }
+  if (plain) note('style.css did not come, or not as it was made');
+
   /** The addresses that run as scripts besides the page's own, and no others. */
   var scripts = {
     createScriptURL: function (which) {
@@ -306,7 +316,8 @@
       up = true;
       window.dotdown.stuck = stuck;
       timers.forEach(clearTimeout);
-      byId('broken').hidden = true;
+      if (plain) say('Dotdown runs, but its style did not come, or came damaged.', true);
+      else byId('broken').hidden = true;
     }
   };
 })();

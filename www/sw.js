@@ -43,16 +43,22 @@ async function whole(name, response) {
   return FILES[name] === `sha256-${btoa(String.fromCharCode(...new Uint8Array(sum)))}`;
 }
 
-/**
- * Fetches anew what a browser or its disk has lost or spoilt; with no signal, the next time. The bytes are looked at only
- * where no browser checks them when it loads them.
- */
+/** A file of this version as it lies here; nothing where it is lost, or where the browser's own store is sick. */
+const kept = (name) => caches.match(name, { cacheName: CACHE, ignoreVary: true }).catch(() => undefined);
+
+/** Fetches one file, and keeps it; where that cannot be, it serves all the same. */
+async function anew(name) {
+  const response = await fetched(name);
+  const copy = response.clone();
+  await caches.open(CACHE).then((cache) => cache.put(name, copy)).catch(() => {});
+  return response;
+}
+
+/** Fetches anew what a browser or its disk has lost or spoilt; with no signal, the next time. */
 async function mend() {
-  const cache = await caches.open(CACHE);
   for (const name of Object.keys(FILES)) {
-    const stored = await cache.match(name);
-    const unchecked = name === './' || name.startsWith('worker.js');
-    if (!stored || (unchecked && !await whole(name, stored))) await cache.put(name, await fetched(name));
+    const stored = await kept(name);
+    if (!stored || !await whole(name, stored)) await anew(name).catch(() => {});
   }
 }
 
@@ -69,25 +75,50 @@ async function clean() {
   await clients.claim();
 }
 
+/** What is answered where the page itself is lost and cannot be fetched: nothing of it can say so. */
+const lost = () => new Response(`<!doctype html><html lang="en-GB"><meta name="viewport" content="width=device-width"><title>Dotdown</title>
+<p>Dotdown is not whole on this phone any more, and could not be fetched. Your days are still here.
+<p><a href="./">Try again where there is a signal</a>`, { status: 503, headers: { 'Content-Type': TYPES.html } });
+
 /**
- * Answers from this version's files; what a tab of an earlier version asks for, from that one's: the scripts of each
- * version have addresses of their own. What is in none comes from the network.
+ * A file of this version, as it lies here; else from a host that has this very file. The page alone is looked at before,
+ * since what it asks for carries a hash, or is looked through once it runs. A newer page is let through: it comes with
+ * addresses of its own.
  */
-async function answer(request, page) {
-  const stored = await caches.match(page ? './' : request, { cacheName: CACHE, ignoreSearch: page, ignoreVary: true });
-  if (stored) return stored;
-  for (const cacheName of page ? [] : await caches.keys()) {
-    const earlier = cacheName.startsWith(PREFIX) && await caches.match(request, { cacheName, ignoreVary: true });
-    if (earlier) return earlier;
+async function own(request, name) {
+  const stored = await kept(name);
+  const page = name === './';
+  if (stored && (!page || await whole(name, stored.clone()))) return stored;
+  return anew(name).catch(() => (page ? fetch(request).catch(lost) : Response.error()));
+}
+
+/**
+ * What a tab of an earlier version asks for, from that one's files: the scripts of each version have addresses of their
+ * own. What that version has lost it does not get, for at that address the host has another version's.
+ */
+async function earlier(request) {
+  const { search } = new URL(request.url);
+  for (const name of await caches.keys()) {
+    if (!name.startsWith(PREFIX) || name === CACHE) continue;
+    const cache = await caches.open(name);
+    const stored = await cache.match(request, { ignoreVary: true });
+    if (stored) return stored;
+    if (search && (await cache.keys()).some(({ url }) => url.endsWith(search))) return Response.error();
   }
-  return fetch(request);
+  return undefined;
+}
+
+/** Answers with a file of this version or an earlier one; what is in none comes from the network. */
+async function answer(request, name) {
+  if (Object.hasOwn(FILES, name)) return own(request, name);
+  return await earlier(request).catch(() => undefined) ?? fetch(request);
 }
 
 addEventListener('install', (event) => event.waitUntil(store()));
 addEventListener('activate', (event) => event.waitUntil(clean()));
 addEventListener('message', (event) => {
   if (event.data === 'take over') event.waitUntil(skipWaiting());
-  if (event.data === 'look through') event.waitUntil(mend().catch(() => {}));
+  if (event.data === 'look through') event.waitUntil(mend());
   if (event.data === 'fetch anew') {
     const [port] = event.ports;
     event.waitUntil(store().then(() => port.postMessage(true), () => port.postMessage(false)));
@@ -100,5 +131,5 @@ addEventListener('fetch', (event) => {
   if (request.method !== 'GET' || url.origin !== scope.origin || !url.pathname.startsWith(scope.pathname)) return;
   const rest = url.pathname.slice(scope.pathname.length);
   const page = request.mode === 'navigate' && (rest === '' || rest === 'index.html');
-  event.respondWith(answer(request, page));
+  event.respondWith(answer(request, page ? './' : rest + url.search));
 });
