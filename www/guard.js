@@ -122,6 +122,7 @@
   var scripts = {
     createScriptURL: function (which) {
       if (which === 'sw.js') return './sw.js';
+      if (which === 'app.js') return './app.js?' + data.build;
       var inside = byId('worker-inside');
       if (which === 'worker.js' && !inside) return './worker.js?' + data.build;
       if (which === 'worker.js') return URL.createObjectURL(new Blob([inside.textContent], { type: 'text/javascript' }));
@@ -138,11 +139,15 @@
   /** Asks for the core, once; gives the answer to come for its compiled part. */
   function ask() {
     if (core) return core;
-    var link = document.createElement('link');
-    link.rel = 'modulepreload';
-    link.href = 'app.js?' + data.build;
-    link.integrity = data.script;
-    document.head.appendChild(link);
+    // As a script of the page, which every engine holds to its hash. One that was refused is asked for again when it is
+    // imported, and then no hash is looked at.
+    var script = document.createElement('script');
+    script.type = 'module';
+    script.src = scripts.createScriptURL('app.js');
+    script.integrity = data.script;
+    script.fetchPriority = 'high';
+    script.onerror = function () { window.dotdown.torn = true; };
+    document.head.appendChild(script);
     core = fetch('./app_bg.wasm?' + data.build, { credentials: 'same-origin', integrity: data.core });
     core.catch(function () {}); // start.js hears of it
     return core;
@@ -180,6 +185,14 @@
 
   function withEnd(work, ms) {
     return Promise.race([work, new Promise(function (_, reject) { setTimeout(reject, ms, new Error('no answer')); })]);
+  }
+
+  /** Loads the page again; WebKit would have at hand what it was answered for a script that did not come. */
+  function again() {
+    var asked = ['app.js', 'start.js'].map(function (script) {
+      return fetch('./' + script + '?' + data.build, { cache: 'reload' }).catch(function () {});
+    });
+    withEnd(Promise.all(data.core ? asked : []), STORE_MS).then(function () { location.reload(); }, function () { location.reload(); });
   }
 
   /** The end of a worker's way: `installed` or `activated`. */
@@ -283,7 +296,7 @@
   document.addEventListener('click', function (event) {
     var button = event.target.closest && event.target.closest('[data-rescue]');
     var what = button && button.getAttribute('data-rescue');
-    if (what === 'again') location.reload();
+    if (what === 'again') again();
     if (what === 'mend') {
       withEnd(new Promise(function (resolve) { resolve(mend()); }), MEND_MS).then(function () { location.reload(); }, function (error) {
         note(error);

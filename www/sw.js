@@ -6,6 +6,8 @@ const FILES = { /* @FILES@ */ };
 // A space never stands in a path, so no other copy of the page under this origin can own a cache of this prefix.
 const PREFIX = `dotdown ${new URL(registration.scope).pathname} `;
 const CACHE = PREFIX + VERSION;
+/** Beside the files of a version lies its list, by which a later one knows what they are. */
+const LIST = 'files';
 
 /** What each kind of file is, whatever a host says: under another type the page could not use it. */
 const TYPES = {
@@ -16,8 +18,7 @@ const TYPES = {
  * Fetches one file and checks it against the build's hash. What the browser has just loaded for the page serves too,
  * if it is this very file; otherwise it is fetched past the browser's own cache.
  */
-async function fetched(name) {
-  const integrity = FILES[name];
+async function fetched(name, integrity = FILES[name]) {
   const response = await fetch(name, { integrity }).catch(() => fetch(name, { integrity, cache: 'reload' }));
   if (response.status !== 200) throw new Error(`${name} came with status ${response.status}`);
   const headers = new Headers(response.headers);
@@ -29,12 +30,14 @@ async function fetched(name) {
   return new Response(await response.blob(), { headers });
 }
 
+const list = () => new Response(JSON.stringify(FILES), { headers: { 'Content-Type': 'application/json' } });
+
 /** Stores every file of this version, or none: one that is missing or altered ends it. */
 async function store() {
   const names = Object.keys(FILES);
-  const responses = await Promise.all(names.map(fetched));
+  const responses = await Promise.all(names.map((name) => fetched(name)));
   const cache = await caches.open(CACHE);
-  await Promise.all(names.map((name, i) => cache.put(name, responses[i])));
+  await Promise.all([cache.put(LIST, list()), ...names.map((name, i) => cache.put(name, responses[i]))]);
 }
 
 /** Whether a file is what was built. */
@@ -56,6 +59,7 @@ async function anew(name) {
 
 /** Fetches anew what a browser or its disk has lost or spoilt; with no signal, the next time. */
 async function mend() {
+  if (!await kept(LIST)) await caches.open(CACHE).then((cache) => cache.put(LIST, list())).catch(() => {});
   for (const name of Object.keys(FILES)) {
     const stored = await kept(name);
     if (!stored || !await whole(name, stored)) await anew(name).catch(() => {});
@@ -94,16 +98,16 @@ async function own(request, name) {
 
 /**
  * What a tab of an earlier version asks for, from that one's files: the scripts of each version have addresses of their
- * own. What that version has lost it does not get, for at that address the host has another version's.
+ * own. What that version has lost comes from a host that has it still: at that address a host may have another version's.
  */
-async function earlier(request) {
-  const { search } = new URL(request.url);
-  for (const name of await caches.keys()) {
-    if (!name.startsWith(PREFIX) || name === CACHE) continue;
-    const cache = await caches.open(name);
+async function earlier(request, name) {
+  for (const cacheName of await caches.keys()) {
+    if (!cacheName.startsWith(PREFIX) || cacheName === CACHE) continue;
+    const cache = await caches.open(cacheName);
     const stored = await cache.match(request, { ignoreVary: true });
     if (stored) return stored;
-    if (search && (await cache.keys()).some(({ url }) => url.endsWith(search))) return Response.error();
+    const files = await cache.match(LIST).then((found) => found.json()).catch(() => ({}));
+    if (Object.hasOwn(files, name)) return fetched(name, files[name]).catch(() => Response.error());
   }
   return undefined;
 }
@@ -111,7 +115,7 @@ async function earlier(request) {
 /** Answers with a file of this version or an earlier one; what is in none comes from the network. */
 async function answer(request, name) {
   if (Object.hasOwn(FILES, name)) return own(request, name);
-  return await earlier(request).catch(() => undefined) ?? fetch(request);
+  return await earlier(request, name).catch(() => undefined) ?? fetch(request);
 }
 
 addEventListener('install', (event) => event.waitUntil(store()));

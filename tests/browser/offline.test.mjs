@@ -1,6 +1,6 @@
 // The page with no signal, and its updates: proved by stopping the server, not by emulation.
 
-import { cpSync, existsSync, readFileSync } from 'node:fs';
+import { cpSync, existsSync, readFileSync, writeFileSync } from 'node:fs';
 import http from 'node:http';
 import path from 'node:path';
 import { changedSite, changeSite, MOST, restamp, runFirst, SITE, siteCopy, siteFor } from './harness.mjs';
@@ -265,6 +265,36 @@ inEachEngine('a spoilt core is told; it is repaired where there is a signal, and
   assert.deepEqual(await storedFiles(page), before);
 }, { faults: true });
 
+for (const [which, copy] of [['this', siteCopy], ['the next', newVersion]]) {
+  inEachEngine(`Repair that meets ${which} version damaged leaves what is stored, and once it is whole brings it up`, async (page) => {
+    await page.stored();
+    // But the core: the service worker is at it already, where the host has this one.
+    const others = async () => Object.entries(await storedFiles(page)).filter(([name]) => !name.startsWith('app_bg'));
+    const before = await others();
+    await spoil(page, { 'app_bg.wasm': 'wrong' });
+    const { site, drop } = copy(page);
+    try {
+      const whole = readFileSync(path.join(site, 'style.css'));
+      writeFileSync(path.join(site, 'style.css'), 'damaged');
+      await page.server.restart(site);
+      await page.driver.get('about:blank');
+      await page.driver.get(page.server.url);
+      const said = () => page.run(`const place = document.getElementById('broken'); return place.hidden ? '' : place.innerText`);
+      const repair = () => page.run(`document.querySelector('[data-rescue="mend"]').click()`);
+      await until(async () => /could not start.*Repair/s.test(await said()), 'the sentence');
+      await repair();
+      await until(async () => /nothing was changed/.test(await said()), 'the sentence that it could not be had whole');
+      assert.deepEqual(await others(), before);
+      writeFileSync(path.join(site, 'style.css'), whole);
+      await repair();
+      await page.ready();
+      assert.equal(await page.run(`return document.documentElement.dataset.next ?? null`), copy === newVersion ? 'yes' : null);
+    } finally {
+      drop();
+    }
+  }, { faults: true, ...MOST });
+}
+
 inEachEngine('a tab of an earlier version goes on with its own files when another takes the new one', async (page) => {
   await page.stored();
   const old = await page.driver.getWindowHandle();
@@ -332,6 +362,8 @@ inEachEngine('what a version has lost comes from a host that has it, and never f
     await page.driver.switchTo().window(old);
     assert.equal(await bytesOf(page, worker), 'refused', 'the next version has another');
     await noWorker(page);
+    await page.server.restart(siteFor(page.engine));
+    assert.equal(await bytesOf(page, worker), bytes, 'a host that has it still');
     await page.act('update');
     await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version, once it is asked for');
   } finally {
