@@ -108,10 +108,21 @@
 
   // --- what is fetched ---
 
+  // This script waits for the style, and so hears nothing of it. One that did not come has no rules.
+  var style = document.querySelector('link[rel="stylesheet"]');
+  var plain = false;
+  try {
+    plain = Boolean(style && !style.sheet.cssRules.length);
+  } catch (ignored) {
+    plain = true;
+  }
+  if (plain) note('style.css did not come, or not as it was made');
+
   /** The addresses that run as scripts besides the page's own, and no others. */
   var scripts = {
     createScriptURL: function (which) {
       if (which === 'sw.js') return './sw.js';
+      if (which === 'app.js') return './app.js?' + data.build;
       var inside = byId('worker-inside');
       if (which === 'worker.js' && !inside) return './worker.js?' + data.build;
       if (which === 'worker.js') return URL.createObjectURL(new Blob([inside.textContent], { type: 'text/javascript' }));
@@ -128,11 +139,15 @@
   /** Asks for the core, once; gives the answer to come for its compiled part. */
   function ask() {
     if (core) return core;
-    var link = document.createElement('link');
-    link.rel = 'modulepreload';
-    link.href = 'app.js?' + data.build;
-    link.integrity = data.script;
-    document.head.appendChild(link);
+    // As a script of the page, which every engine holds to its hash. One that was refused is asked for again when it is
+    // imported, and then no hash is looked at.
+    var script = document.createElement('script');
+    script.type = 'module';
+    script.src = scripts.createScriptURL('app.js');
+    script.integrity = data.script;
+    script.fetchPriority = 'high';
+    script.onerror = function () { window.dotdown.torn = true; };
+    document.head.appendChild(script);
     core = fetch('./app_bg.wasm?' + data.build, { credentials: 'same-origin', integrity: data.core });
     core.catch(function () {}); // start.js hears of it
     return core;
@@ -170,6 +185,14 @@
 
   function withEnd(work, ms) {
     return Promise.race([work, new Promise(function (_, reject) { setTimeout(reject, ms, new Error('no answer')); })]);
+  }
+
+  /** Loads the page again; WebKit would have at hand what it was answered for a script that did not come. */
+  function again() {
+    var asked = ['app.js', 'start.js'].map(function (script) {
+      return fetch('./' + script + '?' + data.build, { cache: 'reload' }).catch(function () {});
+    });
+    withEnd(Promise.all(data.core ? asked : []), STORE_MS).then(function () { location.reload(); }, function () { location.reload(); });
   }
 
   /** The end of a worker's way: `installed` or `activated`. */
@@ -273,7 +296,7 @@
   document.addEventListener('click', function (event) {
     var button = event.target.closest && event.target.closest('[data-rescue]');
     var what = button && button.getAttribute('data-rescue');
-    if (what === 'again') location.reload();
+    if (what === 'again') again();
     if (what === 'mend') {
       withEnd(new Promise(function (resolve) { resolve(mend()); }), MEND_MS).then(function () { location.reload(); }, function (error) {
         note(error);
@@ -306,7 +329,8 @@
       up = true;
       window.dotdown.stuck = stuck;
       timers.forEach(clearTimeout);
-      byId('broken').hidden = true;
+      if (plain) say('Dotdown runs, but its style did not come, or came damaged.', true);
+      else byId('broken').hidden = true;
     }
   };
 })();

@@ -79,6 +79,7 @@ async function start() {
   const kept = store();
   await painted();
   const [module, core, opened] = await Promise.all([compile(), import('./app.js'), kept]);
+  if (dotdown.torn) throw new Error('app.js is another');
   dotdown.arrived();
   await core.default({ module_or_path: module });
   core.start({ module, name: dotdown.name, opened: { ...opened, reopen: open }, worker: openWorker });

@@ -2,6 +2,10 @@
 
 import { initSync, work } from './app.js';
 
+// A host with a newer version answers an older page's address with the newer worker, whose core is not the one that is
+// handed over.
+if (!'./app.js'.endsWith(location.search)) throw new Error('the worker of another version');
+
 onmessage = ({ data }) => {
   initSync({ module: data });
   work();

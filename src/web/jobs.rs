@@ -14,7 +14,7 @@ use wasm_bindgen::prelude::*;
 use web_sys::{MessageEvent, Worker};
 
 /// What is said where the browser, or a viewer of files, runs no worker for the page.
-const NONE: &str = "The background work could not run here. Open the page in a browser that is up to date.";
+const NONE: &str = "The background work could not run here. Load the page again; if that does not help, open it in a browser that is up to date.";
 
 /// The worker, and the number of the order that each kind of work waits for.
 #[derive(Default)]

@@ -254,6 +254,22 @@ export function oneFile(engine) {
   return { folder, file, url: String(pathToFileURL(file)), stop: async () => rmSync(folder, { recursive: true, force: true }) };
 }
 
+/**
+ * What a long run draws from: a fresh seed, which it prints, unless DOTDOWN_SEED names one; a usual run takes the one given.
+ * The dice are Lehmer's (modulus 2^31 - 1), so that a failing run can be made again by its seed.
+ */
+export function dice(name, usual) {
+  const long = Boolean(process.env.DOTDOWN_LONG);
+  const seed = Number(process.env.DOTDOWN_SEED ?? (long ? 1 + Math.floor(Math.random() * 2_147_483_646) : usual));
+  if (long) console.log(`${name}: DOTDOWN_LONG=1 DOTDOWN_SEED=${seed}`);
+  let state = seed;
+  const roll = (sides) => {
+    state = (state * 48_271) % 2_147_483_647;
+    return state % sides;
+  };
+  return { seed, roll, one: (list) => list[roll(list.length)] };
+}
+
 /** A copy of the site for a page's engine; `drop` removes it. */
 export function siteCopy({ engine }) {
   const folder = mkdtempSync(path.join(tmpdir(), 'dotdown-next-'));
@@ -299,9 +315,9 @@ export function changeSite(site, name, change) {
 export const trusting = (text) => text.replace(/; require-trusted-types-for 'script'; trusted-types [a-z -]*/, '');
 
 /** Gives a site's copy the addresses of another build. */
-export function restamp(site) {
+export function restamp(site, next) {
   const [, build] = /data-build="(\w+)"/.exec(readFileSync(path.join(site, 'index.html'), 'utf8'));
-  const next = [...build].reverse().join('');
+  next ??= [...build].reverse().join('');
   for (const name of ['start.js', 'worker.js', 'index.html']) changeSite(site, name, (text) => text.replaceAll(build, next));
   const worker = path.join(site, 'sw.js');
   writeFileSync(worker, readFileSync(worker, 'utf8').replaceAll(`?${build}`, `?${next}`));

@@ -2,22 +2,13 @@
 // tub test, and taps of a running session. What the page had said it kept must be there on reopening, whole, in order
 // and with its times; what it had not yet said may be there or not.
 //
-// A few kills in each run, a hundred in each engine with DOTDOWN_LONG=1. The driver of WebKitGTK starts no browser on a
+// A few kills in each run; with DOTDOWN_LONG=1 a hundred in each engine, from a fresh seed. The driver of WebKitGTK starts no browser on a
 // profile that outlives it, so that nothing can be reopened there: Chromium and Firefox only.
 
 import { assert, inEachEngine, records, SCREENS, serial, storedLog, until } from './page.mjs';
-import { Session } from './harness.mjs';
+import { dice, Session } from './harness.mjs';
 
 const KILLS = process.env.DOTDOWN_LONG ? 100 : 3;
-
-/** A small generator (Lehmer's, modulus 2^31 - 1), so that a failing run can be made again by its seed. */
-function dice(seed) {
-  let state = seed;
-  return (sides) => {
-    state = (state * 48_271) % 2_147_483_647;
-    return state % sides;
-  };
-}
 
 /** Notes in the page what each save wrote, by its number; and every row of a day that was written, with the last one that is on the disk. */
 const record = (page) => page.run(`
@@ -83,8 +74,7 @@ function standing(log) {
 
 inEachEngine('killed at random moments on every screen, all that was said to be kept is there', async (page) => {
   const { profile } = page.session.options;
-  const seed = Number(process.env.DOTDOWN_SEED ?? 11 + page.engine.length);
-  const roll = dice(seed);
+  const { seed, roll } = dice(`kills, ${page.engine}`, 11 + page.engine.length);
   const saves = new Map();
   let log = []; // every acknowledged tap: its letter, and between which times it was made
   let tally = { plan: 0, taps: 0 };

@@ -4,7 +4,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { again, assert, begin, clock, fact, inEachEngine, press, records, storedLog, tapped, until } from './page.mjs';
-import { Session } from './harness.mjs';
+import { dice, Session } from './harness.mjs';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const T0 = Date.UTC(2031, 6, 11, 9, 0, 0);
@@ -77,32 +77,33 @@ inEachEngine('a session goes on after a reload, at the right second', async (pag
   await until(async () => /paused/.test(await page.result('live.words')), 'the pause');
 });
 
+const KILLS = process.env.DOTDOWN_LONG ? 67 : 2;
+
 inEachEngine('every acknowledged tap is there after the browser was killed', async (page) => {
   const { profile } = page.session.options;
-  const kills = process.env.DOTDOWN_LONG ? 67 : 2;
+  const { seed, roll } = dice(`taps, ${page.engine}`, 7);
   await begin(page);
   let fed = 0;
   let bites = 0;
-  let chance = 7;
-  for (let kill = 0; kill < kills; kill++) {
-    chance = (chance * 1103515245 + 12345) % 2147483648;
-    for (let tap = 0; tap <= chance % 3; tap++) {
+  for (let kill = 0; kill < KILLS; kill++) {
+    for (let taps = 1 + roll(3); taps > 0; taps--) {
       await new Promise((resolve) => setTimeout(resolve, 420)); // past the time of a double touch
-      if ((chance + tap) % 2) await tapped(page, 'fed', 'Feeds', ++fed);
+      if (roll(2)) await tapped(page, 'fed', 'Feeds', ++fed);
       else await tapped(page, 'missed', 'Bites missed', ++bites);
     }
     const before = await storedLog(page);
-    if (chance % 5 === 0) await press(page, 'cast'); // in flight: may be there or not, but whole
+    if (roll(5) === 0) await press(page, 'cast'); // in flight: may be there or not, but whole
     await page.session.crash();
     page.session = await Session.open(page.engine, { profile });
     page.driver = page.session.driver;
     await page.open('#bank');
     await until(async () => typeof (await fact(page, 'Feeds')) === 'number', 'the session again');
-    assert.equal(await fact(page, 'Feeds'), fed, `feeds after kill ${kill}`);
-    assert.equal(await fact(page, 'Bites missed'), bites, `bites after kill ${kill}`);
+    assert.equal(await fact(page, 'Feeds'), fed, `feeds after kill ${kill} of seed ${seed}`);
+    assert.equal(await fact(page, 'Bites missed'), bites, `bites after kill ${kill} of seed ${seed}`);
     assert.deepEqual((await storedLog(page)).slice(0, before.length), before, 'in order, with their times');
   }
-}, { engines: ['chromium', 'firefox'], keep: true });
+  console.log(`${page.engine}: ${KILLS} kills of a session, ${fed + bites} taps acknowledged, none lost`);
+}, { engines: ['chromium', 'firefox'], keep: true, patience: KILLS });
 
 inEachEngine('refused storage is told at once, and the session goes on with its log to save', async (page) => {
   await begin(page);

@@ -1,9 +1,9 @@
 // The page with no signal, and its updates: proved by stopping the server, not by emulation.
 
-import { cpSync, existsSync, readFileSync } from 'node:fs';
+import { cpSync, existsSync, readFileSync, writeFileSync } from 'node:fs';
 import http from 'node:http';
 import path from 'node:path';
-import { changedSite, changeSite, MOST, restamp, SITE, siteFor } from './harness.mjs';
+import { changedSite, changeSite, MOST, restamp, runFirst, SITE, siteCopy, siteFor } from './harness.mjs';
 import { again, assert, begin, By, fact, inEachEngine, SCREENS, tapped, until } from './page.mjs';
 
 inEachEngine('with the server stopped the page reopens, and works', async (page) => {
@@ -198,6 +198,9 @@ const spoil = (page, faults) => page.driver.executeAsyncScript(`
     }
   })().then(() => done(), (error) => done(String(error)));`, faults);
 
+/** Waits until the stored files are as they were. */
+const mended = (page, before) => until(async () => JSON.stringify(Object.entries(await storedFiles(page)).sort()) === JSON.stringify(Object.entries(before).sort()), 'the files as they were');
+
 inEachEngine('a stored file that is lost or spoilt is fetched again', async (page) => {
   await page.stored();
   const before = await storedFiles(page);
@@ -205,12 +208,42 @@ inEachEngine('a stored file that is lost or spoilt is fetched again', async (pag
   assert.notDeepEqual(await storedFiles(page), before);
   // The page that is open has the service worker look, as each does when it has started.
   await page.run(`navigator.serviceWorker.controller.postMessage('look through')`);
-  await until(async () => JSON.stringify(Object.entries(await storedFiles(page)).sort()) === JSON.stringify(Object.entries(before).sort()), 'the files as they were');
+  await mended(page, before);
   await spoil(page, { 'app.js': 'lost' });
   await page.reload();
-  await until(async () => JSON.stringify(Object.entries(await storedFiles(page)).sort()) === JSON.stringify(Object.entries(before).sort()), 'the file after a start');
+  await mended(page, before);
   await page.server.stop();
   await page.open('#bait');
+}, { faults: true });
+
+// Each of them was kept for good: no browser says of an icon that it is another, and a style was told of before anybody listened.
+inEachEngine('a stored style, icon or manifest that is another is fetched again, and a page without its style says so', async (page) => {
+  await page.stored();
+  const before = await storedFiles(page);
+  await spoil(page, { 'style.css': 'wrong', 'icon.svg': 'wrong', 'icon-512.png': 'wrong', 'manifest.webmanifest': 'wrong' });
+  await page.reload();
+  assert.match(await page.notice(/its style/), /did not come, or came damaged/);
+  await mended(page, before);
+  await page.run(`document.querySelector('[data-rescue="again"]').click()`);
+  await until(() => page.run(`return document.getElementById('broken').hidden && Boolean(document.querySelector('link[rel="stylesheet"]').sheet)`), 'the page with its style');
+  await page.ready();
+}, { faults: true });
+
+// The page itself was answered with whatever lay there, so that nothing of it could ask for better.
+inEachEngine('a stored page that is lost or another is fetched again where there is a signal, and else that is said', async (page) => {
+  await page.stored();
+  const before = await storedFiles(page);
+  for (const fault of ['lost', 'wrong']) {
+    await spoil(page, { '': fault });
+    await page.server.stop();
+    await page.driver.get('about:blank');
+    await page.driver.get(page.server.url);
+    await until(() => page.run(`return /not whole on this phone.*still here/s.test(document.body.innerText)`), `${fault}: the sentence`);
+    await page.server.restart();
+    await page.run(`document.querySelector('a').click()`);
+    await page.ready();
+    await mended(page, before);
+  }
 }, { faults: true });
 
 inEachEngine('a spoilt core is told; it is repaired where there is a signal, and else nothing is touched', async (page) => {
@@ -231,6 +264,36 @@ inEachEngine('a spoilt core is told; it is repaired where there is a signal, and
   await page.ready();
   assert.deepEqual(await storedFiles(page), before);
 }, { faults: true });
+
+for (const [which, copy] of [['this', siteCopy], ['the next', newVersion]]) {
+  inEachEngine(`Repair that meets ${which} version damaged leaves what is stored, and once it is whole brings it up`, async (page) => {
+    await page.stored();
+    // But the core: the service worker is at it already, where the host has this one.
+    const others = async () => Object.entries(await storedFiles(page)).filter(([name]) => !name.startsWith('app_bg'));
+    const before = await others();
+    await spoil(page, { 'app_bg.wasm': 'wrong' });
+    const { site, drop } = copy(page);
+    try {
+      const whole = readFileSync(path.join(site, 'style.css'));
+      writeFileSync(path.join(site, 'style.css'), 'damaged');
+      await page.server.restart(site);
+      await page.driver.get('about:blank');
+      await page.driver.get(page.server.url);
+      const said = () => page.run(`const place = document.getElementById('broken'); return place.hidden ? '' : place.innerText`);
+      const repair = () => page.run(`document.querySelector('[data-rescue="mend"]').click()`);
+      await until(async () => /could not start.*Repair/s.test(await said()), 'the sentence');
+      await repair();
+      await until(async () => /nothing was changed/.test(await said()), 'the sentence that it could not be had whole');
+      assert.deepEqual(await others(), before);
+      writeFileSync(path.join(site, 'style.css'), whole);
+      await repair();
+      await page.ready();
+      assert.equal(await page.run(`return document.documentElement.dataset.next ?? null`), copy === newVersion ? 'yes' : null);
+    } finally {
+      drop();
+    }
+  }, { faults: true, ...MOST });
+}
 
 inEachEngine('a tab of an earlier version goes on with its own files when another takes the new one', async (page) => {
   await page.stored();
@@ -262,6 +325,68 @@ inEachEngine('a tab of an earlier version goes on with its own files when anothe
     drop();
   }
 }, { engines: ['chromium', 'firefox'], faults: true });
+
+/** What comes under this address in the page: its bytes, or that nothing does. */
+const bytesOf = (page, address) => page.driver.executeAsyncScript(`
+  const [address, done] = arguments;
+  fetch(address).then((response) => response.text()).then(done, () => done('refused'));`, address);
+
+/** Asks for a fall, and waits for the sentence that there is no worker for it. */
+async function noWorker(page) {
+  await page.show('rigs');
+  await page.act('tab:fall');
+  await until(() => page.run(`return /background work could not run/.test(document.querySelector('main').innerText)`), 'the sentence that the worker does not run');
+}
+
+// The network's answer was given for it, unseen: what the host has by then is another version's.
+inEachEngine('what a version has lost comes from a host that has it, and never from another version', async (page) => {
+  await page.stored();
+  const old = await page.driver.getWindowHandle();
+  const worker = `worker.js?${await page.run('return document.documentElement.dataset.build')}`;
+  const bytes = await bytesOf(page, worker);
+  await spoil(page, { 'worker.js': 'lost' });
+  assert.equal(await bytesOf(page, worker), bytes, 'the host has it still');
+  assert.ok(worker in await storedFiles(page), 'and it is kept again');
+  const { site, drop } = newVersion(page);
+  try {
+    restamp(site);
+    await page.server.restart(site);
+    await spoil(page, { 'worker.js': 'lost' });
+    assert.equal(await bytesOf(page, worker), 'refused', 'the host has another');
+    // So it is once the next version answers for the tab of this one.
+    await page.driver.switchTo().newWindow('tab');
+    await page.open();
+    await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer of the new version');
+    await page.act('update');
+    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');
+    await page.driver.switchTo().window(old);
+    assert.equal(await bytesOf(page, worker), 'refused', 'the next version has another');
+    await noWorker(page);
+    await page.server.restart(siteFor(page.engine));
+    assert.equal(await bytesOf(page, worker), bytes, 'a host that has it still');
+    await page.act('update');
+    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version, once it is asked for');
+  } finally {
+    drop();
+  }
+}, { engines: ['chromium', 'firefox'], faults: true });
+
+// Without a service worker nothing checks it: the new version's worker was handed the old one's core.
+inEachEngine('a page that nothing is stored of does not run another version’s worker', async (page) => {
+  const { site, drop } = siteCopy(page);
+  const other = siteCopy(page);
+  try {
+    runFirst(site, 'alone.js', 'ServiceWorkerContainer.prototype.register = () => Promise.reject(new Error("not in this test"));');
+    await page.server.restart(site);
+    await page.open();
+    restamp(other.site);
+    await page.server.restart(other.site);
+    await noWorker(page);
+  } finally {
+    drop();
+    other.drop();
+  }
+}, { open: false, faults: true, ...MOST });
 
 inEachEngine('every screen has its own address and opens by it', async (page) => {
   for (const screen of SCREENS) {

@@ -1,12 +1,12 @@
 // What stands around the page: sentences for old browsers, the policy, the manifest, valid markup.
 
 import { createHash } from 'node:crypto';
-import { cpSync, readFileSync, readdirSync, rmSync } from 'node:fs';
+import { appendFileSync, cpSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import http from 'node:http';
 import path from 'node:path';
 import { test } from 'node:test';
 import { HtmlValidate } from 'html-validate';
-import { changedSite, changeSite, MOST, runFirst, SITE, siteCopy, trusting } from './harness.mjs';
+import { changedSite, changeSite, MOST, runFirst, SITE, siteCopy, siteFor, trusting } from './harness.mjs';
 import { strays } from './recorder.mjs';
 import { assert, By, inEachEngine, kept, until } from './page.mjs';
 
@@ -214,6 +214,7 @@ inEachEngine('whatever does not come or does not run, the page says so and offer
   for (const [what, fault] of Object.entries({
     'start.js is gone': gone('start.js'), 'start.js is cut': cut('start.js'), 'app.js is gone': gone('app.js'), 'app.js is cut': cut('app.js'), 'the core is gone': gone('app_bg.wasm'),
     'start.js is another': (site) => cpSync(path.join(SITE, 'worker.js'), path.join(site, 'start.js')), 'app.js is another': (site) => cpSync(path.join(SITE, 'worker.js'), path.join(site, 'app.js')),
+    'app.js is another that would run': (site) => appendFileSync(path.join(site, 'app.js'), '\n'),
     'the core is another': (site) => cpSync(path.join(SITE, 'icon-180.png'), path.join(site, 'app_bg.wasm')),
   })) {
     await faulty(page, fault, true);
@@ -222,6 +223,16 @@ inEachEngine('whatever does not come or does not run, the page says so and offer
       return /^Dotdown could not start/.test(said) && offers.join() === 'Try again,Repair,Save my days';
     }, `${what}: the sentence`);
   }
+  page.drop();
+}, { open: false, faults: true });
+
+inEachEngine('Try again brings the page up once the host has all of it', async (page) => {
+  await faulty(page, (site) => rmSync(path.join(site, 'app.js')));
+  await until(async () => (await rescue(page)).offers.length === 3, 'the buttons');
+  await page.server.restart(siteFor(page.engine));
+  await page.run(`document.querySelector('[data-rescue="again"]').click()`);
+  await page.ready();
+  assert.deepEqual(await rescue(page), { said: '', offers: [] });
   page.drop();
 }, { open: false, faults: true });
 

@@ -329,7 +329,7 @@ fn join(
     let (held, transaction, records) = (request.clone(), transaction.clone(), records.clone());
     let (key, value) = (key.to_owned(), value.to_owned());
     let found = Closure::once_into_js(move || {
-        let held = held.result().ok().and_then(|held| held.as_string());
+        let held = held.result().ok().filter(|held| !held.is_undefined()).map(|held| text(&held));
         let both = held.map_or(Ok(value.clone()), |held| joined(&key, &held, &value)).ok();
         let put = both.map(|both| records.put_with_key(&both.into(), &key.into()));
         if !matches!(put, Some(Ok(_))) {
@@ -340,10 +340,15 @@ fn join(
     Ok(())
 }
 
+/// The text of a record. What is none is no record of this page's, and is told as one that is damaged.
+fn text(value: &JsValue) -> String {
+    value.as_string().unwrap_or_default()
+}
+
 pub(super) fn pairs(keys: Option<JsValue>, values: Option<JsValue>) -> Vec<(String, String)> {
     let list = |of: Option<JsValue>| of.and_then(|of| of.dyn_into::<Array>().ok()).unwrap_or_default();
     let texts = list(keys).into_iter().zip(list(values));
-    texts.filter_map(|(key, value)| Some((key.as_string()?, value.as_string()?))).collect()
+    texts.filter_map(|(key, value)| Some((key.as_string()?, text(&value)))).collect()
 }
 
 /// The first key that lies beyond all that begin so.
