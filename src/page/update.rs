@@ -108,9 +108,7 @@ impl Page {
                 if !visible {
                     self.write_at_once(out);
                 }
-                if self.player.pause() {
-                    out.push(Effect::Draw(Part::Moment));
-                }
+                out.extend(self.player.pause().then_some(Effect::Draw(Part::Moment)));
                 self.seen(visible, at_ms, out);
             }
             Event::Clock { at_ms, forward_ms } => self.clock(at_ms, forward_ms, out),
