@@ -90,6 +90,6 @@ fn main() {
         let mut light = dotdown::plan::presets::first();
         light.water.depth_tenth_mm = 30_000;
         let days: Vec<(Plan, Log)> = (0..24).map(|_| (light.clone(), taps.clone())).collect();
-        timed(&format!("the same of the worked day"), || drop(habits_of(&days)));
+        timed("the same of the worked day", || drop(habits_of(&days)));
     }
 }
