@@ -152,6 +152,14 @@ pub(super) fn open(row: &[u8]) -> Result<Opened<'_>, Unread> {
     Ok(Opened { form, letter, head, body_sum: u32::from_le_bytes(*body_sum), body })
 }
 
+/// Whether a record's row lies under another record's key. It counts as one that cannot be read: what that record wrote there
+/// would replace it.
+#[must_use]
+pub fn strays(store: Store, key: &str, row: &[u8]) -> bool {
+    let id = open(row).ok().and_then(|row| postcard::take_from_bytes::<Id>(row.head).ok());
+    Kind::of(store).is_some() && id.is_some_and(|(id, _)| Id::read(key) != Some(id))
+}
+
 impl<'a> Opened<'a> {
     /// Its head, where it is one of this store.
     pub(super) fn head<T: Deserialize<'a>>(&self, store: Store) -> Result<T, Unread> {
