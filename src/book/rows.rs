@@ -252,7 +252,13 @@ impl Row {
     }
 
     pub(super) fn read(kind: Kind, bytes: Vec<u8>) -> Result<Self, Unread> {
-        let head = open(&bytes)?.head(kind.store())?;
+        let row = open(&bytes)?;
+        let head = row.head(kind.store())?;
+        // A day's body is looked at when it is opened, and that it is damaged is told then. What stands in a list by its body
+        // would be missing from it without a word.
+        if kind != Kind::Day {
+            row.body()?;
+        }
         Ok(Self { kind, head, bytes })
     }
 
@@ -398,5 +404,10 @@ mod tests {
             assert!(lost(bytes), "changed at {cut}");
         }
         assert!(Row::read(Kind::Water, row.bytes).is_err());
+        // What is in a list by its body is not read without it.
+        let mut bytes = Row::write(Kind::Water, Id(7), &Held::new(day())).bytes;
+        assert!(Row::read(Kind::Water, bytes.clone()).is_ok());
+        *bytes.last_mut().unwrap() ^= 0x10;
+        assert!(Row::read(Kind::Water, bytes).is_err());
     }
 }
