@@ -57,7 +57,7 @@ pub use id::{Id, Phone, Stamp};
 pub use join::{OpenPart, row_to_store};
 pub use merge::{Value, Written};
 pub use offers::Offer;
-pub use rows::{Kind, Store, StoredRow};
+pub use rows::{Kind, Store, StoredRow, strays};
 pub use tackle::{
     Elastic, Float, Hook, Item, ItemKind, Line, Measured, Owned, Shot, Test, TinLabel, put_hooklength,
 };

@@ -152,6 +152,14 @@ pub(super) fn open(row: &[u8]) -> Result<Opened<'_>, Unread> {
     Ok(Opened { form, letter, head, body_sum: u32::from_le_bytes(*body_sum), body })
 }
 
+/// Whether a record's row lies under another record's key. It counts as one that cannot be read: what that record wrote there
+/// would replace it.
+#[must_use]
+pub fn strays(store: Store, key: &str, row: &[u8]) -> bool {
+    let id = open(row).ok().and_then(|row| postcard::take_from_bytes::<Id>(row.head).ok());
+    Kind::of(store).is_some() && id.is_some_and(|(id, _)| Id::read(key) != Some(id))
+}
+
 impl<'a> Opened<'a> {
     /// Its head, where it is one of this store.
     pub(super) fn head<T: Deserialize<'a>>(&self, store: Store) -> Result<T, Unread> {
@@ -244,7 +252,13 @@ impl Row {
     }
 
     pub(super) fn read(kind: Kind, bytes: Vec<u8>) -> Result<Self, Unread> {
-        let head = open(&bytes)?.head(kind.store())?;
+        let row = open(&bytes)?;
+        let head = row.head(kind.store())?;
+        // A day's body is looked at when it is opened, and that it is damaged is told then. What stands in a list by its body
+        // would be missing from it without a word.
+        if kind != Kind::Day {
+            row.body()?;
+        }
         Ok(Self { kind, head, bytes })
     }
 
@@ -390,5 +404,10 @@ mod tests {
             assert!(lost(bytes), "changed at {cut}");
         }
         assert!(Row::read(Kind::Water, row.bytes).is_err());
+        // What is in a list by its body is not read without it.
+        let mut bytes = Row::write(Kind::Water, Id(7), &Held::new(day())).bytes;
+        assert!(Row::read(Kind::Water, bytes.clone()).is_ok());
+        *bytes.last_mut().unwrap() ^= 0x10;
+        assert!(Row::read(Kind::Water, bytes).is_err());
     }
 }

@@ -6,7 +6,7 @@
 
 use super::effect::{Effect, StoreTrouble, Write};
 use super::event::Rows;
-use crate::book::{Book, Id, Store, StoredRow, row_to_store};
+use crate::book::{Book, Id, Store, StoredRow, row_to_store, strays};
 use crate::refusal::Refusal;
 
 /// The key of the page.
@@ -85,11 +85,15 @@ pub fn joined(key: &str, held: &str, new: &str) -> Result<String, Refusal> {
     }
 }
 
-/// The rows among what was read from the store.
+/// The rows among what was read from the store; one that strays is none that can be read.
 pub(super) fn rows_of(
     records: impl IntoIterator<Item = (String, String)>,
 ) -> impl Iterator<Item = (Store, Vec<u8>)> {
-    records.into_iter().filter_map(|(key, text)| Some((place_of(&key)?.0, bytes_of(&text))))
+    records.into_iter().filter_map(|(key, text)| {
+        let (store, key) = place_of(&key)?;
+        let row = bytes_of(&text);
+        Some((store, if strays(store, key, &row) { Vec::new() } else { row }))
+    })
 }
 
 /// Rows as the book gives them.
@@ -239,6 +243,29 @@ impl Saves {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::book::{Change, Day, Id, Phone};
+    use crate::plan::presets::first;
+
+    #[test]
+    fn rows_that_lie_under_each_other_s_keys_are_not_read() {
+        let mut book = Book::open(Phone(1), 0, []).book;
+        for id in [Id(1), Id(2)] {
+            let _ = book.apply(Change::AddDay { id, day: Box::new(Day::new(first())) });
+        }
+        let rows = all_rows(&book);
+        let records: Vec<(String, String)> =
+            rows.iter().filter_map(|(key, text)| Some((key.clone(), text.clone()?))).collect();
+        let days = |records: Vec<(String, String)>| {
+            let opened = Book::open(Phone(1), 0, rows_of(records));
+            (opened.book.summaries().count(), opened.told.len())
+        };
+        assert_eq!(days(records.clone()), (2, 0));
+        let texts: Vec<String> = records.iter().map(|(_, text)| text.clone()).collect();
+        let exchanged = |i: usize| texts[if i < 2 { 1 - i } else { i }].clone();
+        assert!(records[1].0.starts_with("days/"), "{}", records[1].0);
+        let records = records.iter().enumerate().map(|(i, (key, _))| (key.clone(), exchanged(i))).collect();
+        assert_eq!(days(records), (0, 1));
+    }
 
     #[test]
     fn bytes_come_back_from_their_text_and_other_letters_stand_for_none() {

@@ -12,7 +12,7 @@ const GROUPS = 3;
 /** The longest files, by seconds on two cores, so that the groups end together; whatever is not named counts as short. */
 const LONG = {
   journeys: 160, reading: 120, live: 140, offline: 100, hostile: 80, storage: 70, tub: 70, fall: 70, one_file: 50, kills: 40, about: 45,
-  senses: 38, hands: 38, shots: 25, print: 28, memory: 25, qr: 22, policy: 21, shell: 25, values: 12,
+  senses: 38, hands: 38, shots: 25, print: 28, memory: 25, qr: 22, policy: 21, shell: 25, upsets: 30, stores: 20, values: 12,
 };
 const SHORT = 5;
 
