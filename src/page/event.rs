@@ -123,3 +123,11 @@ pub enum Message {
 pub fn most_bytes(place: Place) -> usize {
     if place == Place::Backup { MAX_BOOK_BYTES } else { MAX_TEXT }
 }
+
+/// What is told of a larger one.
+pub(super) fn too_large(place: Place) -> String {
+    let what = if place == Place::Backup { "a backup" } else { "a plan" };
+    let kilo = most_bytes(place) / 1000;
+    let most = if kilo < 1000 { format!("{kilo} kB") } else { format!("{} MB", kilo / 1000) };
+    format!("This file is too large for {what}: at most {most} are read.")
+}

@@ -2,7 +2,7 @@
 
 use super::action::Action;
 use super::effect::{Effect, File, Part};
-use super::event::{Event, Message, Place, most_bytes};
+use super::event::{Event, Message, Place, too_large};
 use super::sheet::Sheet;
 use super::storage::Keeping;
 use super::{Page, Redraw, Screen};
@@ -83,16 +83,7 @@ impl Page {
                 self.backup_opened(&text, out);
                 out.push(Effect::Draw(Part::Notices));
             }
-            Event::TooLarge { place } => {
-                let what = if place == Place::Share { "a plan" } else { "a backup" };
-                let kilo = most_bytes(place) / 1000;
-                let most = if kilo < 1000 { format!("{kilo} kB") } else { format!("{} MB", kilo / 1000) };
-                self.say_at(
-                    place,
-                    format!("This file is too large for {what}: at most {most} are read."),
-                    out,
-                );
-            }
+            Event::TooLarge { place } => self.say_at(place, too_large(place), out),
             Event::Read { prefix, records, at_ms } => self.read(&prefix, records, at_ms, out),
             Event::Stored(id) => self.stored(id, true, out),
             Event::NotStored(id) => self.stored(id, false, out),

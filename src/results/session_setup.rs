@@ -12,7 +12,7 @@ use crate::refusal::Refusal;
 use crate::rig::fall::{FallSettings, Simulator};
 use crate::session::feed_clock::{Feeding, SinkSpeeds};
 use crate::session::habits::Habits;
-use crate::session::{FishedDay, LineSetup, Log, MAX_DAYS, RigSetup, SessionSetup, habits};
+use crate::session::{FishedDay, LineSetup, Log, RigSetup, SessionSetup, days_that_fit, habits};
 use crate::small::sort_by_key;
 use crate::units::Units;
 
@@ -21,11 +21,24 @@ const USUAL_M_PER_S: f64 = 0.06;
 
 /// What a live session of this plan is made from, and of the plan's results. Sentences are in `units`.
 ///
-/// Each rig's fall is simulated once, at the settings for searching (times within 2 %). A rig whose fall cannot be
-/// worked out sinks at the cube's own speed. A bait that floats has no fall: its rigs are at rest at once, and no feed
+/// Each rig's fall is simulated once, at the settings for searching (times within 2 %), all of them within the work that one
+/// fall may have. A rig whose fall cannot be worked out sinks at the cube's own speed. A bait that floats has no fall: its rigs are at rest at once, and no feed
 /// sinks. A rig set deeper than the water lies on the bottom.
 #[must_use]
 pub fn session_setup(
+    plan: &Plan,
+    sink: Option<&Sink>,
+    amount: Option<&Amount>,
+    rigs: &[RigResult],
+    order: &[Turn],
+    units: Units,
+) -> SessionSetup {
+    setup_within(&mut Simulator::bounded(100), plan, sink, amount, rigs, order, units)
+}
+
+/// The same, with the falls of more than one plan within the work of one.
+fn setup_within(
+    simulator: &mut Simulator,
     plan: &Plan,
     sink: Option<&Sink>,
     amount: Option<&Amount>,
@@ -46,7 +59,6 @@ pub fn session_setup(
     let floats = floats(sink);
     let speeds = sink.map(|sink| &sink.speed_m_per_s);
     let cube_m_per_s = speeds.map_or(USUAL_M_PER_S, |s| s.mid).max(0.01);
-    let mut simulator = Simulator::new();
     let setups = plan.rigs.iter().enumerate().map(|(place, rig)| {
         let depth_m = metres(rig.depth_tenth_mm).min(water_m);
         let layout = rigs.get(place).and_then(|result| result.layout.as_ref()).filter(|_| !floats);
@@ -98,21 +110,28 @@ pub fn session_setup(
 /// The same of a plan alone, whose results are worked out for it.
 #[must_use]
 pub fn setup_of(plan: &Plan, units: Units) -> SessionSetup {
-    let made = super::work_out(plan, units);
-    session_setup(plan, made.sink.as_ref(), made.amount.as_ref(), &made.rigs, &made.order, units)
+    setup_alone(&mut Simulator::bounded(100), plan, units)
 }
 
-/// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out.
+fn setup_alone(simulator: &mut Simulator, plan: &Plan, units: Units) -> SessionSetup {
+    let made = super::work_out(plan, units);
+    let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
+    setup_within(simulator, plan, sink, amount, &made.rigs, &made.order, units)
+}
+
+/// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out, and all
+/// their falls within half the work that one fall may have.
 ///
 /// # Errors
 /// As [`habits()`].
 pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
     let mut order: Vec<&(Plan, Log)> = days.iter().collect();
     sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
-    let newest = order.iter().skip(order.len().saturating_sub(MAX_DAYS));
-    let fished = newest.map(|(plan, log)| FishedDay {
+    let fit = days_that_fit(order.iter().rev().map(|(_, log)| log));
+    let mut simulator = Simulator::bounded(50);
+    let fished = order.into_iter().rev().take(fit).map(|(plan, log)| FishedDay {
         date: plan.day.date.0,
-        setup: setup_of(plan, Units::default()),
+        setup: setup_alone(&mut simulator, plan, Units::default()),
         log: log.clone(),
     });
     habits(&fished.collect::<Vec<_>>())

@@ -50,7 +50,7 @@ mod tests;
 pub(crate) mod words;
 
 pub use event::{Event, EventKind};
-pub use fished::{FishedDay, MAX_DAYS, habits};
+pub use fished::{FishedDay, MAX_DAYS, days_that_fit, habits};
 pub use log::Log;
 use log::{Pushed, Standing};
 pub use setup::{LineSetup, RigSetup, SessionSetup};

@@ -8,7 +8,7 @@ pub(crate) mod tub_sim;
 pub(crate) mod wild;
 
 use dotdown::plan::fields::{Bounds, FIELDS, bounds_of};
-use dotdown::plan::{Plan, presets::presets};
+use dotdown::plan::{FieldMut, Plan, presets::presets};
 use dotdown::units::Units;
 pub(crate) use draw::{cases, dice, long, seed, seeds};
 use proptest::prelude::*;
@@ -49,13 +49,20 @@ pub(crate) fn any_plan() -> impl Strategy<Value = Plan> {
     })
 }
 
-/// Numbers that make a plan's rigs as heavy to work out as may be, in the units of the table.
-pub(crate) fn heavy_numbers() -> [(&'static str, i32); 5] {
-    [
+/// Makes a plan's rigs as heavy to work out as may be: as deep as the deepest water, in the strongest drift.
+pub(crate) fn make_heavy(plan: &mut Plan) {
+    for (pattern, most) in [
         ("water.depth", 120_000),
         ("lines.*.depth", 120_000),
         ("rigs.*.depth", 120_000),
         ("rigs.*.more.drift", 300),
         ("rigs.*.more.drift_depth", 50_000),
-    ]
+    ] {
+        for path in plan.paths(pattern) {
+            match plan.field(&path) {
+                Some(FieldMut::Number(value)) => *value = most,
+                _ => panic!("{path} is a number"),
+            }
+        }
+    }
 }

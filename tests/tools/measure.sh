@@ -41,7 +41,7 @@ bench() {
 # target/fuzz/found/; inputs that reach new code gather in target/fuzz/corpus/, and tests/fuzz/corpus/ is left as it is.
 # The counters slow what loops closely: the heaviest balance takes 0.49 s without them and 4.5 s with them, the heaviest fall
 # 0.94 s and 1.9 s. So the stored inputs, with the
-# heaviest that is taken of each kind, are run without them first, a second each at most.
+# heaviest that is taken of each kind (those that are long are made anew), are run without them first, a second each at most.
 fuzz() {
   local seconds=${1:-60} host target flags
   [ $# = 0 ] || shift
@@ -56,11 +56,14 @@ fuzz() {
   RUSTFLAGS=$flags cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target "$host" --target-dir "$TARGET/fuzz"
   cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target-dir "$TARGET/fuzz/plain"
   mkdir -p "$TARGET/fuzz/found"
+  rm -rf "$TARGET/fuzz/first"
+  DOTDOWN_WRITE_CORPUS=$TARGET/fuzz/first cargo test --quiet --test main first_inputs_hold >/dev/null ||
+    fail 'the first inputs do not hold: run cargo test --test main first_inputs_hold'
   for target in "$@"; do
     say "fuzzing $target for $seconds s"
     mkdir -p "$TARGET/fuzz/corpus/$target"
-    "$TARGET/fuzz/plain/release/$target" -timeout=1 -artifact_prefix="$TARGET/fuzz/found/$target-" tests/fuzz/corpus/"$target"/* 2>&1 |
-      sed -n 's,^Executed tests/fuzz/corpus/\(.*\) in \([0-9]*\) ms.*,\2 ms  \1,p' | sort -rn | head -n 1 ||
+    "$TARGET/fuzz/plain/release/$target" -timeout=1 -artifact_prefix="$TARGET/fuzz/found/$target-" tests/fuzz/corpus/"$target"/* \
+      "$TARGET/fuzz/first/$target"/* 2>&1 | sed -n 's,^Executed .*/\(.*/.*\) in \([0-9]*\) ms.*,\2 ms  \1,p' | sort -rn | head -n 1 ||
       fail "$target takes longer than a second on an input of tests/fuzz/corpus/$target"
     "$TARGET/fuzz/$host/release/$target" -max_total_time="$seconds" -timeout=10 -max_len=8192 -verbosity=0 \
       -print_final_stats=1 -artifact_prefix="$TARGET/fuzz/found/$target-" \

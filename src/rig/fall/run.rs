@@ -45,6 +45,8 @@ pub struct Simulator {
     track: Track,
     /// The fall in hand is given up when the solver has made so many moves.
     moves_end: u64,
+    /// And so is every fall once it has made so many.
+    all_end: u64,
 }
 
 impl Default for Simulator {
@@ -85,7 +87,15 @@ impl Simulator {
             solver: Solver::default(),
             track: Track::default(),
             moves_end: 0,
+            all_end: u64::MAX,
         }
+    }
+
+    /// The same where all falls together have no more work than so many parts in a hundred of what one may have: what does not
+    /// fit is refused.
+    #[must_use]
+    pub fn bounded(percent: u64) -> Self {
+        Self { all_end: MAX_MOVES / 100 * percent, ..Self::new() }
     }
 
     /// Moves of a node so far, in all falls.
@@ -161,7 +171,7 @@ impl Simulator {
 
     /// Takes a checked rig in hand.
     fn take(&mut self, rig: &Rig, settings: &FallSettings) -> Result<(), Refusal> {
-        self.moves_end = self.solver.moves + MAX_MOVES;
+        self.moves_end = (self.solver.moves + MAX_MOVES).min(self.all_end);
         self.curves.take_bait(rig.bait.sphericity);
         self.mesh.fill(rig, settings)
     }

@@ -55,6 +55,7 @@ mod words;
 
 pub use form::{Band, Habits, Picture, Standing, TaughtWater, VERSION};
 pub use record::DayRecord;
+pub(super) use record::{MAX_STEPS, STEP_S};
 
 use crate::session::depth_filter::Water;
 use crate::small::sort_by_key;

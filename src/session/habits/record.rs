@@ -3,10 +3,10 @@
 use crate::session::depth_filter::{FilterSettings, Grid, Guess, Lines, Model, Path, Watcher, Water};
 
 /// Length of a step, s.
-pub(super) const STEP_S: f64 = 120.0;
+pub(in crate::session) const STEP_S: f64 = 120.0;
 const STEPS_AN_HOUR: usize = 30;
 /// The most steps of a day that are looked at: sixteen hours.
-const MAX_STEPS: usize = 480;
+pub(in crate::session) const MAX_STEPS: usize = 480;
 /// The most bites of a minute that are looked at.
 const MAX_BITES: i32 = 20;
 /// The most cells: deep water is told apart more coarsely, so that a day costs no more.
