@@ -693,6 +693,64 @@ fn what_a_plan_learned_is_offered_to_water_and_box() {
     assert_eq!(before(&dotdown::plan::link::read(&link).unwrap()), known, "a link carries it");
 }
 
+/// Rows as they were once stored, a line each: the store and the bytes as hexadecimal digits; new forms are added beside them.
+const KINDS: &str = include_str!("data/book/kinds.txt");
+
+#[test]
+fn stored_rows_of_every_kind_open() {
+    if std::env::var_os("DOTDOWN_WRITE").is_some() {
+        let mut book = with_day(first());
+        let mut water = Book::water_of(&first());
+        water.facts.name = "Reed Mere".to_owned();
+        water.depths.insert(Spot { peg: "22".to_owned(), line: "Margin".to_owned() }, 9_144);
+        book.apply(Change::Water { id: Id(1), water: Box::new(water) }).unwrap();
+        for (id, kind) in (2..).zip(dotdown::book::ItemKind::ALL) {
+            book.apply(Change::Item { id: Id(id), item: Box::new(kind.0.usual()) }).unwrap();
+        }
+        let glass = Test::Glass { load_tenth_mg: 810 };
+        book.apply(Change::Test { item: Id(2), day: DAY, test: glass }).unwrap();
+        set(&mut book, "water.peg", "22");
+        book.apply(Change::DayWater { day: DAY, water: Some(Id(1)) }).unwrap();
+        let mut log = Log::default();
+        for (at, kind) in
+            [(1.9e12, EventKind::Fed), (1.9e12 + 9e3, EventKind::Missed), (1.9e12 + 5e4, EventKind::Fish)]
+        {
+            log.push(Event::new(at, kind), 0.0).unwrap();
+        }
+        for number in 0..3 {
+            book.apply(Change::Tap { day: DAY, line: log.line(number).unwrap() }).unwrap();
+        }
+        let row = |row: StoredRow| {
+            let hex: String = row.bytes.unwrap().iter().map(|byte| format!("{byte:02x}")).collect();
+            format!("{} {hex}\n", row.store.name())
+        };
+        let text: String = book.all_rows().into_iter().map(row).collect();
+        std::fs::write(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/book/kinds.txt"), text).unwrap();
+        panic!("written, not tested");
+    }
+    let byte = |digits: &[u8]| u8::from_str_radix(std::str::from_utf8(digits).unwrap(), 16).unwrap();
+    let rows = KINDS.lines().filter_map(|line| line.split_once(' ')).map(|(store, hex)| {
+        (Store::named(store).unwrap(), hex.as_bytes().chunks(2).map(byte).collect::<Vec<u8>>())
+    });
+    let opened = Book::open(Phone(1), 0, rows);
+    assert_eq!(opened.told, Vec::<String>::new());
+    let mut book = opened.book;
+    let day = book.day(DAY).unwrap();
+    assert_eq!((day.water, day.plan.water.peg.as_str(), day.plan.rigs.len()), (Some(Id(1)), "22", 5));
+    let water = book.water(Id(1)).unwrap();
+    assert_eq!((water.facts.name.as_str(), water.depth_at("22", "Margin")), ("Reed Mere", Some(9_144)));
+    let tackle = book.tackle();
+    assert_eq!(tackle.len(), dotdown::book::ItemKind::ALL.len());
+    let float = book.item(Id(2)).unwrap();
+    assert_eq!(float.tests, [(DAY.to_string(), Test::Glass { load_tenth_mg: 810 })]);
+    let log = book.log(DAY, 5).unwrap();
+    let kinds: Vec<EventKind> = log.log.events().iter().map(|event| event.kind).collect();
+    assert_eq!((kinds, log.repairs), (vec![EventKind::Fed, EventKind::Missed, EventKind::Fish], vec![]));
+    book.undo().unwrap();
+    book.undo().unwrap();
+    assert_eq!(book.day(DAY).unwrap().plan.water.peg, first().water.peg, "the history was read as well");
+}
+
 #[test]
 fn the_depths_of_a_peg_are_offered_to_a_plan() {
     let mut book = empty(1, 0);

@@ -124,6 +124,11 @@ fn nothing_is_said_before_three_days() {
     let said = three.sentence(None);
     assert!(said.starts_with("From 3 days: the fish are mostly between 1."), "{said}");
     assert!(above(&three, 1.2) < 0.25, "{}", above(&three, 1.2));
+    let no_better = Habits { standing: Standing::NoBetter, ..three.clone() };
+    assert_eq!(
+        no_better.sentence(None),
+        "What 3 days taught is not used: it foretold them no better than the usual numbers."
+    );
     // What was caught stands where the rig hung: nothing between the rigs.
     let bites: u32 = three.picture.bites.iter().flatten().sum();
     let tapped =

@@ -121,16 +121,24 @@ withSheet('a season: an example, a plan, a day fished, the next one from it; bac
   assert.deepEqual((await cards(page, 'fished')).length, 1);
   assert.match((await cards(page, 'fished'))[0], /Reed Mere.*6 fish.*5\.1 kg, place 3 of 24/);
 
-  // The next one at the same water: two taps from My days, and everything comes from the last day.
+  // The worker has learned the water from it.
+  await page.run(`document.querySelector('[data-act^="book:water."]').click()`);
+  await until(async () => /^1 day fished here/.test(await page.result('water.taught')), 'what the day taught');
+  assert.ok(await page.run(`return document.querySelector('main svg[aria-label^="Depth against hours"] .taught') !== null`), 'as a picture');
+
+  // The next one at the same water: three taps from any screen, two from My days, and everything comes from the last day.
+  await page.go('kit');
   let taps = 0;
   const tap = async (selector) => {
     taps += 1;
     await page.run(`document.querySelector(arguments[0]).click()`, selector);
   };
+  await tap('#head h1 a');
+  await until(() => page.run(`return document.body.dataset.screen === 'days'`), 'My days');
   await tap('[data-keep="new-day"] > summary');
   await tap('[data-keep="new-day"] [data-act^="book:new."]');
   await until(() => page.run(`return document.body.dataset.screen === 'day'`), 'the new day');
-  assert.equal(taps, 2);
+  assert.equal(taps, 3);
   assert.match(await page.value('bait.edge'), /^7/);
   assert.equal(await page.value('rigs.0.depth'), '20 in');
   assert.equal(await page.value('rules.tins'), '4');
