@@ -721,7 +721,8 @@ fn stored_rows_of_every_kind_open() {
             book.apply(Change::Tap { day: DAY, line: log.line(number).unwrap() }).unwrap();
         }
         let row = |row: StoredRow| {
-            let hex: String = row.bytes.unwrap().iter().map(|byte| format!("{byte:02x}")).collect();
+            let bytes = row.bytes.unwrap();
+            let hex = bytes.iter().fold(String::new(), |text, byte| text + &format!("{byte:02x}"));
             format!("{} {hex}\n", row.store.name())
         };
         let text: String = book.all_rows().into_iter().map(row).collect();

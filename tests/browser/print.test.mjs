@@ -245,7 +245,7 @@ inEachEngine('the lists print alone by their buttons, with boxes as they are tic
 inEachEngine('the browser’s own menu prints the screen that is open, without its controls', async (page) => {
   for (const [screen, first, last] of [
     ['day', /start on[\s\S]*Rules/, /Take care/], ['bait', /18 inches/, /Feed plan/],
-    ['kit', /^\s*Kit list/, /For yourself/], ['bank', /in the order to try them/, /Take care/],
+    ['kit', /^\s*Kit list/, /For yourself/], ['bank', /Take care[\s\S]*in the order to try them/, /Feeding/],
   ]) {
     await page.show(screen);
     const paper = await printed(page, `menu-${screen}`);
