@@ -120,7 +120,7 @@ fn setup_alone(simulator: &mut Simulator, plan: &Plan, units: Units) -> SessionS
 }
 
 /// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out, and all
-/// their falls within half the work that one fall may have.
+/// their falls within a quarter of the work that one fall may have.
 ///
 /// # Errors
 /// As [`habits()`].
@@ -128,7 +128,7 @@ pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
     let mut order: Vec<&(Plan, Log)> = days.iter().collect();
     sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
     let fit = days_that_fit(order.iter().rev().map(|(_, log)| log));
-    let mut simulator = Simulator::bounded(50);
+    let mut simulator = Simulator::bounded(25);
     let fished = order.into_iter().rev().take(fit).map(|(plan, log)| FishedDay {
         date: plan.day.date.0,
         setup: setup_alone(&mut simulator, plan, Units::default()),

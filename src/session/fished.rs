@@ -13,10 +13,10 @@ pub const MAX_DAYS: usize = 24;
 
 /// The most taps of all of them: as many as one log has.
 const MAX_TAPS: usize = MAX_EVENTS;
-/// The most steps of two minutes that all of them last: 100 hours.
-const MAX_STEPS_OF_ALL: usize = 3_000;
+/// The most steps of two minutes that all of them last: 80 hours.
+const MAX_STEPS_OF_ALL: usize = 2_400;
 
-/// How many days of these, from the newest on, are looked at: up to [`MAX_DAYS`], and no more than have 20,000 taps and last 100
+/// How many days of these, from the newest on, are looked at: up to [`MAX_DAYS`], and no more than have 20,000 taps and last 80
 /// hours together, since the work grows with both. The newest always is.
 pub fn days_that_fit<'a>(newest_first: impl Iterator<Item = &'a Log>) -> usize {
     let (mut taps, mut steps) = (0, 0);
@@ -104,10 +104,10 @@ mod tests {
             let log = log(taps, every_s);
             days_that_fit(core::iter::repeat_n(&log, days))
         };
-        assert_eq!(fit(30, 240, 60.0), MAX_DAYS, "four hours each");
-        assert_eq!(fit(24, 300, 60.0), 20, "five hours each");
+        assert_eq!(fit(30, 200, 60.0), MAX_DAYS, "three hours and twenty minutes each");
+        assert_eq!(fit(24, 300, 60.0), 16, "five hours each");
         assert_eq!(fit(24, 5_000, 1.0), 4);
-        assert_eq!(fit(24, 2, 1e6), 6, "days without an end count sixteen hours");
+        assert_eq!(fit(24, 2, 1e6), 5, "days without an end count sixteen hours");
         assert_eq!((fit(24, 20_000, 10.0), fit(1, 0, 1.0)), (1, 1));
     }
 }

@@ -54,7 +54,9 @@ fuzz() {
   flags="$flags -Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table -Clink-dead-code"
   say 'building the fuzz targets'
   RUSTFLAGS=$flags cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target "$host" --target-dir "$TARGET/fuzz"
-  cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target-dir "$TARGET/fuzz/plain"
+  # Without the checks of the profile too, which what ships does not have: these are held to a time.
+  CARGO_PROFILE_RELEASE_OVERFLOW_CHECKS=false CARGO_PROFILE_RELEASE_DEBUG_ASSERTIONS=false \
+    cargo build --release --quiet --manifest-path tests/fuzz/Cargo.toml --target-dir "$TARGET/fuzz/plain"
   mkdir -p "$TARGET/fuzz/found"
   rm -rf "$TARGET/fuzz/first"
   DOTDOWN_WRITE_CORPUS=$TARGET/fuzz/first cargo test --quiet --test main first_inputs_hold >/dev/null ||
