@@ -1,4 +1,4 @@
-//! Bytes as letters and digits, and back: base 58 with the alphabet of Bitcoin, in which no two letters look alike. A number
+//! Bytes as letters and digits, and back: base 58 with its usual alphabet, in which no two letters look alike. A number
 //! is taken by 32 bits or five letters at a time: the work grows with the square of the length, and letter by letter the
 //! longest plan took a second to read and three to write.
 
