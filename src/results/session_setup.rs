@@ -119,8 +119,11 @@ fn setup_alone(simulator: &mut Simulator, plan: &Plan, units: Units) -> SessionS
     setup_within(simulator, plan, sink, amount, &made.rigs, &made.order, units)
 }
 
+/// The work of the falls of all days that teach, in hundredths of what one fall may have: 24 days like the worked ones fit.
+const TAUGHT_PERCENT: u64 = 55;
+
 /// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out, and all
-/// their falls within a quarter of the work that one fall may have.
+/// their falls within the work of [`TAUGHT_PERCENT`].
 ///
 /// # Errors
 /// As [`habits()`].
@@ -128,7 +131,7 @@ pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
     let mut order: Vec<&(Plan, Log)> = days.iter().collect();
     sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
     let fit = days_that_fit(order.iter().rev().map(|(_, log)| log));
-    let mut simulator = Simulator::bounded(25);
+    let mut simulator = Simulator::bounded(TAUGHT_PERCENT);
     let fished = order.into_iter().rev().take(fit).map(|(plan, log)| FishedDay {
         date: plan.day.date.0,
         setup: setup_alone(&mut simulator, plan, Units::default()),
@@ -178,6 +181,18 @@ mod tests {
     use super::*;
     use crate::plan::presets::{first, presets};
     use crate::session::Session;
+
+    /// All days of a water that teach have their own falls within the bound.
+    #[test]
+    fn as_many_worked_days_as_teach_keep_their_falls() {
+        for preset in presets() {
+            let mut simulator = Simulator::bounded(TAUGHT_PERCENT);
+            for _ in 0..crate::session::MAX_DAYS {
+                let bounded = setup_alone(&mut simulator, &preset.plan, Units::default());
+                assert_eq!(bounded.rigs, setup_of(&preset.plan, Units::default()).rigs, "{}", preset.id);
+            }
+        }
+    }
 
     #[test]
     fn every_worked_day_makes_a_session_with_falls() {
