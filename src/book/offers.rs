@@ -4,7 +4,7 @@
 use super::Book;
 use super::change::Change;
 use super::id::Id;
-use super::tackle::{Float, Item, Owned, Shot, Test, TinLabel};
+use super::tackle::{Item, Owned, Shot, Test, TinLabel};
 use super::waters::Spot;
 use crate::plan::{Choice, Plan};
 use crate::refusal::Refusal;
@@ -169,13 +169,7 @@ impl Book {
         let mut offers: Vec<Offer> = Vec::new();
         for rig in plan.rigs.iter().filter(|rig| rig.load_measured) {
             let load_tenth_mg = rig.load_tenth_mg;
-            let float = Item::Float(Float {
-                name: rig.float_name.clone(),
-                load_tenth_mg: rig.more.maker_tenth_mg.unwrap_or(load_tenth_mg),
-                tip_um: rig.tip_um,
-                tip_length_tenth_mm: rig.tip_length_tenth_mm,
-                tip_of: rig.more.tip_of,
-            });
+            let float = Item::Float(rig.into());
             let knows = |owned: &Owned| known_load(owned, load_tenth_mg);
             let Some(changes) = self.with_test(day, float, Test::Glass { load_tenth_mg }, knows) else {
                 continue;

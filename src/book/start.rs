@@ -121,13 +121,7 @@ fn shallow_enough(plan: &mut Plan) {
 /// set goes where a size of it does.
 fn use_box(plan: &mut Plan, owned: &[Owned]) {
     let sizes = owned.iter().filter_map(|owned| match &owned.item {
-        Item::Shot(shot) => Some(BoxShot {
-            name: shot.name.clone(),
-            mass_tenth_mg: shot.mass_tenth_mg,
-            density_kg_per_m3: shot.density_kg_per_m3,
-            count: shot.count,
-            weighed: shot.weighed,
-        }),
+        Item::Shot(shot) => Some(BoxShot::from(shot)),
         _ => None,
     });
     let most = list_of("shot_box").map_or(0, |(_, most)| most);

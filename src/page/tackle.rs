@@ -1,7 +1,7 @@
 //! What comes out of a plan into the box, and out of the box into a plan.
 
 use super::Page;
-use crate::book::{Change, Elastic, Float, Hook, Id, Item, Line, Shot, TinLabel, put_hooklength};
+use crate::book::{Change, Elastic, Hook, Id, Item, Line, TinLabel, put_hooklength};
 use crate::plan::Plan;
 use crate::units::{Quantity, Units};
 
@@ -41,24 +41,10 @@ impl Page {
 /// What a plan's rigs are made of, each thing once, with the id that it has on every phone.
 fn things_of(plan: &Plan) -> Vec<(Id, Item)> {
     let mut items: Vec<Item> = Vec::new();
-    for shot in &plan.shot_box {
-        items.push(Item::Shot(Shot {
-            name: shot.name.clone(),
-            mass_tenth_mg: shot.mass_tenth_mg,
-            weighed: shot.weighed,
-            density_kg_per_m3: shot.density_kg_per_m3,
-            count: shot.count,
-        }));
-    }
+    items.extend(plan.shot_box.iter().map(|size| Item::Shot(size.into())));
     items.push(Item::Tin(TinLabel::from(&plan.tin)));
     for rig in &plan.rigs {
-        items.push(Item::Float(Float {
-            name: rig.float_name.clone(),
-            load_tenth_mg: rig.load_tenth_mg,
-            tip_um: rig.tip_um,
-            tip_length_tenth_mm: rig.tip_length_tenth_mm,
-            tip_of: rig.more.tip_of,
-        }));
+        items.push(Item::Float(rig.into()));
         for (diameter_um, strength_g) in
             [(rig.main_um, rig.main_strength_g), (rig.hooklength_um, rig.hooklength_strength_g)]
         {

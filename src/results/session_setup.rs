@@ -22,8 +22,8 @@ const USUAL_M_PER_S: f64 = 0.06;
 /// What a live session of this plan is made from, and of the plan's results. Sentences are in `units`.
 ///
 /// Each rig's fall is simulated once, at the settings for searching (times within 2 %), all of them within the work that one
-/// fall may have. A rig whose fall cannot be worked out sinks at the cube's own speed. A bait that floats has no fall: its rigs are at rest at once, and no feed
-/// sinks. A rig set deeper than the water lies on the bottom.
+/// fall may have. A rig whose fall cannot be worked out sinks at the cube's own speed. A bait that floats has no fall: its rigs
+/// are at rest at once, and no feed sinks. A rig set deeper than the water lies on the bottom.
 #[must_use]
 pub fn session_setup(
     plan: &Plan,

@@ -295,6 +295,16 @@ for (const [which, copy] of [['this', siteCopy], ['the next', newVersion]]) {
   }, { faults: true, ...MOST });
 }
 
+/** Another tab takes the new version that the host has; this one is at hand again. */
+async function takenElsewhere(page, old) {
+  await page.driver.switchTo().newWindow('tab');
+  await page.open();
+  await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer of the new version');
+  await page.act('update');
+  await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');
+  await page.driver.switchTo().window(old);
+}
+
 inEachEngine('a tab of an earlier version goes on with its own files when another takes the new one', async (page) => {
   await page.stored();
   const old = await page.driver.getWindowHandle();
@@ -304,12 +314,7 @@ inEachEngine('a tab of an earlier version goes on with its own files when anothe
     // What only the new version's files know, so that a mixture is seen.
     changeSite(site, 'worker.js', (script) => script.replace('work();', `throw new Error('the worker of another version');`));
     await page.server.restart(site);
-    await page.driver.switchTo().newWindow('tab');
-    await page.open();
-    await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer of the new version');
-    await page.act('update');
-    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');
-    await page.driver.switchTo().window(old);
+    await takenElsewhere(page, old);
     await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer in the old tab');
     assert.equal(await page.run(`return document.documentElement.dataset.next ?? null`), null);
     const asked = await page.run(`return performance.getEntriesByType('resource').map((entry) => entry.name).filter((name) => name.includes('worker.js'))`);
@@ -354,12 +359,7 @@ inEachEngine('what a version has lost comes from a host that has it, and never f
     await spoil(page, { 'worker.js': 'lost' });
     assert.equal(await bytesOf(page, worker), 'refused', 'the host has another');
     // So it is once the next version answers for the tab of this one.
-    await page.driver.switchTo().newWindow('tab');
-    await page.open();
-    await until(async () => (await page.driver.findElement(By.id('update'))).isDisplayed(), 'the offer of the new version');
-    await page.act('update');
-    await until(() => page.run(`return document.documentElement.dataset.next === 'yes'`), 'the new version');
-    await page.driver.switchTo().window(old);
+    await takenElsewhere(page, old);
     assert.equal(await bytesOf(page, worker), 'refused', 'the next version has another');
     await noWorker(page);
     await page.server.restart(siteFor(page.engine));

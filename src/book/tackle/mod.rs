@@ -6,7 +6,7 @@ pub use owned::{Measured, Owned, Test, put_hooklength};
 
 use super::fields::{Members, check, parts, parts_of, read};
 use super::merge::{Record, Value};
-use crate::plan::{FieldMut, Tin, TipOf};
+use crate::plan::{BoxShot, FieldMut, Rig, Tin, TipOf};
 use crate::refusal::Refusal;
 
 /// The most tests kept of one float or tin.
@@ -109,31 +109,37 @@ parts! {
     }
 }
 
-/// A plan's tin and a label in the box have the same members.
+/// What is in a plan and its fellow in the box have the same members.
 macro_rules! same_members {
-    ($($one:ty => $other:ident),*) => {
-        $(impl From<&$one> for $other {
-            fn from(tin: &$one) -> Self {
-                Self {
-                    name: tin.name.clone(),
-                    fat_tenth_g: tin.fat_tenth_g,
-                    protein_tenth_g: tin.protein_tenth_g,
-                    carbohydrate_tenth_g: tin.carbohydrate_tenth_g,
-                    fibre_tenth_g: tin.fibre_tenth_g,
-                    salt_tenth_g: tin.salt_tenth_g,
-                    energy_kcal: tin.energy_kcal,
-                    net_g: tin.net_g,
-                    length_tenth_mm: tin.length_tenth_mm,
-                    width_tenth_mm: tin.width_tenth_mm,
-                    height_tenth_mm: tin.height_tenth_mm,
-                    corner_tenth_mm: tin.corner_tenth_mm,
-                    size_off_tenth_mm: tin.size_off_tenth_mm,
-                }
+    ($one:ident, $other:ident: $($member:ident),*) => {
+        same_members!(from $one, $other: $($member),*);
+        same_members!(from $other, $one: $($member),*);
+    };
+    (from $one:ident, $other:ident: $($member:ident),*) => {
+        impl From<&$one> for $other {
+            fn from(one: &$one) -> Self {
+                let $one { $($member),* } = one.clone();
+                Self { $($member),* }
             }
-        })*
+        }
     };
 }
-same_members!(Tin => TinLabel, TinLabel => Tin);
+same_members!(Tin, TinLabel: name, fat_tenth_g, protein_tenth_g, carbohydrate_tenth_g, fibre_tenth_g, salt_tenth_g,
+    energy_kcal, net_g, length_tenth_mm, width_tenth_mm, height_tenth_mm, corner_tenth_mm, size_off_tenth_mm);
+same_members!(BoxShot, Shot: name, mass_tenth_mg, density_kg_per_m3, count, weighed);
+
+/// A rig's float, its load as printed where the maker's is known.
+impl From<&Rig> for Float {
+    fn from(rig: &Rig) -> Self {
+        Self {
+            name: rig.float_name.clone(),
+            load_tenth_mg: rig.more.maker_tenth_mg.unwrap_or(rig.load_tenth_mg),
+            tip_um: rig.tip_um,
+            tip_length_tenth_mm: rig.tip_length_tenth_mm,
+            tip_of: rig.more.tip_of,
+        }
+    }
+}
 
 /// A kind of thing in the box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -151,13 +151,7 @@ impl Owned {
                 tub.before_drops = found.map(|found| whole(found.count).min(10_000));
             }
             Item::Shot(shot) => {
-                let size = BoxShot {
-                    name: shot.name.clone(),
-                    mass_tenth_mg: shot.mass_tenth_mg,
-                    density_kg_per_m3: shot.density_kg_per_m3,
-                    count: shot.count,
-                    weighed: shot.weighed,
-                };
+                let size = BoxShot::from(shot);
                 let most = crate::plan::fields::list_of("shot_box").map_or(0, |(_, most)| most);
                 if let Some(known) = plan.shot_box.iter_mut().find(|known| known.name == size.name) {
                     *known = size;
