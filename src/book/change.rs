@@ -241,7 +241,7 @@ impl Change {
             Self::TakeOutTest { .. } => "test taken out".to_owned(),
             Self::Remove { kind: Kind::Day, .. } => "day deleted".to_owned(),
             Self::Remove { kind: Kind::Water, .. } => "water deleted".to_owned(),
-            Self::Remove { kind: Kind::Tackle, .. } => "thing taken out of the box".to_owned(),
+            Self::Remove { kind: Kind::Tackle, .. } => "item taken out of the box".to_owned(),
             Self::Settle { .. } => "choice between two phones".to_owned(),
             Self::Tick { .. } | Self::Note { .. } | Self::State { .. } | Self::Tap { .. } => String::new(),
         }

@@ -68,7 +68,7 @@ const ENTRIES: &[(&str, &str)] = &[
     ("rigs.*.droppers", "dropper"),
     ("rigs.*.more.glass", "shot in the glass"),
     ("shot_box", "shot size"),
-    ("kit", "thing to take"),
+    ("kit", "kit item"),
     ("kit_counts", "number in the kit"),
 ];
 

@@ -13,6 +13,8 @@ use crate::refusal::Refusal;
 use crate::results::requests::label;
 use crate::units::{Quantity, Units};
 
+/// Said once, on the screen of the day that it is of: a notice lies over the number of another one.
+pub(super) const BACKUP_OLDER: &str = "Your newest backup is older than this day. Save one under Settings.";
 /// Fewer drops are no test.
 const MIN_DROPS: i32 = 5;
 
@@ -347,7 +349,7 @@ impl Page {
         let older = self.shelf.backed_up.is_none_or(|backup| backup <= self.plan.day.date.0);
         if older && self.state() == State::Fished && self.shelf.reminded != self.day {
             self.shelf.reminded = self.day;
-            self.say("Your newest backup is older than this day. Save one under Settings.", false);
+            self.say(BACKUP_OLDER, false);
         }
     }
 }

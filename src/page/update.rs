@@ -4,6 +4,7 @@ use super::action::Action;
 use super::effect::{Effect, File, Part};
 use super::event::{Event, Message, Place, too_large};
 use super::sheet::Sheet;
+use super::shelf::BACKUP_OLDER;
 use super::storage::Keeping;
 use super::{Page, Redraw, Screen};
 use crate::book::Change;
@@ -71,6 +72,7 @@ impl Page {
                 if self.follow(&fragment, out) {
                     // A sheet that opens or closes leaves its screen where it was.
                     self.to_top |= self.screen != from;
+                    self.notices.retain(|notice| self.screen == from || notice.sentence != BACKUP_OLDER);
                     self.settle(Redraw::Screen, out);
                 }
             }

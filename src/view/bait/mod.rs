@@ -71,7 +71,7 @@ fn rows(page: &Page) -> Markup {
     let per_100 = |tenth_g: i32| units.number(f64::from(tenth_g) / 10.0, 1);
     let drops = tub.drops_ms.len();
     let drops_words = match drops {
-        0 => "no drops yet".to_owned(),
+        0 => tub.before_drops.map_or("no drops yet".to_owned(), |n| format!("{n} earlier")),
         1 => "1 drop".to_owned(),
         n => [&n.to_string(), " drops"].concat(),
     };
