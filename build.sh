@@ -167,10 +167,10 @@ serve() {
 # --- tests ---------------------------------------------------------------------------------------------------------
 
 # The core and the tools natively, with the doc examples. Each test tells its time: a switch that the test program
-# wants to be asked for in this way.
+# wants to be asked for in this way. The long run shows what its campaigns found too.
 native_tests() {
   cargo test --locked --workspace --no-fail-fast --lib --bins --test main \
-    --config 'target."cfg(all())".runner = ["env", "RUSTC_BOOTSTRAP=1"]' -- -Zunstable-options --report-time &&
+    --config 'target."cfg(all())".runner = ["env", "RUSTC_BOOTSTRAP=1"]' -- -Zunstable-options --report-time ${DOTDOWN_LONG:+--show-output} &&
     cargo test --locked --doc
 }
 

@@ -33,12 +33,30 @@ pub fn session_setup(
     order: &[Turn],
     units: Units,
 ) -> SessionSetup {
-    setup_within(&mut Simulator::bounded(100), plan, sink, amount, rigs, order, units)
+    setup_within(&mut Falls::of_one(), plan, sink, amount, rigs, order, units)
+}
+
+/// What works out falls, and how finely; all of them within a share of the work that one fall may have.
+struct Falls {
+    simulator: Simulator,
+    settings: FallSettings,
+}
+
+impl Falls {
+    /// Those of one day.
+    fn of_one() -> Self {
+        Self { simulator: Simulator::bounded(100), settings: FallSettings::searching() }
+    }
+
+    /// Those of all days that teach.
+    fn of_taught() -> Self {
+        Self { simulator: Simulator::bounded(TAUGHT_PERCENT), settings: FallSettings::scanning() }
+    }
 }
 
 /// The same, with the falls of more than one plan within the work of one.
 fn setup_within(
-    simulator: &mut Simulator,
+    falls: &mut Falls,
     plan: &Plan,
     sink: Option<&Sink>,
     amount: Option<&Amount>,
@@ -63,7 +81,7 @@ fn setup_within(
         let depth_m = metres(rig.depth_tenth_mm).min(water_m);
         let layout = rigs.get(place).and_then(|result| result.layout.as_ref()).filter(|_| !floats);
         let fell = layout.and_then(|layout| {
-            simulator.fall(&fall_rig(plan, sink, rig, layout), &FallSettings::searching()).ok()
+            falls.simulator.fall(&fall_rig(plan, sink, rig, layout), &falls.settings).ok()
         });
         let (sample_dt_s, mut hook_z_m) = match fell {
             Some(fell) => (fell.sample_dt_s, fell.hook_z_m),
@@ -110,17 +128,18 @@ fn setup_within(
 /// The same of a plan alone, whose results are worked out for it.
 #[must_use]
 pub fn setup_of(plan: &Plan, units: Units) -> SessionSetup {
-    setup_alone(&mut Simulator::bounded(100), plan, units)
+    setup_alone(&mut Falls::of_one(), plan, units)
 }
 
-fn setup_alone(simulator: &mut Simulator, plan: &Plan, units: Units) -> SessionSetup {
+fn setup_alone(falls: &mut Falls, plan: &Plan, units: Units) -> SessionSetup {
     let made = super::work_out(plan, units);
     let (sink, amount) = (made.sink.as_ref(), made.amount.as_ref());
-    setup_within(simulator, plan, sink, amount, &made.rigs, &made.order, units)
+    setup_within(falls, plan, sink, amount, &made.rigs, &made.order, units)
 }
 
-/// The work of the falls of all days that teach, in hundredths of what one fall may have: 24 days like the worked ones fit.
-const TAUGHT_PERCENT: u64 = 55;
+/// The work of the falls of all days that teach, in hundredths of what one fall may have: 24 days like the worked ones take
+/// up to 16.
+const TAUGHT_PERCENT: u64 = 25;
 
 /// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out, and all
 /// their falls within the work of [`TAUGHT_PERCENT`].
@@ -131,10 +150,10 @@ pub fn habits_of(days: &[(Plan, Log)]) -> Result<Habits, Refusal> {
     let mut order: Vec<&(Plan, Log)> = days.iter().collect();
     sort_by_key(&mut order, |(plan, log)| (plan.day.date.0, log));
     let fit = days_that_fit(order.iter().rev().map(|(_, log)| log));
-    let mut simulator = Simulator::bounded(TAUGHT_PERCENT);
+    let mut falls = Falls::of_taught();
     let fished = order.into_iter().rev().take(fit).map(|(plan, log)| FishedDay {
         date: plan.day.date.0,
-        setup: setup_alone(&mut simulator, plan, Units::default()),
+        setup: setup_alone(&mut falls, plan, Units::default()),
         log: log.clone(),
     });
     habits(&fished.collect::<Vec<_>>())
@@ -182,14 +201,20 @@ mod tests {
     use crate::plan::presets::{first, presets};
     use crate::session::Session;
 
-    /// All days of a water that teach have their own falls within the bound.
+    /// All days of a water that teach have their own falls within the bound, and much the same as their sessions had.
     #[test]
     fn as_many_worked_days_as_teach_keep_their_falls() {
         for preset in presets() {
-            let mut simulator = Simulator::bounded(TAUGHT_PERCENT);
+            let session = setup_of(&preset.plan, Units::default());
+            let mut falls = Falls::of_taught();
             for _ in 0..crate::session::MAX_DAYS {
-                let bounded = setup_alone(&mut simulator, &preset.plan, Units::default());
-                assert_eq!(bounded.rigs, setup_of(&preset.plan, Units::default()).rigs, "{}", preset.id);
+                let taught = setup_alone(&mut falls, &preset.plan, Units::default());
+                for (taught, rig) in taught.rigs.iter().zip(&session.rigs) {
+                    assert!((taught.sample_dt_s - rig.sample_dt_s).abs() < 1e-12);
+                    let apart_m = taught.hook_z_m.iter().zip(&rig.hook_z_m).map(|(a, b)| (a - b).abs());
+                    let most_m = apart_m.fold(0.0, f64::max);
+                    assert!(taught.hook_z_m.len() > 20 && most_m < 0.02, "{} rig {}", preset.id, rig.name);
+                }
             }
         }
     }

@@ -47,7 +47,7 @@ impl Belief {
             let (jump, jump_to) = (water.jump(dt_s), water.jump_to_at(self.since_s));
             for cells in levels.chunks_exact_mut(model.cells()) {
                 before.copy_from_slice(cells);
-                drift_and_jump(cells, &before, drift, jump, jump_to);
+                drift_and_jump(cells, &before, 1.0, drift, jump, jump_to);
             }
         }
         self.since_s += dt_s;
@@ -190,25 +190,26 @@ impl Witness for Belief {
     }
 }
 
-/// One step of the depth: the drift of `before`, its ends reflecting, then the jumps.
+/// One step of the depth from `share` of `before`: its drift, the ends reflecting, then the jumps.
 pub(in crate::session) fn drift_and_jump(
     after: &mut [f64],
     before: &[f64],
+    share: f64,
     drift: f64,
     jump: f64,
     jump_to: &[f64],
 ) {
-    let jumped = jump * sum(before);
+    let (stay, jumped) = (share * (1.0 - jump), share * jump * sum(before));
     let inner = after.iter_mut().skip(1).zip(jump_to.iter().skip(1));
     for ((cell, to), near) in inner.zip(before.windows(3)) {
         let drifted = near[1] + drift * (near[0] - 2.0 * near[1] + near[2]);
-        *cell = (1.0 - jump) * drifted + jumped * to;
+        *cell = stay * drifted + jumped * to;
     }
     // The ends reflect: what would leave stays.
     let last = before.len() - 1;
     for (end, beside) in [(0, 1), (last, last - 1)] {
         let drifted = before[end] + drift * (before[beside] - before[end]);
-        after[end] = (1.0 - jump) * drifted + jumped * jump_to[end];
+        after[end] = stay * drifted + jumped * jump_to[end];
     }
 }
 
@@ -235,6 +236,19 @@ pub(in crate::session) fn sum(values: &[f64]) -> f64 {
     for four in fours {
         for (strand, value) in strands.iter_mut().zip(four) {
             *strand += value;
+        }
+    }
+    strands.iter().sum::<f64>() + rest
+}
+
+/// The sum of the products of two lists, in strands as [`sum`].
+pub(in crate::session) fn sum_of_products(a: &[f64], b: &[f64]) -> f64 {
+    let mut strands = [0.0; 4];
+    let (fours_a, fours_b) = (a.chunks_exact(4), b.chunks_exact(4));
+    let rest: f64 = fours_a.remainder().iter().zip(fours_b.remainder()).map(|(a, b)| a * b).sum();
+    for (a, b) in fours_a.zip(fours_b) {
+        for ((strand, a), b) in strands.iter_mut().zip(a).zip(b) {
+            *strand += a * b;
         }
     }
     strands.iter().sum::<f64>() + rest

@@ -35,7 +35,7 @@ mod tests;
 mod water;
 
 pub use belief::{Belief, Witness};
-pub(super) use belief::{drift_and_jump, shift_activity, sum};
+pub(super) use belief::{drift_and_jump, shift_activity, sum, sum_of_products};
 pub use grid::Grid;
 pub(super) use grid::drift;
 pub use lines::{Beliefs, Line, Lines, Watcher};

@@ -1,7 +1,7 @@
 //! A day gone through forwards and backwards: how well a water foretells it, and what it says of the water.
 
 use super::record::{DayRecord, Minute, STEP_S};
-use crate::session::depth_filter::{Water, drift, drift_and_jump, shift_activity, sum};
+use crate::session::depth_filter::{Water, drift, drift_and_jump, shift_activity, sum, sum_of_products};
 
 /// What a day says of the water, each expected under the water it was gone through with.
 #[derive(Clone, Debug, Default)]
@@ -68,20 +68,20 @@ impl<'a> Chain<'a> {
         self.lanes.iter().flat_map(lane).collect()
     }
 
-    /// Moves the belief on by a step that begins `since_s` after the all-in.
-    fn step(&self, p: &mut [f64], before: &mut [f64], since_s: f64) {
+    /// The belief after a step that begins `since_s` after the all-in, from `share` of the belief before it.
+    fn step(&self, before: &[f64], share: f64, after: &mut [f64], since_s: f64) {
         let jump_to = self.water.jump_to_at(since_s);
-        for lane in p.chunks_exact_mut(self.cells * self.levels) {
-            for cells in lane.chunks_exact_mut(self.cells) {
-                before.copy_from_slice(cells);
-                drift_and_jump(cells, before, self.drift, self.jump, jump_to);
+        let lane = self.cells * self.levels;
+        for (before, after) in before.chunks_exact(lane).zip(after.chunks_exact_mut(lane)) {
+            for (before, after) in before.chunks_exact(self.cells).zip(after.chunks_exact_mut(self.cells)) {
+                drift_and_jump(after, before, share, self.drift, self.jump, jump_to);
             }
-            shift_activity(lane, self.cells, self.shift);
+            shift_activity(after, self.cells, self.shift);
         }
     }
 
-    /// Weighs by what a minute showed. The bites' levels, and what bites count alike in every state, are in.
-    fn weigh(&self, p: &mut [f64], minute: &Minute) {
+    /// Weighs `share` of `p` by what a minute showed. The bites' levels, and what bites count alike in every state, are in.
+    fn weigh(&self, p: &mut [f64], share: f64, minute: &Minute) {
         let mut weights = vec![0.0; self.cells];
         let middle = i32::try_from(self.levels / 2).unwrap_or(0);
         for (lane, p) in self.lanes.iter().zip(p.chunks_exact_mut(self.cells * self.levels)) {
@@ -89,7 +89,7 @@ impl<'a> Chain<'a> {
             weights.copy_from_slice(&minute.quiet[cells.clone()]);
             let rate = minute.rate.get(cells);
             for (level, p) in (-middle..).zip(p.chunks_exact_mut(self.cells)) {
-                let bites = 2.0_f64.powi(level * minute.bites);
+                let bites = share * 2.0_f64.powi(level * minute.bites);
                 match rate {
                     Some(rate) => {
                         for ((p, weight), rate) in p.iter_mut().zip(&mut weights).zip(rate) {
@@ -100,7 +100,7 @@ impl<'a> Chain<'a> {
                     }
                     None => {
                         for (p, weight) in p.iter_mut().zip(&mut weights) {
-                            *p *= *weight;
+                            *p *= *weight * share;
                             *weight *= *weight;
                         }
                     }
@@ -109,59 +109,66 @@ impl<'a> Chain<'a> {
         }
     }
 
-    /// Goes forwards. Hands each minute's number and the belief before its step to `see`; gives the belief at the end
-    /// and, for each minute, what its evidence was likely to be.
-    fn forwards(&self, mut see: impl FnMut(&[f64])) -> Vec<f64> {
+    /// Goes forwards. Hands to `see`, for each minute, the belief before its step, and by what it must be multiplied to sum
+    /// to 1; gives, for each minute, what its evidence was likely to be.
+    fn forwards(&self, mut see: impl FnMut(&[f64], f64)) -> Vec<f64> {
         let mut p = self.start();
-        let mut before = vec![0.0; self.cells];
+        let mut next = p.clone();
+        let mut share = 1.0;
         let mut scales: Vec<f64> = Vec::with_capacity(self.day.minutes.len());
         for (at, minute) in self.day.minutes.iter().enumerate() {
-            see(&p);
-            self.step(&mut p, &mut before, STEP_S * at as f64);
+            see(&p, share);
+            self.step(&p, share, &mut next, STEP_S * at as f64);
+            std::mem::swap(&mut p, &mut next);
             let mut scale = 1.0;
             if let Some(minute) = minute {
-                self.weigh(&mut p, minute);
+                self.weigh(&mut p, 1.0, minute);
                 let total = sum(&p);
                 if total > 0.0 && total.is_finite() {
                     scale = total;
-                    let inverse = 1.0 / total;
-                    for p in &mut p {
-                        *p *= inverse;
-                    }
                 }
             }
+            share = 1.0 / scale;
             scales.push(scale);
         }
         scales
     }
 
-    /// Undoes [`Chain::step`] on what is expected afterwards; where jumps of the step ended goes to `landings`, weighed
-    /// by `mass`, the belief before the step for each lane and level.
-    fn step_back(&self, u: &mut [f64], before: &mut [f64], since_s: f64, mass: &[f64], landings: &mut [f64]) {
-        let jumps = &mut vec![0.0; self.cells][..];
+    /// Undoes [`Chain::step`] on what is expected afterwards, `after`, which it uses up: gives what was expected before.
+    /// Where jumps of the step ended goes to `landings`, weighed by `mass`, the belief before the step for each lane and
+    /// level.
+    fn step_back(
+        &self,
+        after: &mut [f64],
+        before: &mut [f64],
+        since_s: f64,
+        mass: &[f64],
+        landings: &mut [f64],
+    ) {
+        let mut expected = vec![0.0; self.cells];
         let jump_to = self.water.jump_to_at(since_s);
         let stay = 1.0 - self.jump;
-        for (lane, masses) in u.chunks_exact_mut(self.cells * self.levels).zip(mass.chunks_exact(self.levels))
-        {
-            shift_back(lane, self.cells, self.shift);
-            for (cells, mass) in lane.chunks_exact_mut(self.cells).zip(masses) {
-                before.copy_from_slice(cells);
-                let mass = self.jump * mass;
-                for ((jumped, landed), (to, after)) in
-                    jumps.iter_mut().zip(landings.iter_mut()).zip(jump_to.iter().zip(before.iter()))
-                {
-                    *jumped = to * after;
-                    *landed += mass * *jumped;
+        let lane = self.cells * self.levels;
+        let lanes = after.chunks_exact_mut(lane).zip(before.chunks_exact_mut(lane));
+        for ((after, before), masses) in lanes.zip(mass.chunks_exact(self.levels)) {
+            shift_back(after, self.cells, self.shift);
+            let levels = after.chunks_exact(self.cells).zip(before.chunks_exact_mut(self.cells));
+            for ((after, before), mass) in levels.zip(masses) {
+                for (expected, after) in expected.iter_mut().zip(after) {
+                    *expected += mass * after;
                 }
-                let jumped = self.jump * sum(jumps);
-                for (cell, near) in cells.iter_mut().skip(1).zip(before.windows(3)) {
+                let jumped = self.jump * sum_of_products(jump_to, after);
+                for (cell, near) in before.iter_mut().skip(1).zip(after.windows(3)) {
                     *cell = stay * (near[1] + self.drift * (near[0] - 2.0 * near[1] + near[2])) + jumped;
                 }
                 let last = self.cells - 1;
                 for (end, beside) in [(0, 1), (last, last - 1)] {
-                    cells[end] = stay * (before[end] + self.drift * (before[beside] - before[end])) + jumped;
+                    before[end] = stay * (after[end] + self.drift * (after[beside] - after[end])) + jumped;
                 }
             }
+        }
+        for ((landed, to), expected) in landings.iter_mut().zip(jump_to).zip(expected) {
+            *landed += self.jump * to * expected;
         }
     }
 }
@@ -182,7 +189,7 @@ fn shift_back(lane: &mut [f64], cells: usize, shift: f64) {
 /// How well the water foretells the day: the logarithm of the chance of its evidence, up to what is the same for every
 /// water.
 pub(super) fn score(day: &DayRecord, water: &Water) -> f64 {
-    Chain::new(day, water).forwards(|_| ()).iter().map(|scale| scale.ln()).sum()
+    Chain::new(day, water).forwards(|_, _| ()).iter().map(|scale| scale.ln()).sum()
 }
 
 /// What the day says of the water, the day being cut in `blocks` blocks; where the fish stayed only if `stay`.
@@ -191,10 +198,10 @@ pub(super) fn counts(day: &DayRecord, water: &Water, blocks: usize, stay: bool) 
     let (cells, levels) = (chain.cells, chain.levels);
     let mut masses: Vec<f64> = Vec::new();
     let mut beliefs: Vec<f64> = Vec::new();
-    let scales = chain.forwards(|p| {
-        masses.extend(p.chunks_exact(cells).map(sum));
+    let scales = chain.forwards(|p, share| {
+        masses.extend(p.chunks_exact(cells).map(|p| share * sum(p)));
         if stay {
-            beliefs.extend_from_slice(p);
+            beliefs.extend(p.iter().map(|p| share * p));
         }
     });
     let start = chain.start();
@@ -207,21 +214,18 @@ pub(super) fn counts(day: &DayRecord, water: &Water, blocks: usize, stay: bool) 
         ..DayCounts::default()
     };
     let mut after = vec![1.0; start.len()];
-    let mut before = vec![0.0; cells];
+    let mut before = after.clone();
     let lanes = start.len() / cells;
     for (at, minute) in day.minutes.iter().enumerate().rev() {
         if let Some(minute) = minute {
-            chain.weigh(&mut after, minute);
-            let inverse = 1.0 / scales.get(at).copied().unwrap_or(1.0);
-            for after in &mut after {
-                *after *= inverse;
-            }
+            chain.weigh(&mut after, 1.0 / scales.get(at).copied().unwrap_or(1.0), minute);
         }
         let since_s = STEP_S * at as f64;
         let block = block_of(since_s, water.block_s, blocks);
         let mass = &masses[at * lanes..(at + 1) * lanes];
         if let Some(landings) = counts.landings.get_mut(block) {
             chain.step_back(&mut after, &mut before, since_s, mass, landings);
+            std::mem::swap(&mut after, &mut before);
         }
         if let (true, Some(stay)) = (stay, counts.stay.get_mut(block)) {
             let belief = &beliefs[at * start.len()..(at + 1) * start.len()];

@@ -1,5 +1,6 @@
 //! From days to numbers: expectation and maximisation within a run of days, and how long the run is.
 
+use super::MAX_WATERS;
 use super::chain::{DayCounts, counts, score};
 use super::depths::carried;
 use super::record::{DayRecord, learning_settings};
@@ -31,7 +32,7 @@ pub(super) struct LearnSettings {
     course: f64,
     /// Runs of days that are followed besides the newest. Default 3. More cost time in proportion.
     runs: usize,
-    /// Passes over the days of a run at the end. Default 8.
+    /// Passes over the days of a run at the end. Default 4.
     passes: usize,
     /// Least and most chance that a day is a usual one after all. Default 0.1 and 0.5.
     pub(super) usual: (f64, f64),
@@ -51,7 +52,7 @@ impl Default for LearnSettings {
             change: 0.05,
             course: 0.3,
             runs: 3,
-            passes: 8,
+            passes: 4,
             usual: (0.1, 0.5),
         }
     }
@@ -252,17 +253,24 @@ impl<'a> Learner<'a> {
             }
         }
         let sum = if runs.is_empty() { 0.0 } else { all(&runs) };
-        for run in runs.iter_mut().filter(|run| (run.weight() - sum).exp() > MIN_RUN_WEIGHT) {
+        let carried = runs.iter_mut().take(MAX_WATERS);
+        for run in carried.filter(|run| (run.weight() - sum).exp() > MIN_RUN_WEIGHT) {
             self.go_through_again(run);
         }
         Learnt { runs, usual: by_usual, learned: by_learned }
     }
 
+    /// Each day's counts are made anew from what all the others and its old ones say: half as many passes come as far as
+    /// when a pass made all of them from one water.
     fn go_through_again(&self, run: &mut Run) {
+        let course = run.has_course();
         for _ in 0..self.settings.passes {
-            let water = self.water(&run.counts, run.has_course());
-            let days = self.days.iter().skip(run.start).take(run.counts.len());
-            run.counts = days.map(|day| self.counts(day, &water)).collect();
+            for (at, day) in self.days.iter().skip(run.start).enumerate() {
+                let water = self.water(&run.counts, course);
+                if let Some(counts) = run.counts.get_mut(at) {
+                    *counts = self.counts(day, &water);
+                }
+            }
         }
     }
 
