@@ -142,7 +142,7 @@ fn setup_alone(falls: &mut Falls, plan: &Plan, units: Units) -> SessionSetup {
 const TAUGHT_PERCENT: u64 = 25;
 
 /// What a water taught on its fished days, each a plan and its log, in any order; only the newest are worked out, and all
-/// their falls within the work of [`TAUGHT_PERCENT`].
+/// their falls within a quarter of the work that one fall may have.
 ///
 /// # Errors
 /// As [`habits()`].
