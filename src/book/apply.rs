@@ -58,7 +58,7 @@ impl Book {
             Err(_) => Held::new(Record::default()),
         };
         let parts = change.parts(&held, &mut fresh)?;
-        let mut record = held.into_record();
+        let (mut record, known) = held.into_parts();
         let is_new = record.len() == 0;
         if is_new && self.heads(kind).count() >= most_of(kind) {
             let most = most_of(kind);
@@ -82,11 +82,12 @@ impl Book {
             );
             return Err(Refusal::new("too_many", "id", sentence));
         }
+        let held = Held::after(record, known, edits.iter().map(|edit| edit.key.as_str()));
         if is_new {
             edits = vec![removal_edit(kind, id, false)];
         }
         self.clock = clock;
-        let mut rows = vec![self.keep(kind, id, record)];
+        let mut rows = vec![self.keep(kind, id, held)];
         if is_step {
             let joined = if on { self.history.join_last(&edits) } else { None };
             match joined {
@@ -98,8 +99,7 @@ impl Book {
     }
 
     /// Puts a record in place of its row.
-    fn keep(&mut self, kind: Kind, id: Id, record: Record) -> StoredRow {
-        let held = Held::new(record);
+    fn keep(&mut self, kind: Kind, id: Id, held: Held) -> StoredRow {
         let row = Row::write(kind, id, &held);
         let stored = row.stored();
         self.rows.insert((kind, id), row);
@@ -157,7 +157,7 @@ impl Book {
         sort_by_key(&mut records, |record| *record);
         records.dedup();
         for (kind, id) in records {
-            let mut record = self.take_record(kind, id)?.into_record();
+            let (mut record, _) = self.take_record(kind, id)?.into_parts();
             let mut put_back = 0;
             for edit in step.edits.iter().filter(|edit| (edit.kind, edit.id) == (kind, id)) {
                 let (from, to) = if undo { (&edit.after, &edit.before) } else { (&edit.before, &edit.after) };
@@ -170,7 +170,7 @@ impl Book {
                 }
             }
             if put_back > 0 {
-                applied.rows.push(self.keep(kind, id, record));
+                applied.rows.push(self.keep(kind, id, Held::new(record)));
                 applied.changed.push((kind, id));
             }
         }

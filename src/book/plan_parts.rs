@@ -101,9 +101,27 @@ impl Held {
         &self.record
     }
 
-    /// The record, to be changed.
-    pub(super) fn into_record(self) -> Record {
-        self.record
+    /// The record, to be changed, and the plan that was read from it.
+    pub(super) fn into_parts(self) -> (Record, Option<(Plan, Names)>) {
+        (self.record, self.plan.into_inner())
+    }
+
+    /// A record of which the parts of these keys have changed since `known` was read: the plan is read anew only where more
+    /// than these fields may have changed by it.
+    pub(super) fn after<'a>(
+        record: Record,
+        known: Option<(Plan, Names)>,
+        mut keys: impl Iterator<Item = &'a str>,
+    ) -> Self {
+        let held = Self::new(record);
+        if let Some((mut plan, names)) = known
+            && keys.all(|key| !key.starts_with("plan.") || read_again(&mut plan, &names, &held.record, key))
+        {
+            let known = (plan, names);
+            debug_assert!(known == read(&held.record), "what is read again is what it is read as");
+            let _ = held.plan.set(known);
+        }
+        held
     }
 
     fn read(&self) -> &(Plan, Names) {
@@ -134,10 +152,7 @@ fn read(record: &Record) -> (Plan, Names) {
     for field in FIELDS {
         for at in plan.places(field.path) {
             let Some(key) = names.key(field.path, at) else { continue };
-            if let Some(open) = field.open(&mut plan, at) {
-                let place = |name: &str| names.place(referred(field.path), name);
-                put(open, record.get(&key), field.bounds.as_ref(), &place);
-            }
+            read_field(&mut plan, &names, record, (field, at, &key));
         }
     }
     for i in 0..plan.rigs.len() {
@@ -163,6 +178,24 @@ fn read(record: &Record) -> (Plan, Names) {
     }
     fit_together(&mut plan);
     (plan, names)
+}
+
+fn read_field(plan: &mut Plan, names: &Names, record: &Record, (field, at, key): (&Field, At, &str)) {
+    if let Some(open) = field.open(plan, at) {
+        let place = |name: &str| names.place(referred(field.path), name);
+        put(open, record.get(key), field.bounds.as_ref(), &place);
+    }
+}
+
+/// Reads a part of a plan anew; whether nothing else of the plan hangs on it.
+fn read_again(plan: &mut Plan, names: &Names, record: &Record, key: &str) -> bool {
+    // What is fitted together is read together.
+    let alone = |field: &&Field| !["tub.", "tin."].iter().any(|start| field.path.starts_with(start));
+    let Some(field) = field_of(key).filter(alone) else { return false };
+    let is_it = |at: &At| names.key(field.path, *at).is_some_and(|known| known == key);
+    let Some(at) = plan.places(field.path).into_iter().find(is_it) else { return false };
+    read_field(plan, names, record, (field, at, key));
+    true
 }
 
 /// Numbers that are held against each other, where two phones wrote one each.

@@ -198,8 +198,8 @@ pub(super) struct Row {
 /// An entry of a part: the place of its phone, its moment after the record's first, its value.
 type Entry = (u8, u64, Option<Value>);
 
-/// A record's body.
-#[derive(Default, Serialize, Deserialize)]
+/// A record's body, as it is read.
+#[derive(Deserialize)]
 struct Body {
     phones: Vec<Phone>,
     /// The record's first moment.
@@ -207,7 +207,7 @@ struct Body {
     /// How many bytes of each key are those of the key before, the others, and the part.
     parts: Vec<(u8, String, Vec<Entry>)>,
     /// A day's plan as link text.
-    link: String,
+    _link: String,
 }
 
 impl Row {
@@ -227,27 +227,9 @@ impl Row {
             day: (kind == Kind::Day).then(|| DaySummary::read(id, record)),
         };
         let first = entries().map(|entry| entry.stamp).min().unwrap_or_default();
-        let mut body = Body { first: first.0, ..Body::default() };
-        let mut before = "";
-        for (key, part) in record.parts() {
-            let shared = key.bytes().zip(before.bytes()).take_while(|(a, b)| a == b).count().min(255);
-            let shared = (0..=shared).rev().find(|&end| key.is_char_boundary(end)).unwrap_or(0);
-            let entries = part.entries().iter().map(|entry| {
-                let place = body.phones.iter().position(|phone| *phone == entry.phone).unwrap_or_else(|| {
-                    body.phones.push(entry.phone);
-                    body.phones.len() - 1
-                });
-                (u8::try_from(place).unwrap_or(u8::MAX), entry.stamp.0 - first.0, entry.value.clone())
-            });
-            let entries = entries.collect();
-            let rest = key.get(shared..).unwrap_or(key).to_owned();
-            body.parts.push((u8::try_from(shared).unwrap_or(0), rest, entries));
-            before = key;
-        }
-        if kind == Kind::Day {
-            body.link = link::write(held.plan());
-        }
-        let bytes = seal(kind.store(), &head, &postcard::to_allocvec(&body).unwrap_or_default());
+        let link = if kind == Kind::Day { link::write(held.plan()) } else { String::new() };
+        let body = body_of(record, first, &link).unwrap_or_default();
+        let bytes = seal(kind.store(), &head, &body);
         Self { kind, head, bytes }
     }
 
@@ -273,6 +255,32 @@ impl Row {
     pub(super) fn stored(&self) -> StoredRow {
         StoredRow { store: self.kind.store(), key: self.head.id.to_string(), bytes: Some(self.bytes.clone()) }
     }
+}
+
+/// A record's body. A day's is written at each letter that is typed: piece by piece, what [`Body`] comes to as a whole.
+fn body_of(record: &Record, first: Stamp, link: &str) -> postcard::Result<Vec<u8>> {
+    let mut phones: Vec<Phone> = Vec::new();
+    for entry in record.parts().flat_map(|(_, part)| part.entries()) {
+        if !phones.contains(&entry.phone) {
+            phones.push(entry.phone);
+        }
+    }
+    let mut body = postcard::to_allocvec(&(&phones, first.0, record.len()))?;
+    let mut before = "";
+    for (key, part) in record.parts() {
+        let shared = key.bytes().zip(before.bytes()).take_while(|(a, b)| a == b).count().min(255);
+        let shared = (0..=shared).rev().find(|&end| key.is_char_boundary(end)).unwrap_or(0);
+        let rest = key.get(shared..).unwrap_or(key);
+        let head = (u8::try_from(shared).unwrap_or(0), rest, part.entries().len());
+        body = postcard::to_extend(&head, body)?;
+        for entry in part.entries() {
+            let place = phones.iter().position(|phone| *phone == entry.phone).unwrap_or(0);
+            let place = u8::try_from(place).unwrap_or(u8::MAX);
+            body = postcard::to_extend(&(place, entry.stamp.0 - first.0, &entry.value), body)?;
+        }
+        before = key;
+    }
+    postcard::to_extend(link, body)
 }
 
 /// The record in a body of this form.
@@ -308,7 +316,7 @@ mod tests {
     pub(super) fn form_0(bytes: &[u8]) -> Option<Body> {
         let (phone, parts): (Phone, Vec<(String, String)>) = postcard::from_bytes(bytes).ok()?;
         let parts = parts.into_iter().map(|(key, text)| (0, key, vec![(0, 0, Some(Value::Text(text)))]));
-        Some(Body { phones: vec![phone], first: 256, parts: parts.collect(), link: String::new() })
+        Some(Body { phones: vec![phone], first: 256, parts: parts.collect(), _link: String::new() })
     }
 
     fn day() -> Record {

@@ -8,6 +8,7 @@ mod bait;
 mod day;
 mod days;
 mod kit;
+pub mod nodes;
 mod parts;
 pub mod print;
 pub mod rigs;

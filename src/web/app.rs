@@ -1,7 +1,7 @@
 //! The page at the browser's edge: an event goes to the page, and what the page wants done is carried out here.
 
 use super::alerts::Alerts;
-use super::dom::{document, is_wide, now_ms, window, write};
+use super::dom::{document, is_wide, now_ms, window};
 use super::draw::{self, Drawer};
 use super::events;
 use super::jobs::Jobs;
@@ -106,7 +106,7 @@ impl App {
                 Effect::Tell(message) => self.tabs.tell(&message),
                 Effect::Announce => draw::say(&view::announcement(&self.page)),
                 Effect::Say(sentence) => draw::say(&sentence),
-                Effect::SayAt { place, sentence } => write(selector(place), &sentence),
+                Effect::SayAt { place, sentence } => self.drawer.say_at(selector(place), &sentence),
                 Effect::AwaitQuiet => self.timers.await_quiet(),
                 Effect::FallSoon => self.timers.fall_soon(),
                 Effect::Fall(rig) => self.jobs.fall(&rig),

@@ -3,7 +3,7 @@
 
 use super::dom::{document, find, set, window, write};
 use super::optional::{call, object};
-use super::patch::{patch, put_markup, put_text};
+use super::patch::{patch, patch_from, put_markup, put_text};
 use crate::page::effect::Part;
 use crate::page::event::Event;
 use crate::page::sheet::Sheet;
@@ -16,6 +16,9 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlElement, HtmlInputElement};
 
+/// Where the screen's results stand.
+const RESULTS: &str = "[data-part=results]";
+
 thread_local! {
     /// The room that was told last.
     static ROOM: Cell<f64> = const { Cell::new(0.0) };
@@ -26,7 +29,7 @@ thread_local! {
 pub(super) struct Drawer {
     /// Which folds the reader opened or closed.
     folds: Map<bool>,
-    /// What the running session last wrote into each of its parts.
+    /// What was last written into each part, by its selector, where nothing else has changed it since.
     written: Map<String>,
     /// The sheet that is shown.
     sheet: Option<Sheet>,
@@ -37,11 +40,12 @@ impl Drawer {
     pub(super) fn draw(&mut self, page: &Page, part: Part, send: fn(Event)) {
         let _ = match part {
             Part::Screen | Part::Results => self.show(page, part, send),
-            Part::Notices => put("#notices", &view::notices(page)),
+            Part::Notices => self.put("#notices", &view::notices(page)),
             Part::Fall => self.show_part("[data-part=fall]", &view::fall_part(page)),
             Part::Finder => self.show_part("[data-part=finder]", &view::finder_part(page)),
             Part::Found => self.show_part("[data-part=found]", &view::found_part(page)),
             Part::FallBand | Part::MoveEffects => {
+                self.written.clear();
                 if let Some(place) = find("[data-result='fall.band']") {
                     put_markup(&place, &view::fall_band(page));
                 }
@@ -52,7 +56,10 @@ impl Drawer {
                 }
                 Ok(())
             }
-            Part::Moment => draw_moment(page),
+            Part::Moment => {
+                self.written.remove(RESULTS);
+                draw_moment(page)
+            }
             Part::Session { full } => {
                 self.show_session(page, full);
                 Ok(())
@@ -61,15 +68,19 @@ impl Drawer {
     }
 
     fn show(&mut self, page: &Page, part: Part, send: fn(Event)) -> Result<(), JsValue> {
-        self.written.clear();
-        put("#head", &view::head(page))?;
-        put("#notices", &view::notices(page))?;
+        // On other screens more than this writes within the results: a running session, reports.
+        let alone = matches!(page.screen, Screen::Day | Screen::Bait | Screen::Rigs | Screen::Kit);
+        if part == Part::Screen || !alone {
+            self.written.clear();
+        }
+        self.put("#head", &view::head(page))?;
+        self.put("#notices", &view::notices(page))?;
         let Some(main) = find("#main") else { return Ok(()) };
         self.note_folds(&main)?;
         let focused = focused();
         let place = document()?.body().and_then(|body| body.get_attribute("data-screen"));
-        match main.query_selector("[data-part=results]")? {
-            Some(results) if part == Part::Results => patch(&results, &view::main_results(page))?,
+        match main.query_selector(RESULTS)? {
+            Some(_) if part == Part::Results => self.put(RESULTS, &view::main_results(page))?,
             // The first time the worked day may stand there already; what opened a sheet stays what it was.
             _ if !main.has_attribute("data-ready") || place.as_deref() == Some(page.screen.name()) => {
                 patch(&main, &view::main(page))?;
@@ -92,12 +103,13 @@ impl Drawer {
         let (shown, before) = (page.sheet_shown(), self.sheet);
         self.note_folds(&place)?;
         if shown != before {
+            self.written.clear();
             put_markup(&place, &view::sheet(page));
         } else if shown.is_some() {
             match place.query_selector("[data-part=answers]")? {
-                Some(answers) if part == Part::Results => {
-                    patch(&answers, &view::answers(page))?;
-                    put("#sheet [data-part=foot]", &view::foot(page))?;
+                Some(_) if part == Part::Results => {
+                    self.put("#sheet [data-part=answers]", &view::answers(page))?;
+                    self.put("#sheet [data-part=foot]", &view::foot(page))?;
                 }
                 _ => patch(&place, &view::sheet(page))?,
             }
@@ -135,6 +147,7 @@ impl Drawer {
     /// Writes a part of the results anew, with its folds and the focus as they were.
     fn show_part(&mut self, place: &str, markup: &str) -> Result<(), JsValue> {
         let Some(part) = find(place) else { return Ok(()) };
+        self.written.clear();
         self.note_folds(&part)?;
         let focused = focused();
         patch(&part, markup)?;
@@ -149,26 +162,33 @@ impl Drawer {
             return;
         }
         for (name, markup) in view::session::parts(page, full) {
-            self.put_session(&["[data-live=", name, "]"].concat(), &markup);
+            let _ = self.put(&["[data-live=", name, "]"].concat(), &markup);
         }
         if full {
-            self.put_session("#head", &view::head(page));
+            let _ = self.put("#head", &view::head(page));
         }
     }
 
-    fn put_session(&mut self, selector: &str, markup: &str) {
-        if self.written.get(selector).is_some_and(|written| written == markup) {
-            return;
+    /// Makes the content of a place that of `markup`, by what was written there before. A button stays the same element: one
+    /// that is replaced under a thumb loses its press, and the focus.
+    fn put(&mut self, selector: &str, markup: &str) -> Result<(), JsValue> {
+        let before = self.written.get(selector);
+        if before.is_some_and(|before| before == markup) {
+            return Ok(());
+        }
+        let Some(place) = find(selector) else { return Ok(()) };
+        match before {
+            Some(before) => patch_from(&place, before, markup)?,
+            None => patch(&place, markup)?,
         }
         self.written.insert(selector, markup.to_owned());
-        let Some(place) = find(selector) else { return };
-        // A button stays the same element: one that is replaced under a thumb loses its press, and the focus.
-        let _ = if markup.contains("<button") {
-            patch(&place, markup)
-        } else {
-            put_markup(&place, markup);
-            Ok(())
-        };
+        Ok(())
+    }
+
+    /// Writes a sentence where something was tapped.
+    pub(super) fn say_at(&mut self, selector: &str, sentence: &str) {
+        self.written.clear();
+        write(selector, sentence);
     }
 
     /// Notes which folds are open before they are written anew.
@@ -195,10 +215,6 @@ impl Drawer {
 fn folds(place: &Element) -> Result<Vec<Element>, JsValue> {
     let list = place.query_selector_all("details[data-keep]")?;
     Ok((0..list.length()).filter_map(|i| list.item(i)?.dyn_into().ok()).collect())
-}
-
-fn put(place: &str, markup: &str) -> Result<(), JsValue> {
-    find(place).map_or(Ok(()), |place| patch(&place, markup))
 }
 
 /// The id of what has the focus.

@@ -3,6 +3,7 @@
 
 use super::dom::set;
 use super::optional::{call, get, object};
+use crate::view::nodes::{alike as alike_nodes, attributes_of, name_of, nodes, opened, text_of};
 use js_sys::Reflect;
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{Element, HtmlElement, HtmlInputElement, Node};
@@ -32,9 +33,87 @@ pub(super) fn put_markup(place: &Element, markup: &str) {
 
 /// Makes the content of `place` that of `markup`.
 pub(super) fn patch(place: &Element, markup: &str) -> Result<(), JsValue> {
+    let fresh = read(place, markup)?;
+    children(place, &fresh)
+}
+
+/// The same where `before` was written there last: the browser reads only what differs from it. Nothing but folds and what a
+/// reader typed or ticked may have changed since.
+pub(super) fn patch_from(place: &Element, before: &str, markup: &str) -> Result<(), JsValue> {
+    differing(place, before, markup)?;
+    inputs(place)
+}
+
+/// An element like `place` with other content.
+fn read(place: &Element, markup: &str) -> Result<Element, JsValue> {
     let fresh: Element = place.clone_node_with_deep(false)?.unchecked_into();
     put_markup(&fresh, markup);
-    children(place, &fresh)
+    Ok(fresh)
+}
+
+/// Pairs the nodes of the markup as [`children`] pairs those of the page.
+fn differing(place: &Element, before: &str, markup: &str) -> Result<(), JsValue> {
+    if before == markup {
+        return Ok(());
+    }
+    let (Some(was), Some(is)) = (nodes(before), nodes(markup)) else { return patch(place, markup) };
+    if usize::try_from(place.child_nodes().length()) != Ok(was.len()) {
+        return patch(place, markup);
+    }
+    let (mut was, mut is) = (&was[..], &is[..]);
+    let mut child = place.first_child();
+    loop {
+        match (was.split_first(), is.split_first()) {
+            (Some((a, later)), Some((b, rest)))
+                if alike_nodes(a, b)
+                    || !(rest.first().is_some_and(|next| alike_nodes(a, next))
+                        || later.first().is_some_and(|next| alike_nodes(next, b))) =>
+            {
+                let next = child.as_ref().and_then(Node::next_sibling);
+                if let Some(child) = child.filter(|_| a != b) {
+                    node(place, &child, a, b)?;
+                }
+                (was, is, child) = (later, rest, next);
+            }
+            (Some((a, later)), of_now)
+                if of_now.is_none_or(|(_, rest)| !rest.first().is_some_and(|next| alike_nodes(a, next))) =>
+            {
+                let next = child.as_ref().and_then(Node::next_sibling);
+                child.map_or(Ok(()), |child| place.remove_child(&child).map(drop))?;
+                (was, child) = (later, next);
+            }
+            (_, Some((b, rest))) => {
+                if let Some(fresh) = read(place, b)?.first_child() {
+                    place.insert_before(&fresh, child.as_ref())?;
+                }
+                is = rest;
+            }
+            _ => return Ok(()),
+        }
+    }
+}
+
+/// Makes one node what `is` says, which `was` said so far.
+fn node(place: &Element, child: &Node, was: &str, is: &str) -> Result<(), JsValue> {
+    match (opened(was).zip(opened(is)), child.dyn_ref::<Element>()) {
+        (Some(((start_was, was), (start, is))), Some(element)) if name_of(start_was) == name_of(start) => {
+            let (before, now) = (attributes_of(start_was), attributes_of(start));
+            for (name, value) in now.iter().filter(|now| now.0 != "open" && !before.contains(now)) {
+                element.set_attribute(name, &text_of(value))?;
+            }
+            for (name, _) in
+                before.iter().filter(|was| was.0 != "open" && now.iter().all(|now| now.0 != was.0))
+            {
+                element.remove_attribute(name)?;
+            }
+            differing(element, was, is)
+        }
+        (_, None) if !is.starts_with('<') => {
+            child.set_node_value(Some(&text_of(is)));
+            Ok(())
+        }
+        _ => read(place, is)?.first_child().map_or(Ok(()), |fresh| one(place, child, &fresh)),
+    }
 }
 
 /// Writes a text, unless it stands there already: a text that is replaced between press and release takes the click with

@@ -234,8 +234,9 @@ inEachEngine('a stored page that is lost or another is fetched again where there
   await page.stored();
   const before = await storedFiles(page);
   for (const fault of ['lost', 'wrong']) {
-    await spoil(page, { '': fault });
+    // First: the second time round the page has the service worker look through its files, which would be mended.
     await page.server.stop();
+    await spoil(page, { '': fault });
     await page.driver.get('about:blank');
     await page.driver.get(page.server.url);
     await until(() => page.run(`return /not whole on this phone.*still here/s.test(document.body.innerText)`), `${fault}: the sentence`);
