@@ -63,22 +63,36 @@
   }
 
   /**
-   * After a fault inside the core that leaves it stuck, the page is loaded anew: each change was stored when it was made.
-   * The core's own faults are a panic, and an engine's: WebKitGTK 2.50 traps in one opening of some 200 of a fished day.
+   * After a fault inside the core the page is loaded anew: each change was stored when it was made. The core's own faults
+   * are a panic, and an engine's: WebKitGTK 2.50 traps in one opening of some 200 of a fished day. Where that was tried
+   * within a minute it says `sentence`.
    */
+  function anew(sentence) {
+    var last = Infinity;
+    try {
+      last = Number(sessionStorage.getItem(OURS + 'again'));
+      sessionStorage.setItem(OURS + 'again', String(Date.now()));
+    } catch (ignored) {
+      last = Infinity; // it would not be known that this was tried
+    }
+    if (Date.now() - last > AGAIN_MS) location.reload();
+    else stopped(sentence);
+  }
+
+  /** After a fault while the page runs; of others it goes on. */
   function faulted(error) {
     setTimeout(function () {
       if (!up || !(error instanceof WebAssembly.RuntimeError || window.dotdown.stuck())) return;
-      var last = Infinity;
-      try {
-        last = Number(sessionStorage.getItem(OURS + 'again'));
-        sessionStorage.setItem(OURS + 'again', String(Date.now()));
-      } catch (ignored) {
-        last = Infinity; // it would not be known that this was tried
-      }
-      if (Date.now() - last > AGAIN_MS) location.reload();
-      else stopped('Dotdown has stopped at a fault of its own. Try again: what this phone kept is still there.');
+      anew('Dotdown has stopped at a fault of its own. Try again: what this phone kept is still there.');
     });
+  }
+
+  /** The page did not come up. A fault of the core itself may not come twice. */
+  function unstarted(error) {
+    note(error);
+    var sentence = 'Dotdown could not start: a part of it did not come, or came damaged, or the browser is too old.';
+    if (error instanceof WebAssembly.RuntimeError) anew(sentence);
+    else stopped(sentence);
   }
 
   /** Notes what went wrong, for the reader's problem report. */
@@ -317,8 +331,7 @@
     name: name,
     ask: ask,
     script: function (which) { return scripts.createScriptURL(which); },
-    stopped: stopped,
-    note: note,
+    unstarted: unstarted,
     /** The last byte has come: what is left is quick. */
     arrived: function () {
       timers.forEach(clearTimeout);

@@ -151,8 +151,7 @@ async function keepFresh() {
 if (dotdown.fit) {
   const core = start().catch((error) => {
     console.error(error);
-    dotdown.note(error);
-    dotdown.stopped('Dotdown could not start: a part of it did not come, or came damaged, or the browser is too old.');
+    dotdown.unstarted(error);
   });
   // The worker's download waits until the first result is on the screen.
   core.then(keepFresh).catch((error) => {

@@ -320,8 +320,8 @@ impl StillWater {
         let drag = spread(slow * laws.low, fast * laws.high, 2.0);
         let at = |reach: f64| self.law_speeds(excess + reach * Z90 * sd).mid;
         // Beside water's own density the light side has no speed: the heavy side counts for both.
-        let density =
-            if at(-1.0) > 0.0 { spread(at(-1.0), at(1.0), 2.0) } else { spread(laws.mid, at(1.0), 1.0) };
+        let (light, dense) = (at(-1.0), at(1.0));
+        let density = if light > 0.0 { spread(light, dense, 2.0) } else { spread(laws.mid, dense, 1.0) };
         let all = (density + drag).max(f64::MIN_POSITIVE);
         BandShares { tin: density * (1.0 - air) / all, air: density * air / all, drag: drag / all }
     }

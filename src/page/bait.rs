@@ -26,6 +26,13 @@ impl Page {
         }
     }
 
+    /// Has what the drops narrow at hand where it is shown.
+    pub(super) fn follow_tub(&mut self) {
+        if self.sheet_shown() == Some(Sheet::Tub) && !self.plan.bait_more.tub.drops_ms.is_empty() {
+            self.tub_course.follow(&self.plan);
+        }
+    }
+
     /// The stopwatch's button at the moment `now_ms` (milliseconds since 1970): a piece is let go, or has landed.
     pub fn tap(&mut self, now_ms: f64) -> Redraw {
         let now = whole_ms(now_ms);

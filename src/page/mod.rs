@@ -39,6 +39,7 @@ mod update;
 use crate::book::{Book, Id, Phone};
 use crate::plan::Plan;
 use crate::plan::presets;
+use crate::results::tub_course::TubCourse;
 use crate::results::{Results, work_out};
 use crate::small::{Map, Set};
 pub use settings::{Choices, Screen, Theme};
@@ -110,6 +111,8 @@ pub struct Page {
     pub stopwatch: Stopwatch,
     /// Practice drops.
     pub practice: Practice,
+    /// How the tub test narrowed, once its sheet was shown.
+    pub tub_course: TubCourse,
     /// A plan that came with a link and waits for an answer.
     pub pending: Option<Box<Plan>>,
     /// A plan that is looked at, and belongs to no day.
@@ -175,6 +178,7 @@ impl Page {
             moved: Vec::new(),
             stopwatch: Stopwatch::default(),
             practice: Practice::default(),
+            tub_course: TubCourse::default(),
             pending: None,
             looking: None,
             taught: taught::Taught::default(),

@@ -65,6 +65,7 @@ impl Page {
         page.teach_here(&mut out);
         page.fall_soon(&mut out);
         page.run(&mut out);
+        page.follow_tub();
         (page, out)
     }
 

@@ -19,6 +19,7 @@ impl Page {
         let mut out = Vec::new();
         self.take(event, &mut out);
         self.run(&mut out);
+        self.follow_tub();
         // Once the end is drawn, which waits for the store.
         let ended = self.session_here().filter(|live| self.screen == Screen::Bank && live.ended());
         let pictured = ended.map(|live| live.day);

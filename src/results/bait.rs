@@ -190,7 +190,7 @@ fn tub_size(plan: &Plan) -> i32 {
     plan.bait_more.tub.size_tenth_mm.unwrap_or(plan.bait.edge_tenth_mm)
 }
 
-fn tub_request(plan: &Plan, targets: Vec<Target>) -> TubTest {
+pub(super) fn tub_request(plan: &Plan, targets: Vec<Target>) -> TubTest {
     let tub = &plan.bait_more.tub;
     let landed = tub.drops_ms.iter().map(|&ms| f64::from(ms) / 1000.0);
     TubTest {

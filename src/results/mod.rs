@@ -15,6 +15,7 @@ pub mod prep;
 pub mod requests;
 pub mod rigs;
 pub mod session_setup;
+pub mod tub_course;
 pub mod warnings;
 pub mod weather;
 

@@ -306,6 +306,29 @@ inEachEngine('after a fault in the middle of an event the page loads itself anew
   assert.deepEqual((await rescue(page)).offers, ['Try again', 'Repair', 'Save my days']);
 }, { faults: true });
 
+/** The core traps as it starts; not in a tab that has seen it. */
+const TRAP = `(sessionStorage.trapped || (() => { sessionStorage.trapped = 'yes'; throw new WebAssembly.RuntimeError('a fault of the test'); })()),`;
+
+// It stood there with dead buttons.
+inEachEngine('a fault of the core as it starts has the page load itself anew, once a minute', async (page) => {
+  const { site, drop } = changedSite(page, 'start.js', (text) => text.replace(/\w+\.start\(\{module:/, (start) => TRAP + start));
+  try {
+    await page.server.restart(site);
+    await page.driver.get(page.server.url);
+    await page.ready();
+    assert.equal(await page.run(`return sessionStorage.trapped`), 'yes');
+    await page.run(`sessionStorage.removeItem('trapped')`);
+    await page.driver.get('about:blank');
+    await page.driver.get(page.server.url);
+    await until(async () => /could not start/.test((await rescue(page)).said), 'the sentence');
+    assert.deepEqual((await rescue(page)).offers.slice(0, 1), ['Try again']);
+    await page.run(`document.querySelector('[data-rescue="again"]').click()`);
+    await page.ready();
+  } finally {
+    drop();
+  }
+}, { open: false, faults: true });
+
 inEachEngine('a browser that is told to keep nothing runs the page, which says so', async (page) => {
   await page.notice(/keeps nothing for this page/);
   await page.set('bait.edge', '9');

@@ -7,6 +7,7 @@ mod feed_chart;
 mod feed_plan;
 mod picture;
 pub(super) mod prep;
+mod tub_funnel;
 pub(super) mod tub_test;
 mod wash;
 

@@ -1,5 +1,6 @@
 //! The tub test: the page is the stopwatch.
 
+use super::tub_funnel::funnel;
 use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::plan::fields::{MAX_DROPS, NEVER_MS};
@@ -11,7 +12,7 @@ use crate::view::parts::words::{piece_words, range};
 use maud::{Markup, html};
 
 /// Drops from which the band hardly shrinks any more; common sense, from the simulated tests.
-const ENOUGH: usize = 10;
+pub(super) const ENOUGH: usize = 10;
 
 pub(super) fn results(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
@@ -32,6 +33,7 @@ pub(super) fn results(page: &Page) -> Markup {
                 button type="button" id="tub-new" data-act="tub:new" { "New test" }
             }
         }
+        (funnel(page))
         (drops(page, units))
         (learned(page, units))
         (practice(page, units))
