@@ -110,7 +110,10 @@ impl Adviser {
             advised
         };
         let lately = own_ms - self.taken_back_ms < 1000.0 * choice.again_s;
-        let share = if lately { choice.again_share } else { choice.begin_share };
+        // The next bite in hand would have a change taken back: the likelier it is, the more a change must be worth.
+        let bite_in_a_minute = 1.0 - (-worths.rate(in_hand)).exp();
+        let again = if lately { choice.again_share } else { 0.0 };
+        let share = choice.begin_share * bite_in_a_minute + again;
         let least = worths.gain(advised) + choice.begin_bites.max(share * worths.cost);
         let best = worths.best(least);
         let better = best != in_hand && best != advised;

@@ -39,10 +39,10 @@ pub struct ChoiceSettings {
     /// A swap is advised when it is worth this many bites more than staying. Default 0.05. Larger advises
     /// fewer swaps.
     pub begin_bites: f64,
-    /// And worth this share of what it costs more, so that it is dearest to leave a rig that is likely to get the next bite.
-    /// Default 0.3.
+    /// And worth this many times what it costs more, times the chance of a bite on the rig in hand within a minute, which would
+    /// have the advice taken back. Default 3.
     pub begin_share: f64,
-    /// The same share for a while after an advice to change was taken back. Default 2.
+    /// And this many times what it costs besides, for a while after an advice to change was taken back. Default 2.
     pub again_share: f64,
     /// For how long, s. Default 300.
     pub again_s: f64,
@@ -60,7 +60,7 @@ impl Default for ChoiceSettings {
             block_s: 120.0,
             blocks: 1,
             begin_bites: 0.05,
-            begin_share: 0.3,
+            begin_share: 3.0,
             again_share: 2.0,
             again_s: 300.0,
             keep_bites: 0.0,

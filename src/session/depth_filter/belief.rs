@@ -169,17 +169,8 @@ impl Witness for Belief {
     /// at rest).
     fn bite(&mut self, model: &Model, rig: usize, from_s: f64, to_s: f64) {
         let settings = model.settings();
-        let window_s = to_s - from_s;
         for (guess, p) in self.p.chunks_exact_mut(model.guess_size()).enumerate() {
-            let mean = if window_s > 0.0 {
-                let mut mean = model.exposure_s(rig, guess, from_s, to_s);
-                for mean in &mut mean {
-                    *mean /= window_s;
-                }
-                mean
-            } else {
-                model.rest_kernel(rig, guess).to_vec()
-            };
+            let mean = model.bite_kernel(rig, guess, from_s, to_s);
             for (p, level) in p.chunks_exact_mut(model.cells()).zip(model.levels()) {
                 for (p, mean) in p.iter_mut().zip(&mean) {
                     *p *= level * (settings.background_per_min + settings.peak_per_min * mean);

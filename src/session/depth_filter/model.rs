@@ -266,6 +266,19 @@ impl Model {
         out
     }
 
+    /// The mean kernel for each cell, for one guess, from `from_s` to `to_s` after lowering rig `rig` (equal: at rest).
+    #[must_use]
+    pub fn bite_kernel(&self, rig: usize, guess: usize, from_s: f64, to_s: f64) -> Vec<f64> {
+        if to_s <= from_s {
+            return self.rest_kernel(rig, guess).to_vec();
+        }
+        let mut kernel = self.exposure_s(rig, guess, from_s, to_s);
+        for mean in &mut kernel {
+            *mean /= to_s - from_s;
+        }
+        kernel
+    }
+
     /// The kernel of a rig at rest for each cell, for one guess; empty for an unknown rig.
     #[must_use]
     pub fn rest_kernel(&self, rig: usize, guess: usize) -> &[f64] {

@@ -124,12 +124,8 @@ impl Watcher for DayRecord {
         }
         let (background, peak) = (self.settings.background_per_min, self.settings.peak_per_min);
         let guesses = self.settings.guesses.len();
-        let near: Vec<f64> = if to_s > from_s {
-            let near = (0..guesses).flat_map(|guess| self.kernels.exposure_s(rig, guess, from_s, to_s));
-            near.map(|near| near / (to_s - from_s)).collect()
-        } else {
-            (0..guesses).flat_map(|guess| self.kernels.rest_kernel(rig, guess).iter().copied()).collect()
-        };
+        let near: Vec<f64> =
+            (0..guesses).flat_map(|guess| self.kernels.bite_kernel(rig, guess, from_s, to_s)).collect();
         let (at_s, rest_m) = (self.at_s, self.rest_m.get(rig).copied().unwrap_or(0.0));
         if let Some(minute) = self.minute(at_s).filter(|minute| minute.bites < MAX_BITES) {
             if minute.rate.is_empty() {

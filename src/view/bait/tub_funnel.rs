@@ -1,6 +1,5 @@
 //! How the drops narrow what is known: the band of a typical piece's time, from the label to the last drop.
 
-use super::tub_test::ENOUGH;
 use crate::bait::tub_test::TubSettings;
 use crate::estimate::Estimate;
 use crate::page::Page;
@@ -12,6 +11,8 @@ use maud::{Markup, html};
 
 /// Left, right, top and bottom of the picture.
 const BOX: (f64, f64, f64, f64) = (46.0, 318.0, 12.0, 116.0);
+/// Drops from which the band hardly shrinks any more; common sense, from the simulated tests.
+pub(super) const ENOUGH: usize = 10;
 /// From so many drops on what they leave open is known well enough to say what more would do.
 const TELLING: usize = 3;
 

@@ -1,6 +1,6 @@
 //! The tub test: the page is the stopwatch.
 
-use super::tub_funnel::funnel;
+use super::tub_funnel::{ENOUGH, funnel};
 use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::plan::fields::{MAX_DROPS, NEVER_MS};
@@ -10,9 +10,6 @@ use crate::view::parts::why::why;
 use crate::view::parts::words::big;
 use crate::view::parts::words::{piece_words, range};
 use maud::{Markup, html};
-
-/// Drops from which the band hardly shrinks any more; common sense, from the simulated tests.
-pub(super) const ENOUGH: usize = 10;
 
 pub(super) fn results(page: &Page) -> Markup {
     let (plan, units) = (&page.plan, page.choices.units);
