@@ -45,8 +45,7 @@ pub(super) fn funnel(page: &Page) -> Markup {
     if let Some((count, band, _)) = now.filter(|now| bands.iter().all(|band| band.0 != now.0)) {
         bands.push((count, band));
     }
-    let Some((_, widest)) = bands.first() else { return html! {} };
-    let middle = bands.last().map_or(1.0, |(_, band)| band.mid);
+    let Some(middle) = bands.last().map(|(_, band)| band.mid) else { return html! {} };
     // What may float, and a drop that hung on the rim, would leave the rest no room.
     let finite = |s: f64| between(s, 0.2 * middle, 3.0 * middle);
     let drops: Vec<f64> = seconds.clone().flatten().map(finite).collect();
@@ -65,30 +64,17 @@ pub(super) fn funnel(page: &Page) -> Markup {
         .map(|(count, band, depth_share)| (count, band, forecast(&band, count, ENOUGH, depth_share)));
     let text = |s: f64| [&units.number(s, 1), " s"].concat();
     let odd = page.results.tub.as_ref().map_or(&[][..], |tub| &tub.odd_drops);
-    let told = match (&now, &ahead) {
-        (Some((count, band, _)), _) if *count > 0 => {
-            let from = if widest.high.is_finite() {
-                ["from ", &text(widest.low), " to ", &text(widest.high)].concat()
-            } else {
-                ["from ", &text(widest.low), " on"].concat()
-            };
-            [
-                "By the label ",
-                &from,
-                "; after ",
-                &count.to_string(),
-                " drops ",
-                &text(band.mid),
-                ", ",
-                &share(band, units),
-                ".",
-            ]
-            .concat()
-        }
-        _ => ["By the label ", &text(widest.mid), "."].concat(),
-    };
+    let label = bands.first().filter(|(count, _)| *count == 0).map(|(_, band)| {
+        let to = if band.high.is_finite() { [" to ", &text(band.high)].concat() } else { " on".to_owned() };
+        ["By the label from ", &text(band.low), &to, ". "].concat()
+    });
+    let near = within(page).map_or_else(String::new, |within| [", ", &within].concat());
+    let found = now.map(|(_, band, _)| ["By the drops ", &text(band.mid), &near, "."].concat());
+    let told =
+        ["A typical piece through the bucket. ", &label.unwrap_or_default(), &found.unwrap_or_default()]
+            .concat();
     html! {
-        svg class="column chart funnel" data-drawing="funnel" viewBox="0 0 330 136" role="img" aria-label={ "A typical piece through the bucket. " (told) } {
+        svg class="column chart funnel" data-drawing="funnel" viewBox="0 0 330 136" role="img" aria-label=(told) {
             polygon class="band" points={ (upper) (lower) } {}
             polyline class="edge" points=(upper) {}
             polyline class="edge" points=(lower) {}
