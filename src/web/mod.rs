@@ -7,6 +7,7 @@
 //! | [`app`] | carries out each effect, in one `match` |
 //! | [`events`] | listens to the document |
 //! | [`draw`], [`patch`] | write markup and leave what is the same |
+//! | [`player`] | moves the drawing of a fall |
 //! | [`store`], [`tabs`] | the phone's store; the other tabs of the page |
 //! | [`timers`], [`alerts`] | what comes later; sound, vibration, the screen kept on |
 //! | [`share`] | clipboard, share sheet, files, the report, erasing |
@@ -23,6 +24,7 @@ mod jobs;
 mod optional;
 mod patch;
 mod picture;
+mod player;
 mod share;
 pub mod start;
 mod store;

@@ -1,7 +1,7 @@
 //! What comes later: a quiet moment, a fall, the session's tick, the next frame.
 
 use super::dom::{now_ms, window};
-use super::draw::player_in_view;
+use super::player::player_in_view;
 use crate::page::event::Event;
 use js_sys::Function;
 use wasm_bindgen::JsCast;
