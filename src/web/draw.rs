@@ -173,16 +173,21 @@ impl Drawer {
     /// that is replaced under a thumb loses its press, and the focus.
     fn put(&mut self, selector: &str, markup: &str) -> Result<(), JsValue> {
         let before = self.written.get(selector);
-        if before.is_some_and(|before| before == markup) {
+        // What was ticked among the results, and refused, is set back though nothing else has changed.
+        if selector != RESULTS && before.is_some_and(|before| before == markup) {
             return Ok(());
         }
         let Some(place) = find(selector) else { return Ok(()) };
-        match before {
-            Some(before) => patch_from(&place, before, markup)?,
-            None => patch(&place, markup)?,
+        let done = match before {
+            Some(before) => patch_from(&place, before, markup),
+            None => patch(&place, markup),
+        };
+        match done {
+            Ok(()) => self.written.insert(selector, markup.to_owned()),
+            // It may be half written.
+            Err(_) => self.written.remove(selector),
         }
-        self.written.insert(selector, markup.to_owned());
-        Ok(())
+        done
     }
 
     /// Writes a sentence where something was tapped.
