@@ -64,9 +64,13 @@ pub(super) fn column(live: &RunningSession, units: Units) -> Markup {
             *height = last;
         }
     }
+    // Below the fish, or above them where the bed is in the way.
+    let (above, below) = (column.y(fish.from_m) - 6.0, column.y(fish.to_m) + 14.0);
+    let under_bed = below > column.y(deep_m) - 4.0;
+    let named = if under_bed && above > column.y(0.0) + 12.0 { above } else { below };
     let inside = html! {
         polygon class="fish" points=(outline) {}
-        text class="name" x=(px(right - 4.0)) y=(px(column.y(fish.to_m) + 14.0)) text-anchor="end" { "fish" }
+        text class="name" x=(px(right - 4.0)) y=(px(named)) text-anchor="end" { "fish" }
         @if deep_m < live.water_m {
             rect class="ground" x=(px(LEFT)) y=(px(column.y(deep_m))) width=(px(right - LEFT)) height=(px(column.y(live.water_m) - column.y(deep_m))) {}
         }
