@@ -291,7 +291,7 @@ proptest! {
                 prop_assert!((0.0..=1.0).contains(&result.floats_share) && (0.0..=1.0).contains(&result.depth_share) && (0.0..=1.0).contains(&result.spread_share), "{result:?}");
                 for target in &result.targets {
                     prop_assert!(in_order(target.speed_m_per_s) && in_order(target.piece_speed_m_per_s), "{target:?}");
-                    prop_assert!(target.piece_speed_m_per_s.low <= target.speed_m_per_s.low);
+                    prop_assert!(target.piece_speed_m_per_s.low <= target.speed_m_per_s.low, "{target:?}");
                     for fall in target.falls.iter().chain(&target.piece_falls) {
                         // Never is later than any time.
                         let [low, mid, high] = [fall.low_s, fall.mid_s, fall.high_s].map(|s| s.unwrap_or(f64::INFINITY));

@@ -6,7 +6,7 @@ use crate::common::draw::seeds;
 use dotdown::page::{Choices, Page};
 use dotdown::plan::presets::presets;
 use dotdown::plan::{Lead, Method, Plan, Purpose};
-use dotdown::results::warnings::{How, Warning};
+use dotdown::results::warnings::Warning;
 use dotdown::results::{cold, work_out};
 use dotdown::small::Set;
 use dotdown::units::Units;
@@ -98,17 +98,14 @@ fn second_list(plan: &Plan) -> Vec<(String, usize)> {
 }
 
 /// The same of what the page says, as far as the second list goes.
-fn told(warnings: &[Warning]) -> Vec<(String, usize)> {
+fn told(plan: &Plan, warnings: &[Warning]) -> Vec<(String, usize)> {
     let place = |w: &Warning| w.field.split('.').nth(1).and_then(|i| i.parse().ok()).unwrap_or(0);
     let mut found: Vec<(String, usize)> = warnings
         .iter()
         .filter_map(|w| {
             Some(match w.code {
                 "draw_late" | "short_setup" => ("times".to_owned(), 0),
-                "no_rig" => match &w.mend.as_ref()?.how {
-                    How::AddRig(line) => ("no_rig".to_owned(), *line),
-                    _ => ("no_rig".to_owned(), usize::MAX),
-                },
+                "no_rig" => (w.code.to_owned(), usize::try_from(plan.feed[place(w)].line).unwrap()),
                 "short_step" => (w.field.trim_start_matches("prep.").to_owned(), 0),
                 "tin_limit" | "hand_limit" => (w.code.to_owned(), 0),
                 "late_feed" | "deep_rig" | "strong_hooklength" | "hook_rule" | "hooklength_rule"
@@ -183,7 +180,7 @@ fn faults_of_plans_made_by_taps_are_those_of_a_second_list() {
     let (mut faults, mut clean) = (std::collections::BTreeMap::<String, usize>::new(), 0);
     for seed in seeds(0x5eed, 150, 5_000) {
         let page = tapped(&mut fastrand::Rng::with_seed(seed));
-        let (mine, theirs) = (second_list(&page.plan), told(&page.results.warnings));
+        let (mine, theirs) = (second_list(&page.plan), told(&page.plan, &page.results.warnings));
         assert_eq!(theirs, mine, "seed {seed}");
         clean += usize::from(mine.is_empty());
         for (code, _) in mine {
@@ -218,17 +215,62 @@ fn each_button_mends_its_fault_and_mend_all_leaves_none() {
         }
         page.act("mend-all");
         assert_eq!(mendable(&page), 0, "seed {seed}: {:?}", page.results.warnings);
-        // What is left, only its owner can mend: the venue asks for a hooklength that is longer than the rig.
+        // What is left, only its owner can mend: the venue asks for a hooklength that is longer than the rig, or a cube an hour
+        // and the hook baits are too much.
         let left = second_list(&page.plan);
-        let no_mend = |(code, rig): &(String, usize)| {
-            let least = page.plan.rules.hooklength_tenth_mm;
-            code == "hooklength_rule"
-                && least.is_some_and(|least| least >= page.plan.rigs[*rig].depth_tenth_mm)
+        let mut least = page.plan.clone();
+        for phase in &mut least.feed {
+            (phase.cubes, phase.every_s) = (1, 3600);
+        }
+        let too_much = second_list(&least);
+        let no_mend = |(code, rig): &(String, usize)| match code.as_str() {
+            "hooklength_rule" => {
+                let least = page.plan.rules.hooklength_tenth_mm;
+                least.is_some_and(|least| least >= page.plan.rigs[*rig].depth_tenth_mm)
+            }
+            "tin_limit" | "hand_limit" => too_much.iter().any(|(other, _)| other == code),
+            _ => false,
         };
         assert!(left.iter().all(no_mend), "seed {seed}: {left:?}");
         page.act("undo");
         assert!(page.plan == before, "seed {seed}: one step of undo");
     }
+}
+
+#[test]
+fn a_line_without_a_rig_is_fed_no_more_where_no_rig_can_be_added() {
+    let mut page = page_of(presets().remove(0).plan);
+    while page.plan.rigs.len() < 8 {
+        page.act("add:rigs");
+    }
+    page.act("add:lines");
+    page.type_in("feed.0.line", "2");
+    let place = page.results.warnings.iter().position(|w| w.code == "no_rig").expect("a line without a rig");
+    assert_eq!(page.results.warnings[place].mend.as_ref().unwrap().button, "Feed another line");
+    page.act(&format!("mend:{place}"));
+    assert_eq!(page.plan.feed[0].line, page.plan.rigs[0].line);
+    assert!(page.results.warnings.iter().all(|w| w.code != "no_rig"), "{:?}", page.results.warnings);
+}
+
+#[test]
+fn where_a_cube_a_feed_is_too_much_the_pauses_grow() {
+    let mut page = page_of(presets().remove(0).plan);
+    page.type_in("bait.edge", "12");
+    page.type_in("rules.tins", "1");
+    page.type_in("bait.hook_baits", "20");
+    let place = page.results.warnings.iter().position(|w| w.code == "tin_limit").expect("too many tins");
+    let mend = page.results.warnings[place].mend.clone().unwrap();
+    assert!(mend.button == "Fit to 1 tin" && mend.change.contains("cubes, every "), "{mend:?}");
+    let before = page.plan.clone();
+    page.act(&format!("mend:{place}"));
+    assert_eq!(page.results.amount.as_ref().unwrap().tins, 1);
+    assert!(
+        page.plan.feed.iter().zip(&before.feed).all(|(new, old)| new.cubes == 1 && new.every_s > old.every_s)
+    );
+    // Where the hook baits alone are too much, nothing is offered.
+    page.type_in("bait.hook_baits", "500");
+    let left = page.results.warnings.iter().find(|w| w.code == "tin_limit").expect("too many hook baits");
+    assert!(left.mend.is_none(), "{left:?}");
 }
 
 #[test]

@@ -103,6 +103,9 @@ pub struct BandShares {
     pub drag: f64,
 }
 
+/// What is slower, a centimetre in a quarter of an hour, nobody sees sink.
+pub(crate) const STILL_M_PER_S: f64 = 1e-5;
+
 /// How a piece sinks.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(feature = "types", derive(schemars::JsonSchema))]
@@ -199,11 +202,17 @@ pub fn sink_with(request: &SinkRequest, settings: &SinkSettings) -> Result<Sink,
             return Err(Refusal::new("beyond_drag_laws", "shape", sentence));
         }
     }
-    let speed = still.speed_band(excess, sd);
+    let speed = still.speed_band(excess, sd).map(|speed| if speed < STILL_M_PER_S { 0.0 } else { speed });
     let falls =
         request.depths_m.iter().map(|&depth_m| still.fall_time(depth_m, speed, excess, reach)).collect();
     Ok(Sink {
-        verdict: verdict(excess, reach),
+        verdict: if speed.mid <= 0.0 {
+            Verdict::Floats
+        } else if excess <= reach {
+            Verdict::MaySink
+        } else {
+            Verdict::Sinks
+        },
         water_kg_per_m3: still.water_kg_per_m3,
         density_kg_per_m3: Estimate { low: density - reach, mid: density, high: density + reach },
         mass_g: density * request.shape.volume_mm3() * 1e-6,
@@ -217,16 +226,6 @@ pub fn sink_with(request: &SinkRequest, settings: &SinkSettings) -> Result<Sink,
         },
         falls,
     })
-}
-
-fn verdict(excess: f64, reach: f64) -> Verdict {
-    if excess <= 0.0 {
-        Verdict::Floats
-    } else if excess <= reach {
-        Verdict::MaySink
-    } else {
-        Verdict::Sinks
-    }
 }
 
 /// A shape in still water of one temperature, with its three laws ready.

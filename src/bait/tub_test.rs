@@ -343,7 +343,10 @@ fn carry(
         Estimate { low, mid: ln.mid, high }.map(f64::exp)
     };
     let speed = widened(ln);
-    let piece = widened(Estimate { mid: ln.mid, ..posterior.ln_speed(PIECES, speeds, shift) });
+    // Of a skew posterior the quantiles of single pieces may lie within those of the middle one; their band holds both.
+    let pieces = posterior.ln_speed(PIECES, speeds, shift);
+    let piece =
+        widened(Estimate { low: pieces.low.min(ln.low), mid: ln.mid, high: pieces.high.max(ln.high) });
     let excess = posterior.excess().map(|excess| excess + shift);
     let times = |speed: Estimate| {
         let time = |depth_m: f64, v: f64| {

@@ -164,11 +164,13 @@ impl Page {
 
 /// Writes a number into a field, held within its row.
 fn set(plan: &mut Plan, path: &str, to: i32) {
-    let Some(row) = bounds_of(path) else { return };
-    let to = to.clamp(row.least, row.most);
+    let within = bounds_of(path).map_or(to, |row| to.clamp(row.least, row.most));
     match plan.field(path) {
-        Some(FieldMut::Number(value)) => *value = to,
-        Some(FieldMut::Maybe(value)) => *value = Some(to),
+        Some(FieldMut::Number(value)) => *value = within,
+        Some(FieldMut::Maybe(value)) => *value = Some(within),
+        Some(FieldMut::Place(place, length)) if usize::try_from(to).is_ok_and(|to| to < length) => {
+            *place = to;
+        }
         _ => {}
     }
 }

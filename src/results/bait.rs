@@ -6,11 +6,11 @@ use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::floaters::{FloatRequest, Floaters, floaters};
 use crate::bait::material::Matter;
 use crate::bait::patch::{Patch, PatchRequest, patch};
-use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
+use crate::bait::sink::{FallTime, STILL_M_PER_S, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 use crate::estimate::{Estimate, Z90, chance_below, open_ended};
-use crate::plan::Form;
-use crate::plan::{self, Plan, Purpose, Rig};
+use crate::plan::fields::bounds_of;
+use crate::plan::{self, Feeding, Form, Plan, Purpose, Rig};
 use crate::refusal::Refusal;
 use crate::units::{LengthUnits, Quantity, Units};
 use serde::Serialize;
@@ -227,7 +227,9 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
     let density = excess.map(to_density);
     let mut sink = by_label.clone();
     sink.mass_g *= density.mid / by_label.density_kg_per_m3.mid;
-    sink.verdict = if density.mid <= by_label.water_kg_per_m3 {
+    let lake = tub.targets.first();
+    let still = lake.is_some_and(|lake| lake.speed_m_per_s.mid < STILL_M_PER_S);
+    sink.verdict = if still || density.mid <= by_label.water_kg_per_m3 {
         sink.start_lag_s = 0.0;
         Verdict::Floats
     } else if density.low <= by_label.water_kg_per_m3 {
@@ -236,34 +238,39 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
         Verdict::Sinks
     };
     sink.density_kg_per_m3 = density;
-    if let Some(lake) = tub.targets.first() {
+    if let Some(lake) = lake {
         sink.speed_m_per_s = lake.speed_m_per_s;
         sink.falls.clone_from(&lake.falls);
     }
     sink
 }
 
-/// Cubes for each phase at the same rhythm, in the proportions of the plan, so that the day takes no more than so many tins.
-/// Nothing where a cube a feed is already too much.
-pub(super) fn fitted(plan: &Plan, found: &Amount, tins: i32) -> Option<Vec<i32>> {
+/// The phases with fewer cubes at the same rhythm, in the proportions of the plan, so that the day takes no more than so many
+/// tins; where a cube a feed is already too much, with a cube at longer pauses. Nothing where the hook baits alone take more.
+pub(super) fn fitted(plan: &Plan, found: &Amount, tins: i32) -> Option<Vec<Feeding>> {
     let mass_g = found.total_g / f64::from(found.total_cubes.max(1));
-    let scaled = |share: i32| -> Vec<i32> {
-        plan.feed.iter().map(|phase| (phase.cubes * share / 1000).max(1)).collect()
+    let longest = bounds_of("feed.0.every").map_or(i32::MAX, |bounds| bounds.most);
+    let fewer =
+        |phase: &Feeding, share: i32| Feeding { cubes: (phase.cubes * share / 1000).max(1), ..phase.clone() };
+    let rarer = |phase: &Feeding, share: i32| {
+        let every_s = phase.every_s.saturating_mul(1000).checked_div(share).unwrap_or(longest).min(longest);
+        Feeding { cubes: 1, every_s: every_s.max(phase.every_s), ..phase.clone() }
     };
-    let fits = |cubes: &[i32]| {
-        let mut less = plan.clone();
-        for (phase, cubes) in less.feed.iter_mut().zip(cubes) {
-            phase.cubes = *cubes;
+    let fit = |less: &dyn Fn(&Feeding, i32) -> Feeding| {
+        let scaled =
+            |share| Plan { feed: plan.feed.iter().map(|phase| less(phase, share)).collect(), ..plan.clone() };
+        let fits = |less: &Plan| {
+            amount::amount(&amount_request(less, mass_g))
+                .is_ok_and(|found| i64::from(found.tins) <= i64::from(tins))
+        };
+        let (mut least, mut most) = (0, 1000);
+        while most - least > 1 {
+            let middle = i32::midpoint(least, most);
+            *(if fits(&scaled(middle)) { &mut least } else { &mut most }) = middle;
         }
-        amount::amount(&amount_request(&less, mass_g))
-            .is_ok_and(|found| i64::from(found.tins) <= i64::from(tins))
+        Some(scaled(least)).filter(fits).map(|plan| plan.feed)
     };
-    let (mut least, mut most) = (0, 1000);
-    while most - least > 1 {
-        let middle = i32::midpoint(least, most);
-        *(if fits(&scaled(middle)) { &mut least } else { &mut most }) = middle;
-    }
-    Some(scaled(least)).filter(|cubes| fits(cubes))
+    fit(&fewer).or_else(|| fit(&rarer))
 }
 
 fn amount_request(plan: &Plan, cube_mass_g: f64) -> AmountRequest {

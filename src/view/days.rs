@@ -24,7 +24,7 @@ pub(super) fn results(page: &Page) -> Markup {
         }
         @if all == 0 {
             @if page.shelf.sought.is_empty() {
-                p class="intro" { "No day is in your book yet. The example that is open becomes yours with the first thing you change." }
+                p class="intro" data-result="days.none" { "No day is in your book yet. The example that is open becomes yours with the first thing you change." }
             } @else { p class="hint" { "No day has these words." } }
         }
         @if !days.next.is_empty() {

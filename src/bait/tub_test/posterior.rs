@@ -156,7 +156,8 @@ impl<'a> Posterior<'a> {
     /// Probability that a typical piece is lighter than the tub's water.
     pub(super) fn floating(&self) -> f64 {
         let sum = self.nodes.iter().zip(&self.by_excess).filter(|(node, _)| node.excess <= 0.0);
-        sum.map(|(_, weight)| weight).sum::<f64>() / self.total
+        // A sum of nearly all weights may pass the whole by a rounding.
+        (sum.map(|(_, weight)| weight).sum::<f64>() / self.total).min(1.0)
     }
 
     /// Mean logarithm of the steady speed in the tub of the middle one of those that sink.

@@ -10,7 +10,7 @@ use super::rigs::RigResult;
 use crate::bait::amount::Amount;
 use crate::bait::sink::Sink;
 use crate::plan::fields::list_of;
-use crate::plan::{Plan, Rig};
+use crate::plan::{Feeding, Plan, Rig};
 use crate::session::words::counted;
 use crate::units::{Quantity, Units, clock_words, duration_words};
 use rigs::{of_balance, of_rig, of_shot};
@@ -243,14 +243,26 @@ fn of_amount(plan: &Plan, amount: &Amount, found: &mut Warnings) {
     }
 }
 
-/// Fewer cubes at the same rhythm, so that the tins last.
+/// Fewer cubes, and longer pauses where that is not enough, so that the tins last.
 fn fit(plan: &Plan, amount: &Amount, tins: i32, found: &mut Warnings) {
-    let Some(cubes) = fitted(plan, amount, tins) else { return };
-    let changed = || plan.feed.iter().zip(&cubes).filter(|(phase, to)| phase.cubes != **to);
-    let words: Vec<String> = changed().map(|(phase, to)| format!("{} → {to}", phase.cubes)).collect();
-    let edits = cubes.iter().enumerate().map(|(i, to)| (format!("feed.{i}.cubes"), *to)).collect();
+    let Some(feed) = fitted(plan, amount, tins) else { return };
+    let mut edits = Vec::new();
+    let mut change = String::new();
+    for (path, of, before, after) in [
+        ("cubes", (|phase| phase.cubes) as fn(&Feeding) -> i32, "", " cubes"),
+        ("every", |phase| phase.every_s, "every ", " s"),
+    ] {
+        let phases = plan.feed.iter().zip(&feed).enumerate().map(|(i, (phase, to))| (i, of(phase), of(to)));
+        let changed: Vec<_> = phases.filter(|(_, from, to)| from != to).collect();
+        let words: Vec<String> = changed.iter().map(|(_, from, to)| format!("{from} → {to}")).collect();
+        if !words.is_empty() {
+            let and = if change.is_empty() { "" } else { ", " };
+            change.push_str(&[and, before, &words.join(", "), after].concat());
+        }
+        edits.extend(changed.into_iter().map(|(i, _, to)| (format!("feed.{i}.{path}"), to)));
+    }
     let tins = counted(u32::try_from(tins).unwrap_or(0), "tin", "tins");
-    found.mend(format!("Fit to {tins}"), [&words.join(", "), " cubes"].concat(), How::Set(edits));
+    found.mend(format!("Fit to {tins}"), change, How::Set(edits));
 }
 
 /// Steps that are shorter than they need, and what is not done when the angler leaves.

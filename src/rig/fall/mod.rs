@@ -92,7 +92,7 @@ impl FallSettings {
         Self { step_s: 0.1, link_factor: 4.0, start_step_s: 0.005, ..Self::default() }
     }
 
-    /// For a search over many patterns: 50 ms, links twice as long. Times are within 2 % of the settings for showing.
+    /// For a search over many patterns: 50 ms, links twice as long. Times are within 2 %, or a step, of the settings for showing.
     #[must_use]
     pub fn searching() -> Self {
         Self { step_s: 0.05, link_factor: 2.0, ..Self::default() }
