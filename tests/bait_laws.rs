@@ -62,6 +62,23 @@ fn fat_that_takes_the_last_excess_does_not_quicken_the_fast_end() {
     assert!(fat.speed_m_per_s.high < lean.speed_m_per_s.high, "{lean:?} {fat:?}");
 }
 
+/// A piece that is heavier than the water by a rounding alone is not given the 180,000 years that the laws find to 10 cm.
+#[test]
+fn a_piece_as_heavy_as_the_water_floats() {
+    let water = water::density_kg_per_m3(9.0);
+    for excess in [0.0, 1e-13, 1e-9] {
+        let sunk = sink(&SinkRequest {
+            matter: Matter::Density { kg_per_m3: water + excess, sd_kg_per_m3: 6.0 },
+            shape: Shape::Cube { edge_mm: 8.0 },
+            water_temperature_c: 9.0,
+            depths_m: vec![0.1],
+        });
+        let sunk = sunk.unwrap();
+        assert_eq!((sunk.verdict, sunk.falls[0].mid_s), (Verdict::Floats, None), "{excess}");
+        assert!(sunk.falls[0].low_s.is_some_and(|low| low < 10.0), "a heavier one sinks: {sunk:?}");
+    }
+}
+
 /// Density and drag drawn from what the band says of them, about water's density too: one in twenty lies beyond each
 /// end, and 4.4 at the slow one. Tolerance 1.2 in a hundred, of which the luck of 20,000 draws is 0.15.
 #[test]

@@ -16,10 +16,18 @@
 )]
 
 use crate::common::seeds;
-use dotdown::session::depth_filter::{Belief, FilterSettings, Guess, Model, Path, Witness};
+use dotdown::session::depth_filter::{Belief, Bite, FilterSettings, Guess, Model, Path, Witness};
 use dotdown::session::{Event, EventKind, RigSetup, Session, SessionSetup};
 
 const START_MS: f64 = 1_900_000_000_000.0;
+
+/// A guess of the filter, with how long before their taps it has missed bites come, and its chance before any evidence.
+#[derive(Clone, Copy)]
+struct Way {
+    guess: Guess,
+    told_s: (f64, f64),
+    chance: f64,
+}
 
 struct Dense {
     settings: FilterSettings,
@@ -29,13 +37,15 @@ struct Dense {
     levels: Vec<f64>,
     rigs: Vec<RigSetup>,
     jump_to: Vec<f64>,
-    /// p[state], state = (band · levels + level) · cells + cell.
+    ways: Vec<Way>,
+    /// p[state], state = (way · levels + level) · cells + cell.
     p: Vec<f64>,
     at_s: f64,
     last_tap_s: f64,
     rig: usize,
     lowered_s: Option<f64>,
     out_s: Option<f64>,
+    casts_s: Vec<f64>,
 }
 
 impl Dense {
@@ -62,10 +72,20 @@ impl Dense {
             .collect();
         let weights: Vec<f64> = levels.iter().map(|level| 0.5_f64.powf(level.log2().abs())).collect();
         let total: f64 = weights.iter().sum();
+        let mut ways: Vec<Way> = Vec::new();
+        for &guess in &settings.guesses {
+            // At rest at once, no bite tells when it came.
+            let late_s = if guess.fall > 0.0 { settings.late_s.clone() } else { Vec::new() };
+            let whole = 1.0 / settings.guesses.len() as f64;
+            let prompt = whole * (1.0 - settings.late_chance * late_s.len() as f64);
+            ways.push(Way { guess, told_s: (0.0, settings.reaction_s), chance: prompt });
+            let late = |told_s| Way { guess, told_s, chance: whole * settings.late_chance };
+            ways.extend(late_s.into_iter().map(late));
+        }
         let mut p = Vec::new();
-        for _ in &settings.guesses {
+        for way in &ways {
             for weight in &weights {
-                p.extend(jump_to.iter().map(|to| to * weight / total / settings.guesses.len() as f64));
+                p.extend(jump_to.iter().map(|to| to * weight / total * way.chance));
             }
         }
         Self {
@@ -76,19 +96,21 @@ impl Dense {
             levels,
             rigs: setup.rigs.clone(),
             jump_to,
+            ways,
             p,
             at_s: 0.0,
             last_tap_s: 0.0,
             rig: setup.first_rig as usize,
             lowered_s: None,
             out_s: None,
+            casts_s: Vec::new(),
         }
     }
 
-    fn states(&self) -> impl Iterator<Item = (Guess, f64, f64)> + '_ {
-        self.settings.guesses.iter().flat_map(move |&guess| {
+    fn states(&self) -> impl Iterator<Item = (Way, f64, f64)> + '_ {
+        self.ways.iter().flat_map(move |&way| {
             self.levels.iter().flat_map(move |&level| {
-                (0..self.cells).map(move |cell| (guess, level, (cell as f64 + 0.5) * self.cell_m))
+                (0..self.cells).map(move |cell| (way, level, (cell as f64 + 0.5) * self.cell_m))
             })
         })
     }
@@ -121,7 +143,7 @@ impl Dense {
             }
         }
         let mut next = vec![0.0; self.p.len()];
-        for band in 0..s.guesses.len() {
+        for band in 0..self.ways.len() {
             for (a, row) in activity.iter().enumerate() {
                 for (from, depths) in depth.iter().enumerate() {
                     let p = self.p[(band * levels + a) * n + from];
@@ -177,9 +199,9 @@ impl Dense {
         sum + (to_s - fall_s.max(from_s)).max(0.0) * kernel(rig.depth_m.min(self.depth_m), 0.0)
     }
 
-    fn weigh(&mut self, weight: impl Fn(&Self, Guess, f64, f64) -> f64) {
+    fn weigh(&mut self, weight: impl Fn(&Self, Way, f64, f64) -> f64) {
         let weights: Vec<f64> =
-            self.states().map(|(guess, level, depth)| weight(self, guess, level, depth)).collect();
+            self.states().map(|(way, level, depth)| weight(self, way, level, depth)).collect();
         for (p, weight) in self.p.iter_mut().zip(weights) {
             *p *= weight;
         }
@@ -205,8 +227,8 @@ impl Dense {
             }
             let end_s = seen_s.min(at_s + self.settings.longest_step_s);
             self.predict(end_s - at_s);
-            self.weigh(|dense, guess, level, fish_m| {
-                let near = dense.exposure(guess, fish_m, at_s - lowered_s, end_s - lowered_s);
+            self.weigh(|dense, way, level, fish_m| {
+                let near = dense.exposure(way.guess, fish_m, at_s - lowered_s, end_s - lowered_s);
                 let bites =
                     dense.settings.background_per_min * (end_s - at_s) + dense.settings.peak_per_min * near;
                 (-level * bites / 60.0).exp()
@@ -215,7 +237,7 @@ impl Dense {
         }
     }
 
-    fn bite(&mut self, at_s: f64, window_s: f64) {
+    fn bite(&mut self, at_s: f64, window_s: f64, missed: bool) {
         if self.lowered_s.is_none() {
             self.lowered_s = self.out_s;
         }
@@ -229,8 +251,18 @@ impl Dense {
         } else {
             self.advance(at_s);
         }
-        self.weigh(|dense, guess, level, fish_m| {
-            let near = dense.exposure(guess, fish_m, from_s, to_s) / (to_s - from_s);
+        let lowered_s = self.lowered_s;
+        self.weigh(|dense, way, level, fish_m| {
+            let mut window = (from_s, to_s);
+            if let Some(lowered_s) = lowered_s.filter(|_| missed) {
+                let (from_s, to_s) = (at_s - way.told_s.1, at_s - way.told_s.0);
+                let before = dense.casts_s.iter().rfind(|cast_s| **cast_s < lowered_s);
+                let cast_s = before.copied().filter(|_| to_s < lowered_s).unwrap_or(lowered_s);
+                window = ((from_s - cast_s).max(0.0), (to_s - cast_s).max(0.0));
+            }
+            // At rest.
+            let (from_s, to_s) = if window.1 > window.0 { window } else { (1e6, 1e6 + 1.0) };
+            let near = dense.exposure(way.guess, fish_m, from_s, to_s) / (to_s - from_s);
             level * (dense.settings.background_per_min + dense.settings.peak_per_min * near)
         });
         (self.lowered_s, self.out_s) = (None, Some(at_s));
@@ -245,12 +277,14 @@ impl Dense {
             EventKind::Cast => {
                 self.advance(at_s);
                 (self.lowered_s, self.out_s) = (Some(at_s), None);
+                self.casts_s.push(at_s);
             }
-            EventKind::Missed => self.bite(at_s, self.settings.reaction_s),
-            EventKind::Fish => self.bite(at_s, self.settings.landing_s),
+            EventKind::Missed => self.bite(at_s, self.settings.reaction_s, true),
+            EventKind::Fish => self.bite(at_s, self.settings.landing_s, false),
             EventKind::PickUpRig => {
                 self.advance(at_s);
                 self.rig = event.rig.unwrap() as usize;
+                self.casts_s.clear();
                 (self.lowered_s, self.out_s) = (None, None);
             }
             _ => {}
@@ -275,6 +309,8 @@ fn setup(rng: &mut fastrand::Rng) -> SessionSetup {
         .to_vec();
     let mut setup = SessionSetup::new(rigs, 1.13, START_MS);
     setup.depth.cell_m = 0.05;
+    let mut late = |_| (6.0 * rng.f64(), 6.0 + 2.0 * rng.f64());
+    setup.depth.late_s = (0..2).map(&mut late).collect();
     setup.depth.activity_levels = 1 + rng.usize(0..4);
     setup.depth.activity_every_s = 1800.0;
     setup.depth.drift_m_per_sqrt_s *= 1.0 + 6.0 * rng.f64();
@@ -338,7 +374,8 @@ fn agrees_with_a_dense_forward_algorithm() {
 /// hold it in 85 to 95 % of the casts.
 #[test]
 fn the_band_covers_the_truth() {
-    let settings = FilterSettings::default();
+    // Bites are told within a hundredth of a second.
+    let settings = FilterSettings { reaction_s: 0.01, ..FilterSettings::default() };
     let paths: Vec<Path> = [0.35, 0.47, 0.60, 2.10]
         .map(|rest_m: f64| Path {
             rest_m,
@@ -362,7 +399,7 @@ fn the_band_covers_the_truth() {
             match truth.bite_s(&mut rng, &settings, &paths[rig]) {
                 Some(at_s) => {
                     belief.no_bite(&model, rig, 0.0, at_s);
-                    belief.bite(&model, rig, at_s - 1e-3, at_s + 1e-3);
+                    belief.bite(&model, rig, &Bite::missed(at_s + 0.005));
                 }
                 None => belief.no_bite(&model, rig, 0.0, 20.0),
             }

@@ -597,7 +597,8 @@ fn sessions(table: &mut Table) {
         depth.drift_m_per_sqrt_s 0.2; depth.jump_every_s 1000001; depth.shallow_share 1.1; depth.bottom_share 0.5;
         depth.shallow_band_m.0 0.9; depth.shallow_band_m.1 16; depth.bottom_band_m 16; depth.background_per_min 11;
         depth.peak_per_min 61; depth.guesses []; depth.guesses x9; depth.guesses.0.band_m 2.1; depth.guesses.0.fall 11;
-        depth.activity_levels 10; depth.activity_every_s 10000001; depth.reaction_s 31; depth.landing_s 301;
+        depth.activity_levels 10; depth.activity_every_s 10000001; depth.late_s x5; depth.late_s.0.0 31; depth.late_s.0.1 1; depth.late_chance 0.3; depth.reaction_s 31;
+        depth.landing_s 301;
         depth.fall_spread 1.1; depth.longest_step_s 601; choice.swap_s 601; choice.horizon_s 20001; choice.reveal_s 8001;
         choice.block_s 601; choice.blocks 4; choice.begin_bites 101; choice.keep_bites 1; rules.double_touch_ms 5001;
         rules.usual_cast_s 601; rules.idle_s 36001; rules.after_bite_s 36001; rules.after_fish_s 36001; rules.slow_s 36001;

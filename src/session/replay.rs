@@ -1,6 +1,6 @@
 //! What the log makes of the setup: the belief, the rig and the tallies, tap by tap and advanced in time.
 
-use super::depth_filter::{Beliefs, Watcher};
+use super::depth_filter::{Beliefs, Bite, Watcher};
 use super::event::{Event, EventKind};
 use super::feed_clock::FeedClock;
 use super::log::Standing;
@@ -24,6 +24,9 @@ pub(super) struct Replay<B: ?Sized = Beliefs> {
     pub(super) spell: Spell,
     /// When the rig was lowered, ms; may lie ahead when lowering is never said.
     lowered_ms: Option<f64>,
+    /// The last lowering of the rig in hand that was told, and the one before it, ms: a bite told late may have come then.
+    lowered_last_ms: Option<f64>,
+    lowered_before_ms: Option<f64>,
     /// When the rig came out with a bite, if it was neither lowered, swapped nor lifted since, ms.
     out_with_bite_ms: Option<f64>,
     /// Whether lowering is said by events.
@@ -86,6 +89,8 @@ impl<B: Watcher + 'static> Replay<B> {
             rig: setup.first_rig as usize,
             spell: Spell::default(),
             lowered_ms: None,
+            lowered_last_ms: None,
+            lowered_before_ms: None,
             out_with_bite_ms: None,
             casts_said: setup.feed_is_recast,
             cast_s: setup.rules.usual_cast_s,
@@ -231,6 +236,7 @@ impl Replay<dyn Watcher> {
         }
         self.rig = rig;
         self.lowered_ms = None;
+        (self.lowered_last_ms, self.lowered_before_ms) = (None, None);
         self.out_with_bite_ms = None;
         self.spell = Spell::default();
         self.news += 1;
@@ -254,6 +260,7 @@ impl Replay<dyn Watcher> {
         }
         self.go_on(prepared, at_ms);
         self.lowered_ms = Some(at_ms);
+        self.lowered_before_ms = self.lowered_last_ms.replace(at_ms);
         self.out_with_bite_ms = None;
         self.tally(self.rig, |tally| tally.casts += 1);
     }
@@ -290,16 +297,15 @@ impl Replay<dyn Watcher> {
             self.lowered_ms = self.out_with_bite_ms;
         }
         let missed = matches!(one.event.kind, EventKind::Missed | EventKind::Bite);
-        let window_s = if missed { setup.depth.reaction_s } else { setup.depth.landing_s };
-        if let Some(to_s) = self.since_lowered_s(at_ms) {
-            let from_s = (to_s - window_s).max(0.0);
-            let middle_ms = at_ms - 500.0 * (to_s - from_s);
-            self.go_on(prepared, middle_ms.max(self.at_ms));
-            self.belief.bite(lines, rig, from_s, to_s);
-        } else {
-            self.go_on(prepared, at_ms);
-            self.belief.bite(lines, rig, 0.0, 0.0);
-        }
+        let since_s = self.since_lowered_s(at_ms);
+        let told = self.lowered_ms == self.lowered_last_ms;
+        let before_ms = if told { self.lowered_before_ms } else { self.lowered_last_ms };
+        let before_s = before_ms.map(|before_ms| (at_ms - before_ms) / 1000.0);
+        let bite = Bite { since_s, before_s, played: !missed };
+        let (from_s, to_s) = bite.window(&setup.depth, None);
+        let middle_ms = at_ms - 500.0 * (to_s - from_s);
+        self.go_on(prepared, middle_ms.max(self.at_ms));
+        self.belief.bite(lines, rig, &bite);
         self.count_bite(&one.event, rig, at_ms);
         // The rig is out now; the belief is moved on from the bite when the next water time begins.
         let back_s = if missed { setup.rules.after_bite_s } else { setup.rules.after_fish_s };

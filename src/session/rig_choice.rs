@@ -289,7 +289,7 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::depth_filter::{FilterSettings, Path};
+    use crate::session::depth_filter::{Bite, FilterSettings, Path};
 
     fn model() -> Model {
         let rigs = [0.4, 0.6, 1.9].map(|rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() });
@@ -308,7 +308,7 @@ mod tests {
             let mut belief = Belief::prior(&model);
             for _ in 0..4 {
                 belief.no_bite(&model, rig, 0.0, 20.0);
-                belief.bite(&model, rig, 20.0, 20.0);
+                belief.bite(&model, rig, &Bite::default());
             }
             for in_hand in 0..3 {
                 assert_eq!(best(&planner.worths(&model, &belief, in_hand)), rig, "with {in_hand} in hand");

@@ -212,6 +212,12 @@ fn check_tuning(setup: &SessionSetup) -> Result<(), Refusal> {
     }
     within("depth.activity_levels", depth.activity_levels as f64, 1.0, 9.0)?;
     within("depth.activity_every_s", depth.activity_every_s, 60.0, 1e7)?;
+    within("depth.late_s", depth.late_s.len() as f64, 0.0, 4.0)?;
+    for &(latest_s, earliest_s) in &depth.late_s {
+        within("depth.late_s", latest_s, 0.0, 30.0)?;
+        within("depth.late_s", earliest_s, latest_s, 60.0)?;
+    }
+    within("depth.late_chance", depth.late_chance, 0.0, 0.2)?;
     within("depth.reaction_s", depth.reaction_s, 0.0, 30.0)?;
     within("depth.landing_s", depth.landing_s, 0.0, 300.0)?;
     within("depth.fall_spread", depth.fall_spread, 0.0, 1.0)?;

@@ -432,13 +432,7 @@ export class Session {
   /** Kills the browser and its driver as a dead battery would, with no word to the page; the profile stays. */
   async crash() {
     const family = descendants(this.service.pid);
-    for (const pid of family) {
-      try {
-        process.kill(pid, 'SIGKILL');
-      } catch {
-        // it went with its parent
-      }
-    }
+    slay(family);
     await end(this.service, 'SIGKILL');
     await until(() => family.every((pid) => !existsSync(`/proc/${pid}`)), 'the killed browser to be gone');
     for (const lock of ['SingletonLock', 'SingletonSocket', 'SingletonCookie', 'lock', '.parentlock']) {
@@ -454,10 +448,24 @@ export class Session {
 
   /** Ends browser and driver, whatever state they are in; the profile stays when the caller brought it. */
   async kill() {
+    // A driver that fails leaves its browser, which would hold this process by the pipes that it was handed.
+    const family = this.service ? descendants(this.service.pid) : [];
     await this.driver?.quit().catch(() => {});
     if (this.service) await end(this.service);
+    slay(family);
     this.driver = undefined;
     if (!this.options.profile && this.home) rmSync(this.home, { recursive: true, force: true, maxRetries: 5 });
+  }
+}
+
+/** Kills these processes, as far as they are still there. */
+function slay(pids) {
+  for (const pid of pids) {
+    try {
+      process.kill(pid, 'SIGKILL');
+    } catch {
+      // it went with its parent
+    }
   }
 }
 

@@ -1,5 +1,6 @@
 //! What is believed of the fish: moved on in time, weighed by bites and by waiting.
 
+use super::bite::Bite;
 use super::model::Model;
 use crate::units::between;
 
@@ -12,8 +13,8 @@ pub trait Witness {
     fn predict(&mut self, model: &Model, dt_s: f64);
     /// No bite came from `from_s` to `to_s` after lowering rig `rig`; those seconds have passed.
     fn no_bite(&mut self, model: &Model, rig: usize, from_s: f64, to_s: f64);
-    /// A bite came between `from_s` and `to_s` after lowering rig `rig` (equal: at that moment, at rest).
-    fn bite(&mut self, model: &Model, rig: usize, from_s: f64, to_s: f64);
+    /// A bite came to rig `rig`.
+    fn bite(&mut self, model: &Model, rig: usize, bite: &Bite);
 }
 
 /// A probability for each guess, level of activity and cell, in this order.
@@ -165,11 +166,11 @@ impl Witness for Belief {
         self.normalise();
     }
 
-    /// Weighs by a bite that came between `from_s` and `to_s` after lowering rig `rig` (equal: at that moment,
-    /// at rest).
-    fn bite(&mut self, model: &Model, rig: usize, from_s: f64, to_s: f64) {
+    /// Weighs by a bite to rig `rig`, which came when each guess has it.
+    fn bite(&mut self, model: &Model, rig: usize, bite: &Bite) {
         let settings = model.settings();
         for (guess, p) in self.p.chunks_exact_mut(model.guess_size()).enumerate() {
+            let (from_s, to_s) = model.window(guess, bite);
             let mean = model.bite_kernel(rig, guess, from_s, to_s);
             for (p, level) in p.chunks_exact_mut(model.cells()).zip(model.levels()) {
                 for (p, mean) in p.iter_mut().zip(&mean) {

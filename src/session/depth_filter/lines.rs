@@ -1,6 +1,7 @@
 //! Several pole lines: each has its own water, its own rigs and its own fish.
 
 use super::belief::{Belief, Witness};
+use super::bite::Bite;
 use super::model::Model;
 
 /// One pole line: its water, and which of the session's rigs are fished on it.
@@ -55,7 +56,7 @@ pub trait Watcher {
     /// As [`Witness::no_bite`], of a rig of the session.
     fn no_bite(&mut self, lines: &Lines, rig: usize, from_s: f64, to_s: f64);
     /// As [`Witness::bite`], of a rig of the session.
-    fn bite(&mut self, lines: &Lines, rig: usize, from_s: f64, to_s: f64);
+    fn bite(&mut self, lines: &Lines, rig: usize, bite: &Bite);
 }
 
 /// What is believed of the fish on each line.
@@ -88,7 +89,7 @@ impl Watcher for Beliefs {
         self.on(lines, rig, |belief, model, rig| belief.no_bite(model, rig, from_s, to_s));
     }
 
-    fn bite(&mut self, lines: &Lines, rig: usize, from_s: f64, to_s: f64) {
-        self.on(lines, rig, |belief, model, rig| belief.bite(model, rig, from_s, to_s));
+    fn bite(&mut self, lines: &Lines, rig: usize, bite: &Bite) {
+        self.on(lines, rig, |belief, model, rig| belief.bite(model, rig, bite));
     }
 }

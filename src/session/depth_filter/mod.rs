@@ -13,7 +13,8 @@
 //! a bite weighs each state by exp(−∫λ dt). A bite weighs it by λ averaged over a window before the tap,
 //! since the tap comes later than the bite: a short window (reaction) for a missed bite, a longer one
 //! (playing the fish) for a fish landed. Water time is counted to the middle of that window. While the rig
-//! falls, the kernel is widened by the spread of the fall.
+//! falls, the kernel is widened by the spread of the fall. Another guess has every missed bite told some seconds
+//! late: its window lies so much earlier, in the cast before where need be.
 //!
 //! # Validity
 //! Water of 0.2 to 15 m. The rates are those of a stocked lake; the levels of activity span a quarter to four
@@ -26,6 +27,7 @@
 //! without an event and by λ at each event: Snyder 1975, "Random Point Processes", ch. 7 (from memory).
 
 mod belief;
+mod bite;
 mod grid;
 mod lines;
 mod model;
@@ -36,6 +38,7 @@ mod water;
 
 pub use belief::{Belief, Witness};
 pub(super) use belief::{drift_and_jump, shift_activity, sum, sum_of_products};
+pub use bite::Bite;
 pub use grid::Grid;
 pub(super) use grid::drift;
 pub use lines::{Beliefs, Line, Lines, Watcher};

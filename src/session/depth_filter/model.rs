@@ -1,5 +1,6 @@
 //! The chain and the rigs' kernels: everything that does not change with evidence.
 
+use super::bite::Bite;
 use super::grid::{Grid, drift};
 use super::settings::{FilterSettings, Guess};
 use super::water::Water;
@@ -60,6 +61,10 @@ pub(super) struct OneGuess {
     water: usize,
     /// Its chance before any evidence.
     pub(super) weight: f64,
+    /// Where every missed bite is told late: how long before its tap it came, from and to, s.
+    pub(super) late_s: Option<(f64, f64)>,
+    /// The guess whose tables it has: its own, or that of the same guess with bites told at once.
+    table: usize,
 }
 
 /// The chain and the rigs' kernels: everything that does not change with evidence.
@@ -70,7 +75,7 @@ pub struct Model {
     cell_m: f64,
     levels: Vec<f64>,
     waters: Vec<Water>,
-    /// The guesses of every water, one water after another.
+    /// The guesses of every water with bites told at once, one water after another; then those with bites told late.
     guesses: Vec<OneGuess>,
     rigs: Vec<RigTable>,
 }
@@ -79,6 +84,27 @@ pub struct Model {
 fn kernel(hook_m: f64, fish_m: f64, band_m: f64, blur_m: f64) -> f64 {
     let variance = band_m * band_m + blur_m * blur_m;
     band_m / variance.sqrt() * (-(hook_m - fish_m).powi(2) / (2.0 * variance)).exp()
+}
+
+/// The guesses of each water; and beside those that have the rig fall, which alone can tell it, that every missed bite is
+/// told late.
+fn guesses(settings: &FilterSettings, waters: &[Water]) -> Vec<OneGuess> {
+    let total: f64 = waters.iter().map(|water| water.weight).sum();
+    let (mut all, mut late) = (Vec::new(), Vec::new());
+    for (at, water) in waters.iter().enumerate() {
+        for &(guess, chance) in &water.guesses {
+            let weight = water.weight / total * chance;
+            let mut one = OneGuess { guess, water: at, weight, late_s: None, table: all.len() };
+            for &late_s in settings.late_s.iter().filter(|_| guess.fall > 0.0) {
+                let told_late = weight * settings.late_chance;
+                late.push(OneGuess { weight: told_late, late_s: Some(late_s), ..one });
+                one.weight -= told_late;
+            }
+            all.push(one);
+        }
+    }
+    all.extend(late);
+    all
 }
 
 impl Model {
@@ -106,16 +132,7 @@ impl Model {
             levels.push(level);
             level *= 2.0;
         }
-        let total: f64 = waters.iter().map(|water| water.weight).sum();
-        let guesses = waters.iter().enumerate().flat_map(|(at, water)| {
-            let share = water.weight / total;
-            water.guesses.iter().map(move |&(guess, weight)| OneGuess {
-                guess,
-                water: at,
-                weight: share * weight,
-            })
-        });
-        let guesses = guesses.collect();
+        let guesses = guesses(&settings, &waters);
         let mut model = Self { cells, cell_m, levels, guesses, waters, rigs: Vec::new(), settings };
         model.rigs = paths.iter().map(|path| model.table(path, water_depth_m)).collect();
         model
@@ -195,7 +212,8 @@ impl Model {
         let rows = path.hook_z_m.len().min(MAX_ROWS);
         let row_s = if rows > 0 { fall_s / rows as f64 } else { 1.0 };
         let mut table = RigTable { row_s, rows, summed: Vec::new(), rest: Vec::new() };
-        for &OneGuess { guess: Guess { band_m, fall }, .. } in &self.guesses {
+        let own = self.guesses.iter().enumerate().filter(|(at, one)| one.table == *at);
+        for (_, &OneGuess { guess: Guess { band_m, fall }, .. }) in own {
             let start = table.summed.len();
             table.summed.resize(start + self.cells, 0.0);
             for row in 0..rows {
@@ -229,13 +247,14 @@ impl Model {
 
     /// Adds sign · ∫ kernel dt from lowering to `after_s`, for one guess.
     fn add_summed(&self, out: &mut [f64], rig: &RigTable, guess: usize, after_s: f64, sign: f64) {
-        let row_s = rig.row_s * self.guesses.get(guess).map_or(1.0, |one| one.guess.fall);
+        let (table, fall) = self.guesses.get(guess).map_or((0, 1.0), |one| (one.table, one.guess.fall));
+        let row_s = rig.row_s * fall;
         if rig.rows > 0 && row_s > 0.0 {
             let place = between(after_s / row_s, 0.0, rig.rows as f64);
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= rows")]
             let row = (place as usize).min(rig.rows - 1);
             let share = place - row as f64;
-            let base = (guess * (rig.rows + 1) + row) * self.cells;
+            let base = (table * (rig.rows + 1) + row) * self.cells;
             let before = &rig.summed[base..base + self.cells];
             let after = &rig.summed[base + self.cells..base + 2 * self.cells];
             for ((out, before), after) in out.iter_mut().zip(before).zip(after) {
@@ -244,8 +263,7 @@ impl Model {
         }
         let rest_s = after_s - rig.rows as f64 * row_s;
         if rest_s > 0.0 {
-            let rest = &rig.rest[guess * self.cells..(guess + 1) * self.cells];
-            for (out, rest) in out.iter_mut().zip(rest) {
+            for (out, rest) in out.iter_mut().zip(self.at_rest(rig, guess)) {
                 *out += sign * rest_s * rest;
             }
         }
@@ -266,6 +284,12 @@ impl Model {
         out
     }
 
+    /// When a bite came by one guess, from and to, s after its lowering; equal: at rest.
+    #[must_use]
+    pub fn window(&self, guess: usize, bite: &Bite) -> (f64, f64) {
+        bite.window(&self.settings, self.guesses.get(guess).and_then(|one| one.late_s))
+    }
+
     /// The mean kernel for each cell, for one guess, from `from_s` to `to_s` after lowering rig `rig` (equal: at rest).
     #[must_use]
     pub fn bite_kernel(&self, rig: usize, guess: usize, from_s: f64, to_s: f64) -> Vec<f64> {
@@ -282,7 +306,12 @@ impl Model {
     /// The kernel of a rig at rest for each cell, for one guess; empty for an unknown rig.
     #[must_use]
     pub fn rest_kernel(&self, rig: usize, guess: usize) -> &[f64] {
-        self.rigs.get(rig).map_or(&[], |table| &table.rest[guess * self.cells..(guess + 1) * self.cells])
+        self.rigs.get(rig).map_or(&[], |table| self.at_rest(table, guess))
+    }
+
+    fn at_rest<'a>(&self, rig: &'a RigTable, guess: usize) -> &'a [f64] {
+        let table = self.guesses.get(guess).map_or(0, |one| one.table);
+        &rig.rest[table * self.cells..(table + 1) * self.cells]
     }
 
     /// The depth above which the fish are with probability `share`, m, linear within a cell.

@@ -36,6 +36,11 @@ pub struct FilterSettings {
     pub activity_every_s: f64,
     /// A missed bite is tapped at most this long after it came, s. Default 1.
     pub reaction_s: f64,
+    /// How long before its tap a missed bite came, from and to, s, where somebody tells every one late: ways that a session
+    /// tells apart. Default 2 to 4 and 4 to 6. More cost time in proportion.
+    pub late_s: Vec<(f64, f64)>,
+    /// The chance of each of them before any evidence. Default 0.03.
+    pub late_chance: f64,
     /// A fish is tapped at most this long after its bite, s. Default 20.
     pub landing_s: f64,
     /// Spread of the rig's fall: uncertainty of the hook bait's depth while falling, as a share of that
@@ -72,6 +77,8 @@ impl Default for FilterSettings {
             activity_levels: 5,
             activity_every_s: 20_000.0,
             reaction_s: 1.0,
+            late_s: vec![(2.0, 4.0), (4.0, 6.0)],
+            late_chance: 0.03,
             landing_s: 20.0,
             fall_spread: 0.1,
             longest_step_s: 60.0,

@@ -1,6 +1,6 @@
 //! Laws of the filter: sums, forgetting, what evidence does.
 
-use super::{Belief, FilterSettings, Model, Path, Witness};
+use super::{Belief, Bite, FilterSettings, Model, Path, Witness};
 
 fn model() -> Model {
     let at_rest = |rest_m| Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() };
@@ -21,7 +21,7 @@ fn chance_near(model: &Model, belief: &Belief, depth_m: f64) -> f64 {
 fn prediction_keeps_the_sum_and_forgets() {
     let model = model();
     let mut belief = Belief::prior(&model);
-    belief.bite(&model, 0, 0.0, 0.0);
+    belief.bite(&model, 0, &Bite::default());
     let sharp = chance_near(&model, &belief, 0.4);
     belief.predict(&model, 90.0 * 60.0);
     assert!((belief.p.iter().sum::<f64>() - 1.0).abs() < 1e-12);
@@ -48,7 +48,7 @@ fn bites_and_waiting_speak_against_each_other() {
     quiet.no_bite(&model, 0, 0.0, 240.0);
     assert!(chance_near(&model, &quiet, 0.4) < 0.7 * prior);
     let mut bitten = Belief::prior(&model);
-    bitten.bite(&model, 0, 5.0, 5.0);
+    bitten.bite(&model, 0, &Bite::default());
     assert!(chance_near(&model, &bitten, 0.4) > 2.0 * prior);
     assert!(quiet.activity(&model) < Belief::prior(&model).activity(&model));
 }

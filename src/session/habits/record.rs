@@ -1,6 +1,6 @@
 //! One fished day as the learning sees it: what was seen of the fish in each minute, with the log left behind.
 
-use crate::session::depth_filter::{FilterSettings, Grid, Guess, Lines, Model, Path, Watcher, Water};
+use crate::session::depth_filter::{Bite, FilterSettings, Grid, Guess, Lines, Model, Path, Watcher, Water};
 
 /// Length of a step, s.
 pub(in crate::session) const STEP_S: f64 = 120.0;
@@ -45,6 +45,7 @@ pub struct DayRecord {
 pub(super) fn learning_settings(water_depth_m: f64) -> FilterSettings {
     let mut settings = FilterSettings::default();
     settings.cell_m = settings.cell_m.max(water_depth_m / MAX_CELLS);
+    settings.late_s.clear();
     settings.guesses.extend(MORE_BANDS_M.map(|band_m| Guess { band_m, fall: 1.0 }));
     settings
 }
@@ -118,12 +119,13 @@ impl Watcher for DayRecord {
         }
     }
 
-    fn bite(&mut self, _: &Lines, rig: usize, from_s: f64, to_s: f64) {
+    fn bite(&mut self, _: &Lines, rig: usize, bite: &Bite) {
         if rig >= self.kernels.rig_count() {
             return;
         }
         let (background, peak) = (self.settings.background_per_min, self.settings.peak_per_min);
         let guesses = self.settings.guesses.len();
+        let (from_s, to_s) = bite.window(&self.settings, None);
         let near: Vec<f64> =
             (0..guesses).flat_map(|guess| self.kernels.bite_kernel(rig, guess, from_s, to_s)).collect();
         let (at_s, rest_m) = (self.at_s, self.rest_m.get(rig).copied().unwrap_or(0.0));

@@ -5,7 +5,7 @@ use super::depths::{carried, place};
 use super::form::{Habits, Standing};
 use super::learn_usual;
 use super::record::DayRecord;
-use crate::session::depth_filter::{FilterSettings, Grid, Lines, Model, Path, Watcher, Water};
+use crate::session::depth_filter::{Bite, FilterSettings, Grid, Lines, Model, Path, Watcher, Water};
 
 fn path(rest_m: f64) -> Path {
     Path { rest_m, sample_dt_s: 1.0, hook_z_m: Vec::new() }
@@ -19,7 +19,7 @@ fn day(casts: usize) -> DayRecord {
     for _ in 0..casts {
         day.predict(&lines, 30.0);
         day.no_bite(&lines, 1, 0.0, 30.0);
-        day.bite(&lines, 1, 29.0, 30.0);
+        day.bite(&lines, 1, &Bite::missed(30.0));
     }
     day
 }
@@ -102,10 +102,10 @@ fn absurd_days_make_finite_habits() {
     let lines = Lines::new(1, &[0; 2], |_, _| Model::new(FilterSettings::default(), 15.0, &paths));
     let mut wild = DayRecord::new(15.0, &paths);
     for _ in 0..2000 {
-        wild.bite(&lines, 1, 0.0, 0.0);
+        wild.bite(&lines, 1, &Bite::default());
     }
     wild.predict(&lines, 1e12);
-    wild.bite(&lines, 0, 0.0, 1.0);
+    wild.bite(&lines, 0, &Bite::missed(1.0));
     wild.no_bite(&lines, 7, 0.0, 10.0);
     let shallow = DayRecord::new(0.2, &[path(0.1)]);
     let habits = super::learn(&[wild.clone(), shallow, day(10), wild]);
