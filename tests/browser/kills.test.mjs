@@ -157,9 +157,8 @@ inEachEngine('killed at random moments on every screen, all that was said to be 
     // The new day itself stays: it has a log.
     for (let words = await undo(); words !== null && steps.length < 300; words = await undo()) {
       assert.match(words, /^Undo ./);
-      const before = await page.fingerprint();
       await page.run(`document.getElementById('undo').click()`);
-      if (await page.fingerprint() === before && await undo() === words) break;
+      if ((await page.notices()).some((text) => text.includes('it and its rigs stay as they are'))) break;
       steps.push(words);
     }
     assert.ok(steps.length > 0, 'there are changes to take back');

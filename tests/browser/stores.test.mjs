@@ -62,11 +62,8 @@ function spoil(whole, { roll, one }) {
     return { what: `${a} and ${b} exchanged`, rows: { [a]: whole[b], [b]: whole[a] } };
   }
   const rows = {};
-  let huge = false;
   const what = Array.from({ length: 1 + roll(3) }, () => {
-    // Of two huge ones the driver of WebKitGTK says "Could not parse script result".
-    const [key, how] = [draw(), one(Object.keys(HARMS).filter((how) => how !== 'huge' || !huge))];
-    huge ||= how === 'huge';
+    const [key, how] = [draw(), one(Object.keys(HARMS))];
     rows[key] = HARMS[how](whole[key], { roll, one });
     return `${key} ${how}`;
   });
