@@ -26,6 +26,7 @@ const START_MS: f64 = 1_900_000_000_000.0;
 struct Way {
     guess: Guess,
     told_s: (f64, f64),
+    late: bool,
     chance: f64,
 }
 
@@ -78,8 +79,8 @@ impl Dense {
             let late_s = if guess.fall > 0.0 { settings.late_s.clone() } else { Vec::new() };
             let whole = 1.0 / settings.guesses.len() as f64;
             let prompt = whole * (1.0 - settings.late_chance * late_s.len() as f64);
-            ways.push(Way { guess, told_s: (0.0, settings.reaction_s), chance: prompt });
-            let late = |told_s| Way { guess, told_s, chance: whole * settings.late_chance };
+            ways.push(Way { guess, told_s: (0.0, settings.reaction_s), late: false, chance: prompt });
+            let late = |told_s| Way { guess, told_s, late: true, chance: whole * settings.late_chance };
             ways.extend(late_s.into_iter().map(late));
         }
         let mut p = Vec::new();
@@ -257,7 +258,10 @@ impl Dense {
             if let Some(lowered_s) = lowered_s.filter(|_| missed) {
                 let (from_s, to_s) = (at_s - way.told_s.1, at_s - way.told_s.0);
                 let before = dense.casts_s.iter().rfind(|cast_s| **cast_s < lowered_s);
-                let cast_s = before.copied().filter(|_| to_s < lowered_s).unwrap_or(lowered_s);
+                let cast_s = before
+                    .copied()
+                    .filter(|_| 0.5 * (from_s + to_s) < lowered_s && way.late)
+                    .unwrap_or(lowered_s);
                 window = ((from_s - cast_s).max(0.0), (to_s - cast_s).max(0.0));
             }
             // At rest.

@@ -27,7 +27,9 @@ impl Bite {
         let Some(since_s) = self.since_s else { return (0.0, 0.0) };
         let missed_s = late_s.unwrap_or((0.0, settings.reaction_s));
         let (latest_s, earliest_s) = if self.played { (0.0, settings.landing_s) } else { missed_s };
-        let tap_s = self.before_s.filter(|_| since_s < latest_s).unwrap_or(since_s);
+        let in_cast_before =
+            late_s.is_some() && !self.played && since_s < f64::midpoint(latest_s, earliest_s);
+        let tap_s = self.before_s.filter(|_| in_cast_before).unwrap_or(since_s);
         ((tap_s - earliest_s).max(0.0), (tap_s - latest_s).max(0.0))
     }
 }
