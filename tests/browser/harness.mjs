@@ -96,6 +96,9 @@ export async function until(check, what, limit = PATIENCE) {
   }
 }
 
+/** The ports that a server has had. */
+const used = new Set();
+
 /** The site's own server, as `./build.sh serve` runs it, under a sub-path; `stop` proves what works offline. */
 export class Server {
   static async start({ site = SITE, under = '/peg/12', port = 0 } = {}) {
@@ -103,6 +106,12 @@ export class Server {
     const server = new Server();
     Object.assign(server, { site, under, port });
     await server.restart();
+    // A free port may be one that an earlier test had: its origin would still hold what that test has stored.
+    while (port === 0 && used.has(server.port)) {
+      server.port = 0;
+      await server.restart();
+    }
+    used.add(server.port);
     return server;
   }
 
