@@ -103,8 +103,10 @@ pub struct BandShares {
     pub drag: f64,
 }
 
-/// What is slower, a centimetre in a quarter of an hour, nobody sees sink.
-pub(crate) const STILL_M_PER_S: f64 = 1e-5;
+/// A speed as it is told: what is slower than a centimetre in a quarter of an hour nobody sees sink.
+pub(super) fn seen_m_per_s(speed: f64) -> f64 {
+    if speed < 1e-5 { 0.0 } else { speed }
+}
 
 /// How a piece sinks.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -202,7 +204,7 @@ pub fn sink_with(request: &SinkRequest, settings: &SinkSettings) -> Result<Sink,
             return Err(Refusal::new("beyond_drag_laws", "shape", sentence));
         }
     }
-    let speed = still.speed_band(excess, sd).map(|speed| if speed < STILL_M_PER_S { 0.0 } else { speed });
+    let speed = still.speed_band(excess, sd).map(seen_m_per_s);
     let falls =
         request.depths_m.iter().map(|&depth_m| still.fall_time(depth_m, speed, excess, reach)).collect();
     Ok(Sink {

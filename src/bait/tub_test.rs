@@ -340,7 +340,7 @@ fn carry(
         let by = |apart: f64| if apart.is_finite() { apart.hypot(Z90 * doubt) } else { apart };
         let (down, up) = (by(ln.mid - ln.low), by(ln.high - ln.mid));
         let (low, high) = if ln.mid.is_finite() { (ln.mid - down, ln.mid + up) } else { (ln.low, ln.high) };
-        Estimate { low, mid: ln.mid, high }.map(f64::exp)
+        Estimate { low, mid: ln.mid, high }.map(|ln| sink::seen_m_per_s(ln.exp()))
     };
     let speed = widened(ln);
     // Of a skew posterior the quantiles of single pieces may lie within those of the middle one; their band holds both.

@@ -6,7 +6,7 @@ use crate::bait::amount::{self, Amount, AmountRequest};
 use crate::bait::floaters::{FloatRequest, Floaters, floaters};
 use crate::bait::material::Matter;
 use crate::bait::patch::{Patch, PatchRequest, patch};
-use crate::bait::sink::{FallTime, STILL_M_PER_S, Sink, SinkRequest, Verdict, sink};
+use crate::bait::sink::{FallTime, Sink, SinkRequest, Verdict, sink};
 use crate::bait::tub_test::{Drop, Target, TubResult, TubTest, tub_test};
 use crate::estimate::{Estimate, Z90, chance_below, open_ended};
 use crate::plan::fields::bounds_of;
@@ -228,7 +228,7 @@ fn measured(test: &TubTest, tub: &TubResult, by_label: &Sink) -> Sink {
     let mut sink = by_label.clone();
     sink.mass_g *= density.mid / by_label.density_kg_per_m3.mid;
     let lake = tub.targets.first();
-    let still = lake.is_some_and(|lake| lake.speed_m_per_s.mid < STILL_M_PER_S);
+    let still = lake.is_some_and(|lake| lake.speed_m_per_s.mid <= 0.0);
     sink.verdict = if still || density.mid <= by_label.water_kg_per_m3 {
         sink.start_lag_s = 0.0;
         Verdict::Floats
