@@ -89,7 +89,9 @@ pub(crate) fn simulate(cell: &Cell, count: usize, dice: &mut Dice) -> Tally {
     };
     let time = |excess: f64, k: f64, depth_m: f64| {
         let a = excess * 9.80665 / (excess + (1.0 + shape.added_mass()) * water);
-        time_from_rest_s(depth_m, k * laws_of(excess).speed_m_per_s.mid, a)
+        // What nobody would see fall does not land.
+        let seen = Some(k * laws_of(excess).speed_m_per_s.mid).filter(|speed| *speed > 0.0);
+        seen.map_or(f64::INFINITY, |speed| time_from_rest_s(depth_m, speed, a))
     };
     let label_sd = LabelDoubt::default().density_sd_kg_per_m3(water);
     let (mut speed_in, mut excess_in) = (0, 0);
