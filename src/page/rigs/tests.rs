@@ -1,7 +1,8 @@
 use super::*;
 use crate::page::Redraw;
+use crate::page::event::Event;
 use crate::plan::Purpose;
-use crate::results::fall::fall_row;
+use crate::results::fall::{doubt_row, fall_row};
 use crate::results::make_up::{back_shot, sheet, tackle};
 use crate::units::Units;
 use crate::view::rigs::scene;
@@ -357,17 +358,11 @@ fn weighed_shot_narrows_what_the_glass_says() {
     assert!(weighed < 0.5 * from_table, "{weighed} against {from_table}");
 }
 
-/// The middle of a fall comes at once; the worker is asked for its band after all falls, and the order of a move is then told
-/// with its chance.
-#[test]
-fn a_falls_band_comes_after_the_falls_and_tells_whether_orders_hold() {
-    use crate::page::event::Event;
-    use crate::results::fall::{doubt_row, fall_row};
-    let mut page = Page::new();
-    page.screen = Screen::Rigs;
-    page.rig = 3;
-    let mut effects = page.update(Event::FallDue);
-    let (mut falls, mut doubts) = (0, 0);
+/// Answers for the worker until the page asks for no more falls and doubts: how many of each it asked for, and
+/// before how many answers the open rig's band was still to come.
+fn answer_all(page: &mut Page, first: Event) -> (usize, usize, usize) {
+    let mut effects = page.update(first);
+    let (mut falls, mut doubts, mut waited) = (0, 0, 0);
     while let Some(effect) = effects.iter().find(|e| matches!(e, Effect::Fall(_) | Effect::Doubt(_))) {
         let answer = match effect {
             Effect::Fall(rig) => {
@@ -382,16 +377,41 @@ fn a_falls_band_comes_after_the_falls_and_tells_whether_orders_hold() {
             }
             _ => unreachable!(),
         };
-        if doubts == 0 {
-            assert!(crate::view::fall_band(&page).contains("worked out after"));
-        }
+        waited += usize::from(crate::view::fall_band(page).contains("worked out after"));
         effects = page.update(answer);
         assert!(falls + doubts < 40, "each is asked for once");
     }
-    assert!(falls > 1 && doubts == falls, "{falls} falls, {doubts} doubts");
+    (falls, doubts, waited)
+}
+
+/// The middle of a fall comes at once; the worker is asked for its band after all falls, and the order of a move is then told
+/// with its chance.
+#[test]
+fn a_falls_band_comes_after_the_falls_and_tells_whether_orders_hold() {
+    let mut page = Page::new();
+    page.screen = Screen::Rigs;
+    page.rig = 3;
+    let (falls, doubts, waited) = answer_all(&mut page, Event::FallDue);
+    assert!(
+        falls > 1 && doubts == falls && waited == falls + 1,
+        "{falls} falls, {doubts} doubts, {waited} waits"
+    );
     let band = crate::view::fall_band(&page);
     assert!(band.contains("From <strong>") && band.contains("bait ± "), "{band}");
     let moves = crate::view::move_effects(&page).concat();
     assert!(moves.contains("That order holds in "), "{moves}");
     assert!(page.update(Event::Doubted(None)).is_empty() || page.falls.asked_doubt.is_none());
+
+    // So is a proposal's, when it is shown beside the own pattern.
+    page.act("finder:aim.1");
+    page.act("finder:start");
+    let mut finder =
+        crate::rig::finder::Finder::new(page.falls.search.as_ref().unwrap().request.clone()).unwrap();
+    page.falls.search_came(Ok(finder.step(60).unwrap()));
+    page.act("finder:stop");
+    assert!(!finder_part(&page).contains("That order holds in "));
+    page.act("proposal:0");
+    answer_all(&mut page, Event::FallDue);
+    let found = finder_part(&page);
+    assert!(found.contains("That order holds in "), "{found}");
 }

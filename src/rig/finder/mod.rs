@@ -24,7 +24,7 @@ mod state;
 mod words;
 
 pub use state::Finder;
-pub use words::{score, words};
+pub use words::{AS_LONG_S, score, words};
 
 use serde::{Deserialize, Serialize};
 

@@ -54,9 +54,12 @@ pub fn words(new: &Figures, own: &Figures) -> String {
     text
 }
 
+/// Times that differ by less are told as the same, s.
+pub const AS_LONG_S: f64 = 0.15;
+
 /// "3.2 s slower", or nothing when it cannot be told apart.
 fn compare(difference_s: f64, more: &str, less: &str) -> Option<String> {
-    if difference_s.abs() < 0.15 {
+    if difference_s.abs() < AS_LONG_S {
         return None;
     }
     let decimals = u8::from(difference_s.abs() < 3.0);

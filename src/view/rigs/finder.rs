@@ -1,5 +1,6 @@
 //! The finder: what it looks for and what it found.
 
+use super::moves::order;
 use crate::page::Page;
 use crate::page::falls::{AIMS, Compare};
 use crate::rig::fall::Shot;
@@ -112,6 +113,7 @@ fn proposal(page: &Page, k: usize, found: &Proposal) -> Markup {
         div class="card" data-result="find.proposal" {
             p { strong { "Proposal " (k + 1) @if found.best { ", the one to try" } ": " } (places(page, &found.shots)) }
             p { (proposal_words(page.choices.units, &found.words)) @if !found.exact { " Within 1 % so far." } }
+            @if let Some(words) = page.compared().filter(|_| beside).and_then(|(_, rig)| order(page, Some(&rig))) { p class="muted" { (words) "." } }
             p class="actions" {
                 button type="button" data-act={ @if beside { "alone" } @else { "proposal:" (k) } } aria-pressed=(pressed(beside)) { "Show beside mine" }
                 button type="button" data-act={ "use-proposal:" (k) } { "Use it" }

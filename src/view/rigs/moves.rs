@@ -3,6 +3,8 @@
 use crate::page::Page;
 use crate::page::falls::Compare;
 use crate::results::fall::{FallPath, hook_over_feed};
+use crate::rig::fall::Rig;
+use crate::rig::finder::AS_LONG_S;
 use crate::rig::moves::{Move, Occasion};
 use crate::units::Quantity;
 use crate::view::parts::words::{pressed, than_feed};
@@ -14,7 +16,7 @@ fn effect(page: &Page, own: Option<&FallPath>, other: &FallPath) -> String {
     let (Some(own), Some(theirs)) = (own, other.times_s[4]) else { return String::new() };
     let Some(mine) = own.times_s[4] else { return String::new() };
     let off = theirs - mine;
-    let speed = if off.abs() < 0.15 {
+    let speed = if off.abs() < AS_LONG_S {
         "as long to the bottom".to_owned()
     } else {
         let way = if off > 0.0 { "slower" } else { "quicker" };
@@ -56,26 +58,25 @@ pub(super) fn moves(page: &Page) -> Markup {
     }
 }
 
+/// How sure it is that a rig is quicker or slower to the bottom than the open one: `That order holds in 83 cases of 100`.
+pub(super) fn order(page: &Page, rig: Option<&Rig>) -> Option<String> {
+    let chance = page.order_holds(rig?)?;
+    Some(["That order holds in ", &page.choices.units.number(chance * 100.0, 0), " cases of 100"].concat())
+}
+
 /// What a move does to the fall, as far as it is known.
 fn move_effect(page: &Page, one: &Move, own: Option<&FallPath>) -> Markup {
-    let units = page.choices.units;
     html! {
-        @match page.fall_of(&one.layout).as_ref().and_then(|rig| page.falls.of(rig)) {
+        @let rig = page.fall_of(&one.layout);
+        @match rig.as_ref().and_then(|rig| page.falls.of(rig)) {
             Some(Ok(sunk)) => {
                 strong { (effect(page, own, sunk)) }
-                @if let Some(chance) = order_holds(page, one, own, sunk) { span class="muted" { ". That order holds in " (units.number(chance * 100.0, 0)) " cases of 100" } }
+                @if let Some(words) = order(page, rig.as_ref()) { span class="muted" { ". " (words) } }
             },
             Some(Err(sentence)) => span class="refusal" { (sentence) },
             None => span class="muted" { "Its fall is being worked out…" },
         }
     }
-}
-
-/// The chance that a move is slower or quicker to the bottom as it is told to be, once both bands are known.
-fn order_holds(page: &Page, one: &Move, own: Option<&FallPath>, other: &FallPath) -> Option<f64> {
-    let apart_s = other.times_s[4]? - own?.times_s[4]?;
-    let theirs = page.falls.doubt_of(&page.fall_of(&one.layout)?)?;
-    (apart_s.abs() >= 0.15).then_some(page.falls.doubt_of(&page.own_rig()?)?.order_holds(&theirs, apart_s))
 }
 
 /// The effects of all moves, in their order.
