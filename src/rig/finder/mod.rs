@@ -24,7 +24,7 @@ mod state;
 mod words;
 
 pub use state::Finder;
-pub use words::{AS_LONG_S, score, words};
+pub use words::{AS_LONG_S, score, than_feed, words};
 
 use serde::{Deserialize, Serialize};
 

@@ -31,9 +31,9 @@ pub fn words(new: &Figures, own: &Figures) -> String {
             .unwrap_or_else(|| "As long to the bottom as yours".to_owned());
     if let (Some(share), Some(yours)) = (new.last_third_of_feed, own.last_third_of_feed) {
         text.push_str(", last third ");
-        text.push_str(&fixed(share, 2));
-        text.push_str(" of the feed (yours ");
-        text.push_str(&fixed(yours, 2));
+        text.push_str(&than_feed(share));
+        text.push_str(" (yours ");
+        text.push_str(&than_feed(yours));
         text.push(')');
     }
     if let Some(part) =
@@ -52,6 +52,17 @@ pub fn words(new: &Figures, own: &Figures) -> String {
     }
     text.push('.');
     text
+}
+
+/// How a share of the feed's speed is said: `23 % slower than the feed`.
+#[must_use]
+pub fn than_feed(share: f64) -> String {
+    let off = (share - 1.0) * 100.0;
+    match off {
+        _ if off.abs() < 0.5 => "with the feed".to_owned(),
+        ..0.0 => fixed(-off, 0) + " % slower than the feed",
+        _ => fixed(off, 0) + " % faster than the feed",
+    }
 }
 
 /// Times that differ by less are told as the same, s.
@@ -85,11 +96,11 @@ mod tests {
         let new = Figures { to_bottom_s: 28.0, last_third_of_feed: Some(0.95), last_30_cm_s: 7.4, ..own };
         assert_eq!(
             words(&new, &own),
-            "3 s slower to the bottom, last third 0.95 of the feed (yours 0.86), 1.2 s less in the last 30 cm."
+            "3 s slower to the bottom, last third 5 % slower than the feed (yours 14 % slower than the feed), 1.2 s less in the last 30 cm."
         );
         assert_eq!(
             words(&own, &own),
-            "As long to the bottom as yours, last third 0.86 of the feed (yours 0.86)."
+            "As long to the bottom as yours, last third 14 % slower than the feed (yours 14 % slower than the feed)."
         );
     }
 }

@@ -4,7 +4,7 @@ use crate::estimate::Estimate;
 use crate::page::Page;
 use crate::plan::{Choice, Form};
 use crate::results::warnings::Warning;
-use crate::units::{Quantity, Units};
+use crate::units::{Quantity, Units, fixed};
 use maud::{Markup, html};
 
 /// What one of the pieces is called: a cube, or a piece of another form.
@@ -68,16 +68,12 @@ pub(in crate::view) fn warning_list<'a>(warnings: impl Iterator<Item = &'a Warni
     }
 }
 
-pub(in crate::view) fn pressed(on: bool) -> &'static str {
-    if on { "true" } else { "false" }
+/// How often what is the likelier comes true: `in 83 cases of 100`. No model of doubts knows more than 99.
+pub(in crate::view) fn in_cases(chance: f64) -> String {
+    let more = if chance > 0.99 { "more than " } else { "" };
+    ["in ", more, &fixed(100.0 * chance.min(0.99), 0), " cases of 100"].concat()
 }
 
-/// How a share of the feed's speed is said: `23 % slower than the feed`.
-pub(in crate::view) fn than_feed(units: Units, share: f64) -> String {
-    let off = (share - 1.0) * 100.0;
-    match off {
-        _ if off.abs() < 0.5 => "with the feed".to_owned(),
-        ..0.0 => units.number(-off, 0) + " % slower than the feed",
-        _ => units.number(off, 0) + " % faster than the feed",
-    }
+pub(in crate::view) fn pressed(on: bool) -> &'static str {
+    if on { "true" } else { "false" }
 }

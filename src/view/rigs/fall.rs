@@ -11,9 +11,10 @@ use crate::page::AFLOAT;
 use crate::page::Page;
 use crate::plan::{Entry, Hold};
 use crate::results::fall::{FallDoubt, FallPath, hook_over_feed};
+use crate::rig::finder::than_feed;
 use crate::view::parts::column::{TOP, WIDTH, px};
 use crate::view::parts::why::why;
-use crate::view::parts::words::{big, noun, piece_words, than_feed};
+use crate::view::parts::words::{big, noun, piece_words};
 use maud::{Markup, html};
 
 /// The times at which the line is drawn standing still, by their place: a quarter, half, three quarters, 99 %.
@@ -88,7 +89,7 @@ fn figures(page: &Page, sunk: &FallPath) -> Markup {
         p data-result="fall.band" { (band(page)) }
         p data-result="fall.third" {
             @if let (Some(share), Some(third)) = (sunk.of_feed(hook_over_feed(&page.plan)), sunk.last_third_m_per_s) {
-                "The last third falls " strong { (than_feed(units, share)) } ", " (units.speed(third)) ". "
+                "The last third falls " strong { (than_feed(share)) } ", " (units.speed(third)) ". "
             }
             @if let Some(t) = sunk.last_30_cm_s { "The last " (units.depth_m(0.3)) " take " strong { (units.number(t, 1)) " s" } "." }
         }

@@ -4,10 +4,10 @@ use super::moves::order;
 use crate::page::Page;
 use crate::page::falls::{AIMS, Compare};
 use crate::rig::fall::Shot;
-use crate::rig::finder::{Aim, Figures, Proposal};
+use crate::rig::finder::{Aim, Figures, Proposal, than_feed};
 use crate::units::{Quantity, Units, tenth_mm};
 use crate::view::parts::why::why;
-use crate::view::parts::words::{pressed, than_feed};
+use crate::view::parts::words::pressed;
 use maud::{Markup, html};
 
 /// The finder, with a mark for the part that is written again as it comes along.
@@ -32,7 +32,7 @@ fn figures_words(units: Units, f: &Figures) -> String {
     let (bottom, last) = (units.number(f.to_bottom_s, 1), units.number(f.last_30_cm_s, 1));
     let mut words = format!("{bottom} s to the bottom, last {} {last} s", units.depth_m(0.3));
     if let Some(share) = f.last_third_of_feed {
-        words = [&words, ", last third ", &than_feed(units, share)].concat();
+        words = [&words, ", last third ", &than_feed(share)].concat();
     }
     words
 }

@@ -17,7 +17,7 @@ use crate::units::{LengthUnits, Quantity, TenthMg, Units};
 use crate::view::parts::column::px;
 use crate::view::parts::field::{add, flag, number, pick, place, remove};
 use crate::view::parts::why::{caution, why};
-use crate::view::parts::words::big;
+use crate::view::parts::words::{big, in_cases};
 use crate::view::tackle::from_box;
 use maud::{Markup, html};
 
@@ -36,7 +36,7 @@ pub(super) fn holds(page: &Page, rig: &Rig) -> Markup {
                 @if let (Some(ratio), Some(weaker)) = (found.ratio, found.weaker_by_n) {
                     (big("tackle.ratio", &units.number(ratio * 100.0, 0), "% of the main line’s strength in the hooklength"))
                     p {
-                        @if weaker > 0.0 { "The hooklength breaks first, by " strong { (units.number(weaker / 9.80665, 2)) " kg" } @if let Some(chance) = found.weaker_chance { ", in " (units.number(chance * 100.0, 0)) " cases of 100" } "." }
+                        @if weaker > 0.0 { "The hooklength breaks first, by " strong { (units.number(weaker / 9.80665, 2)) " kg" } @if let Some(chance) = found.weaker_chance { ", " (in_cases(chance)) } "." }
                         @else { "The main line may break first." }
                     }
                 }

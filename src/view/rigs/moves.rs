@@ -4,10 +4,10 @@ use crate::page::Page;
 use crate::page::falls::Compare;
 use crate::results::fall::{FallPath, hook_over_feed};
 use crate::rig::fall::Rig;
-use crate::rig::finder::AS_LONG_S;
+use crate::rig::finder::{AS_LONG_S, than_feed};
 use crate::rig::moves::{Move, Occasion};
 use crate::units::Quantity;
-use crate::view::parts::words::{pressed, than_feed};
+use crate::view::parts::words::{in_cases, pressed};
 use maud::{Markup, html};
 
 /// How a fall differs from the own one: `2 s slower, last third 0.93`.
@@ -25,7 +25,7 @@ fn effect(page: &Page, own: Option<&FallPath>, other: &FallPath) -> String {
     let hook = hook_over_feed(&page.plan);
     match (own.of_feed(hook), other.of_feed(hook)) {
         (Some(mine), Some(theirs)) => {
-            let (mine, theirs) = (than_feed(units, mine), than_feed(units, theirs));
+            let (mine, theirs) = (than_feed(mine), than_feed(theirs));
             format!("{speed}, last third {theirs} (now {mine})")
         }
         _ => speed,
@@ -60,8 +60,7 @@ pub(super) fn moves(page: &Page) -> Markup {
 
 /// How sure it is that a rig is quicker or slower to the bottom than the open one: `That order holds in 83 cases of 100`.
 pub(super) fn order(page: &Page, rig: Option<&Rig>) -> Option<String> {
-    let chance = page.order_holds(rig?)?;
-    Some(["That order holds in ", &page.choices.units.number(chance * 100.0, 0), " cases of 100"].concat())
+    Some(["That order holds ", &in_cases(page.order_holds(rig?)?)].concat())
 }
 
 /// What a move does to the fall, as far as it is known.
