@@ -24,6 +24,7 @@
 use crate::bank_truth::{Day, Truth, USUAL, VARIED, setup};
 use crate::common::{long, seeds};
 use dotdown::session::depth_filter::Guess;
+use dotdown::session::{Event, EventKind, Session};
 use std::ops::Range;
 
 fn sessions() -> Range<u64> {
@@ -114,4 +115,34 @@ fn even_free_swaps_and_a_known_truth_stay_under_the_aim() {
 fn the_same_day_gives_the_same_advice() {
     let day = Day::new(USUAL, 7);
     assert_eq!(day.advised(&setup(&USUAL)), day.advised(&setup(&USUAL)));
+}
+
+/// Who taps every missed bite 5 s late is told so when the day is over; who taps at once is not. (Of 60 simulated days so told, 58
+/// were found by the same measure; of 240 told at once, none.)
+#[test]
+fn the_summary_tells_who_taps_late() {
+    let falling = Truth { fall_m_per_s: 0.1, ..USUAL };
+    let (setup, mut found, mut wrongly) = (setup(&falling), 0, 0);
+    let days = seeds(40, 6, 60);
+    for seed in days.clone() {
+        let (_, _, log) = Day::new(falling, seed).fished(&setup);
+        let told = |late_ms: f64| {
+            let mut events: Vec<Event> = log.standing().iter().map(|one| one.event.clone()).collect();
+            events
+                .iter_mut()
+                .filter(|one| one.kind == EventKind::Missed)
+                .for_each(|one| one.at_ms += late_ms);
+            events.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+            let mut session = Session::new(setup.clone()).unwrap();
+            let end_ms = events.last().unwrap().at_ms;
+            for event in events {
+                session.record(event).unwrap();
+            }
+            session.summary(end_ms).unwrap().learned.concat()
+        };
+        wrongly += u64::from(told(0.0).contains(" late"));
+        found += u64::from(told(5000.0).contains("tapped 4 to 6 s late"));
+    }
+    let count = days.end - days.start;
+    assert!(10 * found >= 8 * count && 20 * wrongly <= count, "{found} and {wrongly} of {days:?}");
 }

@@ -404,6 +404,6 @@ impl Session {
     /// `time` for a time that is none.
     pub fn summary(&self, at_ms: f64) -> Result<Summary, Refusal> {
         let (replay, own_ms) = self.replay_at(at_ms)?;
-        Ok(summary(self.setup(), &self.log, &replay, own_ms))
+        Ok(summary(&self.prepared, &self.log, &replay, own_ms))
     }
 }

@@ -2,7 +2,7 @@
 
 use super::log::Log;
 use super::replay::Replay;
-use super::setup::SessionSetup;
+use super::setup::{Prepared, SessionSetup};
 use super::state::{RigTally, Totals, as_u32};
 use super::words::counted;
 use crate::units::fixed;
@@ -31,13 +31,23 @@ pub struct Summary {
 }
 
 /// The day as it stands at `own_ms`, the moment of `replay`.
-pub(super) fn summary(setup: &SessionSetup, log: &Log, replay: &Replay, own_ms: f64) -> Summary {
+pub(super) fn summary(prepared: &Prepared, log: &Log, replay: &Replay, own_ms: f64) -> Summary {
+    let setup = &prepared.setup;
     let totals = replay.totals(setup.fish_mass_g);
     let end_ms = if replay.ended { replay.last_tap_ms } else { own_ms };
     let hours = ((end_ms - replay.start_ms) / 3_600_000.0).max(0.0);
     let best_rig = best_rig(&totals);
     let seconds_between_feeds = (totals.feeds >= 2)
         .then(|| (replay.feeds_ms.1 - replay.feeds_ms.0) / 1000.0 / f64::from(totals.feeds - 1));
+    let mut beliefs = prepared.lines.all().iter().zip(&replay.belief.0);
+    let late = beliefs.find_map(|(line, belief)| belief.told_late(&line.model, SURELY_LATE));
+    let late = late.map(|(from_s, to_s)| {
+        format!(
+            "Missed bites seem to be tapped {} to {} s late. The depth takes that into account; a quicker tap finds the fish sooner.",
+            fixed(from_s, 0),
+            fixed(to_s, 0)
+        )
+    });
     let noted = log.standing().iter().map(|one| &one.event).filter(|event| !event.note.is_empty());
     Summary {
         hours,
@@ -46,10 +56,13 @@ pub(super) fn summary(setup: &SessionSetup, log: &Log, replay: &Replay, own_ms: 
         seconds_between_feeds,
         notes: noted.map(|event| event.note.clone()).collect(),
         lines: lines(setup, &totals, hours),
-        learned: learned(setup, &totals, best_rig, seconds_between_feeds),
+        learned: learned(setup, &totals, best_rig, seconds_between_feeds).chain(late).collect(),
         totals,
     }
 }
+
+/// How sure it must be that missed bites are tapped late before it is said.
+const SURELY_LATE: f64 = 0.9;
 
 /// A bite as the picture of the day shows it.
 #[derive(Clone, Debug, PartialEq)]
@@ -135,7 +148,7 @@ fn learned(
     totals: &Totals,
     best_rig: Option<usize>,
     between_s: Option<f64>,
-) -> Vec<String> {
+) -> impl Iterator<Item = String> {
     let best = best_rig.and_then(|rig| totals.per_rig.get(rig).map(|tally| (rig, tally)));
     let best = best.map(|(rig, tally)| {
         let (low, mid, high) = fish_an_hour(tally);
@@ -152,5 +165,5 @@ fn learned(
     let bites = totals.missed + totals.fish + totals.lost;
     let missed = (bites >= 10).then(|| format!("{} of {bites} bites were missed.", totals.missed));
     let fed = between_s.map(|between_s| format!("Fed every {} s on average.", fixed(between_s, 0)));
-    [best, missed, fed].into_iter().flatten().collect()
+    [best, missed, fed].into_iter().flatten()
 }

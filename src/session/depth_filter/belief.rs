@@ -1,7 +1,7 @@
 //! What is believed of the fish: moved on in time, weighed by bites and by waiting.
 
 use super::bite::Bite;
-use super::model::Model;
+use super::model::{Model, OneGuess};
 use crate::units::between;
 
 /// The most steps of one prediction; beyond, old evidence is worth nothing anyway.
@@ -64,6 +64,20 @@ impl Belief {
     #[must_use]
     pub fn guess_chances(&self, model: &Model) -> Vec<f64> {
         self.p.chunks_exact(model.guess_size()).map(sum).collect()
+    }
+
+    /// How long before its tap each missed bite came, from and to, s, where it is at least so likely that all are told late.
+    #[must_use]
+    pub fn told_late(&self, model: &Model, sure: f64) -> Option<(f64, f64)> {
+        let chances = self.guess_chances(model);
+        let chance = |late_s: (f64, f64)| -> f64 {
+            let one = |(guess, chance): (&OneGuess, &f64)| (guess.late_s == Some(late_s)).then_some(*chance);
+            model.guesses().iter().zip(&chances).filter_map(one).sum()
+        };
+        let ways = &model.settings().late_s;
+        let all: f64 = ways.iter().map(|&late_s| chance(late_s)).sum();
+        let likeliest = || ways.iter().copied().max_by(|&a, &b| chance(a).total_cmp(&chance(b)));
+        (all >= sure).then(likeliest)?
     }
 
     /// Brings the sum back to 1. A belief that lost all its weight (which finite rates do not allow) is left
