@@ -194,7 +194,7 @@ choice! {
 choice! {
     /// How the rig goes in.
     Entry {
-        /// Swung out and laid straight.
+        /// Swung out and laid on, straight.
         Laid = "laid on",
         /// Let down by hand from the float.
         Lowered = "lowered in",

@@ -9,7 +9,7 @@ use super::moves::moves;
 use super::scene::{DrawnRig, FLOAT_X, scene, shown};
 use crate::page::AFLOAT;
 use crate::page::Page;
-use crate::plan::{Entry, Hold};
+use crate::plan::{Choice, Entry, Hold};
 use crate::results::fall::{FallDoubt, FallPath, hook_over_feed};
 use crate::rig::finder::than_feed;
 use crate::view::parts::column::{TOP, WIDTH, px};
@@ -102,7 +102,8 @@ fn drawing(page: &Page) -> Markup {
     let column = shown.column;
     let at = |share: usize| shown.own.times_s.get(share).copied().flatten();
     let moments: Vec<f64> = STILL.iter().filter_map(|i| at(*i)).collect();
-    let mut name = "The rig as it sinks, laid straight from the float on the left. ".to_owned();
+    let entry = page.plan.rigs.get(page.rig).map_or(Entry::Laid, |rig| rig.more.entry);
+    let mut name = ["The rig as it sinks, ", entry.word(), ". "].concat();
     for t in &moments {
         let parts = [
             "After ",

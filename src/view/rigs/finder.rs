@@ -30,7 +30,8 @@ fn places(page: &Page, shots: &[Shot]) -> String {
 
 fn figures_words(units: Units, f: &Figures) -> String {
     let (bottom, last) = (units.number(f.to_bottom_s, 1), units.number(f.last_30_cm_s, 1));
-    let mut words = format!("{bottom} s to the bottom, {last} s of it through the last {}", units.depth_m(0.3));
+    let mut words =
+        format!("{bottom} s to the bottom, {last} s of it through the last {}", units.depth_m(0.3));
     if let Some(share) = f.last_third_of_feed {
         words = [&words, ", last third ", &than_feed(share)].concat();
     }
