@@ -2,7 +2,7 @@
 
 use crate::results::fall::{FallDoubt, FallPath};
 use crate::rig::fall::Rig;
-use crate::rig::finder::{Aim, Progress, Request};
+use crate::rig::finder::{AS_LONG_S, Aim, Progress, Request};
 
 /// Falls that are kept.
 const MAX_KEPT: usize = 12;
@@ -108,6 +108,16 @@ impl FallsState {
     #[must_use]
     pub fn doubt_of(&self, rig: &Rig) -> Option<FallDoubt> {
         self.done.iter().find(|done| done.rig == *rig)?.doubt.as_ref()?.1
+    }
+
+    /// The chance that `rig` is slower or quicker to the bottom than `own` as their falls tell, once both are known with
+    /// their bands; nothing where they are as long.
+    #[must_use]
+    pub fn order_holds(&self, own: &Rig, rig: &Rig) -> Option<f64> {
+        let time_s = |rig| self.of(rig)?.as_ref().ok()?.times_s[4];
+        let apart_s = time_s(rig)? - time_s(own)?;
+        let chance = || Some(self.doubt_of(own)?.order_holds(&self.doubt_of(rig)?, apart_s));
+        (apart_s.abs() >= AS_LONG_S).then(chance)?
     }
 
     /// Takes a fall in; the oldest goes, but not the one that is shown.

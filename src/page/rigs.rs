@@ -12,7 +12,7 @@ use crate::results::fall::{FallDoubt, FallPath, doubted, fall_rig};
 use crate::results::make_up::glass_load;
 use crate::results::rigs::{groups_of, use_groups};
 use crate::rig::fall::{Rig, Shot};
-use crate::rig::finder::{AS_LONG_S, Progress, Proposal, Request, droppers};
+use crate::rig::finder::{Progress, Proposal, Request, droppers};
 use crate::rig::glass_test::{BatchMass, BatchWeighing, weigh_batch};
 use crate::rig::layout::{Group, Layout};
 use crate::rig::moves::Move;
@@ -64,17 +64,6 @@ impl Page {
                 Some((["Proposal ", &(k + 1).to_string()].concat(), Rig { shots, ..self.own_rig()? }))
             }
         }
-    }
-
-    /// The chance that a rig is slower or quicker to the bottom than the open one as its fall tells, once both are known
-    /// with their bands; nothing where they are as long.
-    #[must_use]
-    pub fn order_holds(&self, rig: &Rig) -> Option<f64> {
-        let own = self.own_rig()?;
-        let time_s = |rig| self.falls.of(rig)?.as_ref().ok()?.times_s[4];
-        let apart_s = time_s(rig)? - time_s(&own)?;
-        let chance = || Some(self.falls.doubt_of(&own)?.order_holds(&self.falls.doubt_of(rig)?, apart_s));
-        (apart_s.abs() >= AS_LONG_S).then(chance)?
     }
 
     /// The next rig whose fall is to be shown and is not known: the own one first, then the one beside it, then the

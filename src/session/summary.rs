@@ -39,15 +39,6 @@ pub(super) fn summary(prepared: &Prepared, log: &Log, replay: &Replay, own_ms: f
     let best_rig = best_rig(&totals);
     let seconds_between_feeds = (totals.feeds >= 2)
         .then(|| (replay.feeds_ms.1 - replay.feeds_ms.0) / 1000.0 / f64::from(totals.feeds - 1));
-    let mut beliefs = prepared.lines.all().iter().zip(&replay.belief.0);
-    let late = beliefs.find_map(|(line, belief)| belief.told_late(&line.model, SURELY_LATE));
-    let late = late.map(|(from_s, to_s)| {
-        format!(
-            "Missed bites seem to be tapped {} to {} s late. The depth takes that into account; a quicker tap finds the fish sooner.",
-            fixed(from_s, 0),
-            fixed(to_s, 0)
-        )
-    });
     let noted = log.standing().iter().map(|one| &one.event).filter(|event| !event.note.is_empty());
     Summary {
         hours,
@@ -56,7 +47,9 @@ pub(super) fn summary(prepared: &Prepared, log: &Log, replay: &Replay, own_ms: f
         seconds_between_feeds,
         notes: noted.map(|event| event.note.clone()).collect(),
         lines: lines(setup, &totals, hours),
-        learned: learned(setup, &totals, best_rig, seconds_between_feeds).chain(late).collect(),
+        learned: learned(setup, &totals, best_rig, seconds_between_feeds)
+            .chain(told_late(prepared, replay))
+            .collect(),
         totals,
     }
 }
@@ -125,6 +118,17 @@ fn best_rig(totals: &Totals) -> Option<usize> {
         rigs().filter(|(_, tally)| tally.fish > 0).max_by(|a, b| rate(a.1).total_cmp(&rate(b.1)))?;
     let low = fish_an_hour(tally).0;
     rigs().all(|(rig, tally)| rig == best || rate(tally) < low).then_some(best)
+}
+
+/// That missed bites are tapped late, where that is all but sure.
+fn told_late(prepared: &Prepared, replay: &Replay) -> Option<String> {
+    let mut beliefs = prepared.lines.all().iter().zip(&replay.belief.0);
+    let (from_s, to_s) = beliefs.find_map(|(line, belief)| belief.told_late(&line.model, SURELY_LATE))?;
+    Some(format!(
+        "Missed bites seem to be tapped {} to {} s late. The depth takes that into account; a quicker tap finds the fish sooner.",
+        fixed(from_s, 0),
+        fixed(to_s, 0)
+    ))
 }
 
 fn lines(setup: &SessionSetup, totals: &Totals, hours: f64) -> Vec<String> {

@@ -60,7 +60,7 @@ pub(super) fn moves(page: &Page) -> Markup {
 
 /// How sure it is that a rig is quicker or slower to the bottom than the open one: `That order holds in 83 cases of 100`.
 pub(super) fn order(page: &Page, rig: Option<&Rig>) -> Option<String> {
-    Some(["That order holds ", &in_cases(page.order_holds(rig?)?)].concat())
+    Some(["That order holds ", &in_cases(page.falls.order_holds(&page.own_rig()?, rig?)?)].concat())
 }
 
 /// What a move does to the fall, as far as it is known.
