@@ -248,6 +248,7 @@ check() {
   cargo clippy --workspace --all-targets --quiet -- -D warnings
   wasm_cargo clippy app -- -D warnings
   wasm_cargo clippy component -- -D warnings
+  cargo check --locked --quiet --manifest-path tests/bench/rope/Cargo.toml --target-dir "$TARGET/rope"
   say 'documents'
   RUSTDOCFLAGS='-D warnings' cargo doc --no-deps --quiet
   run_tests

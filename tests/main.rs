@@ -28,6 +28,7 @@ mod drag_tables;
 mod faults;
 mod food_choi_okos;
 mod fuzz;
+mod golden_work;
 mod house;
 mod objects;
 mod objects_fall;

@@ -4,9 +4,9 @@ use dotdown::bait::material::{Matter, TINS};
 use dotdown::bait::shape::Shape;
 use dotdown::bait::sink::{SinkRequest, sink};
 use dotdown::bait::tub_test::{Drop, Target, TubTest, tub_test};
+use dotdown::rig::balance::{BalanceRequest, BoxedShot, DottedWith, Float, Resting, ShotPreference, balance};
+use dotdown::rig::fall::{FallSettings, Rig, Simulator};
 use dotdown::session::{Event, EventKind, Log, RigSetup, Session, SessionSetup};
-use dotdown::rig::balance::{BalanceRequest, BoxedShot, Float, Resting, DottedWith, ShotPreference, balance};
-use dotdown::rig::fall::{Rig, FallSettings, Simulator};
 use dotdown::units::TenthMg;
 use std::cell::OnceCell;
 use std::hint::black_box;
@@ -35,7 +35,11 @@ fn prepare() -> Golden {
     let matter = || Matter::Label { label: TINS[0].label, air_share: 0.0, block: None, tests: None };
     let shape = Shape::Cube { edge_mm: 6.0 };
     let depths_m = vec![0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5];
-    let target = |edge_mm| Target { shape: Shape::Cube { edge_mm }, water_temperature_c: 14.0, depths_m: depths_m.clone() };
+    let target = |edge_mm| Target {
+        shape: Shape::Cube { edge_mm },
+        water_temperature_c: 14.0,
+        depths_m: depths_m.clone(),
+    };
     let sizes = [150, 200, 260, 340, 480, 600, 830, 1050, 1300, 1700, 2000, 2800, 4000, 6000, 8000];
     let golden: serde_json::Value =
         serde_json::from_str(include_str!("../../../data/rig_fall/g1_deck_bulk_90.json")).expect("golden");
@@ -43,13 +47,16 @@ fn prepare() -> Golden {
     let rigs = [0.35, 0.47, 0.60, 2.10].map(|depth_m: f64| RigSetup {
         name: String::new(),
         depth_m,
+        line: 0,
         on_bottom: depth_m > 2.0,
         sample_dt_s: 0.25,
         hook_z_m: (0..(depth_m / 0.025) as usize).map(|at| 0.025 * at as f64).collect(),
     });
     let setup = SessionSetup::new(rigs.to_vec(), 2.15, start_ms);
     let mut events = Vec::new();
-    for (kind, count) in [(EventKind::Fed, 1500), (EventKind::Cast, 1100), (EventKind::Bite, 300), (EventKind::PickUpRig, 11)] {
+    for (kind, count) in
+        [(EventKind::Fed, 1500), (EventKind::Cast, 1100), (EventKind::Bite, 300), (EventKind::PickUpRig, 11)]
+    {
         for at in 0..count {
             let event = Event::new(start_ms + 21_600_000.0 * (f64::from(at) + 0.37) / f64::from(count), kind);
             events.push(if kind == EventKind::PickUpRig { event.with_rig(at % 4) } else { event });
@@ -66,7 +73,7 @@ fn prepare() -> Golden {
             matter: matter(),
             shape,
             tub_depth_m: 0.3,
-tub_depth_sd_m: 0.003,
+            tub_depth_sd_m: 0.003,
             tub_temperature_c: 18.0,
             drops: (0..10).map(|i| Drop { dropped_s: 0.0, landed_s: 5.2 + 0.1 * f64::from(i % 7) }).collect(),
             pieces: 40,
@@ -78,7 +85,8 @@ tub_depth_sd_m: 0.003,
                 load_tenth_mg: TenthMg(50_000),
                 tip_diameter_mm: 1.2,
                 tip_length_mm: 25.0,
-                own_mass_tenth_mg: None, contact_deg: None,
+                own_mass_tenth_mg: None,
+                contact_deg: None,
             },
             temperature_c: 15.0,
             shot_box: sizes
